@@ -1,0 +1,55 @@
+#pragma once
+// Small helpers on UTF-8 text.
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace fretloom {
+
+[[nodiscard]] std::string_view trim(std::string_view text);
+/// ASCII letters to lower case; other bytes unchanged.
+[[nodiscard]] std::string lower(std::string_view text);
+/// Parts between `separator`; n separators give n + 1 parts.
+[[nodiscard]] std::vector<std::string_view> split(std::string_view text, char separator);
+[[nodiscard]] std::string join(std::span<const std::string> parts, std::string_view separator);
+
+/// A word of a text and the byte offset where it starts.
+struct Word {
+  std::string_view text;
+  std::size_t at = 0;
+};
+/// Runs of anything but space, tab, carriage return and newline.
+[[nodiscard]] std::vector<Word> words(std::string_view text);
+
+/// The whole text as a decimal integer, or nothing (also on overflow).
+[[nodiscard]] std::optional<int> parse_int(std::string_view text);
+
+/// Unicode accidental signs (U+266F, U+266D, U+266E, U+1D12A, U+1D12B) written as # b, nothing, ## and bb.
+[[nodiscard]] std::string plain_accidentals(std::string_view text);
+
+/// Number of code points; each invalid byte counts as one.
+[[nodiscard]] std::size_t count_code_points(std::string_view text);
+/// True if the text is well-formed UTF-8 (Unicode 15, table 3-7).
+[[nodiscard]] bool is_utf8(std::string_view text);
+/// Columns a terminal takes: code points, wide East Asian and emoji ranges as two, combining marks as none.
+[[nodiscard]] std::size_t display_width(std::string_view text);
+
+/// Edit distance with insertions, deletions, replacements and swaps of neighbours (optimal string alignment).
+[[nodiscard]] std::size_t edit_distance(std::string_view a, std::string_view b);
+/// The candidate nearest to `text` (case ignored), or empty if none is within a third of its length + 1.
+[[nodiscard]] std::string nearest(std::string_view text, std::span<const std::string_view> candidates);
+
+/// Breaks prose at spaces so that no line is wider than `width` columns (a longer word stands alone).
+[[nodiscard]] std::vector<std::string> wrap(std::string_view text, std::size_t width);
+
+/// Shortest decimal text of a number that reads back the same: 60, 92.5.
+[[nodiscard]] std::string number_text(double value);
+
+/// "1 note", "3 notes".
+[[nodiscard]] std::string counted(std::size_t count, std::string_view noun);
+
+}  // namespace fretloom

@@ -1,0 +1,35 @@
+#pragma once
+// Chord symbols as players write them.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "theory/pitch.h"
+
+namespace fretloom {
+
+/// A chord as its symbol names it. Tones are degrees above the root, ascending, the root first when
+/// it sounds ("m7" is 1 b3 5 b7); a dominant 11 leaves out its third, a 13 its eleventh (common
+/// practice, no source).
+struct Chord {
+  PitchClass root;
+  std::vector<Degree> tones;
+  std::optional<PitchClass> bass;  ///< the note after a slash
+  std::string suffix;              ///< quality as typed, signs for # and b made plain
+
+  /// "F#m7b5/E": root and bass spelled, the quality as typed.
+  [[nodiscard]] std::string symbol() const;
+  /// Chord tone with this many semitones above the root (any octave), or nullptr.
+  [[nodiscard]] const Degree* tone_at(int semitones_above_root) const;
+};
+
+/// Reads a symbol: root, quality (maj M ma, m min mi -, dim and its ring, aug +, the slashed o, the
+/// triangle), 5 6 6/9 7 9 11 13, sus2 sus4, alterations with or without brackets, add, no, alt, /bass.
+/// Error: what part is not understood, with the nearest symbol as repair. A root that is no note is
+/// repaired to `root_for_repair`.
+[[nodiscard]] Result<Chord> parse_chord(std::string_view text, std::string_view root_for_repair = "C");
+
+}  // namespace fretloom

@@ -1,0 +1,45 @@
+#include "base/text.h"
+
+#include <gtest/gtest.h>
+
+#include <array>
+
+namespace fretloom {
+namespace {
+
+TEST(Text, SplitsWordsWithTheirPlaces) {
+  const auto found = words(" 1  3\t+ ");
+  ASSERT_EQ(found.size(), 3U);
+  EXPECT_EQ(found[1].text, "3");
+  EXPECT_EQ(found[1].at, 4U);
+}
+
+TEST(Text, ReadsAccidentalSigns) { EXPECT_EQ(plain_accidentals("B\u266D F\u266F"), "Bb F#"); }
+
+TEST(Text, KnowsWellFormedUtf8) {
+  EXPECT_TRUE(is_utf8("gr\u00FC\u00DF \U0001F3B8"));
+  EXPECT_FALSE(is_utf8("\xC0\xAF"));          // overlong (Unicode 15, table 3-7)
+  EXPECT_FALSE(is_utf8("\xED\xA0\x80"));      // surrogate
+  EXPECT_FALSE(is_utf8(std::string("\xFF")));
+}
+
+TEST(Text, CountsAPairOfSwappedLettersAsOneEdit) {
+  EXPECT_EQ(edit_distance("doiran", "dorian"), 1U);
+  EXPECT_EQ(edit_distance("", "abc"), 3U);
+  constexpr std::array<std::string_view, 2> names = {"dorian", "phrygian"};
+  EXPECT_EQ(nearest("DOIRAN", names), "dorian");
+  EXPECT_EQ(nearest("x", names), "");
+}
+
+TEST(Text, WrapsAtTheWidth) {
+  const auto lines = wrap("keep the wrist quiet", 10);
+  EXPECT_EQ(lines, (std::vector<std::string>{"keep the", "wrist", "quiet"}));
+}
+
+TEST(Text, WritesNumbersShort) {
+  EXPECT_EQ(number_text(60), "60");
+  EXPECT_EQ(number_text(92.5), "92.5");
+}
+
+}  // namespace
+}  // namespace fretloom
