@@ -38,7 +38,7 @@ RC_GTEST_PROP(Rational, SumsAndProductsAreExact, (int a, int b, int c, int d)) {
   const Rational x = small(a, b);
   const Rational y = small(c, d);
   RC_ASSERT(x + y - y == x);
-  RC_ASSERT(y == Rational(0) || x * y / y == x);
+  RC_ASSERT((y == Rational(0) || x * y / y == x));
   RC_ASSERT((x < y) == (x.to_double() < y.to_double()));
   RC_ASSERT(Rational(x.floor()) <= x);
   RC_ASSERT(x < Rational(x.floor() + 1));
