@@ -1,0 +1,88 @@
+#include "hand/strokes.h"
+
+#include <algorithm>
+#include <cstdlib>
+
+namespace fretloom {
+
+namespace {
+
+/// The stroke that goes the way of travel: down toward thinner (lower-numbered) strings.
+Stroke with_travel(int from, int to) { return to < from ? Stroke::down : Stroke::up; }
+
+bool is_free(const Change& change, Clear clear) {
+  return change.type == ChangeType::sweep || is_clear_after(clear, change.last);
+}
+
+}  // namespace
+
+Strokes assign_strokes(const std::vector<LickNote>& notes, Picking picking, Stroke first) {
+  Strokes strokes(notes.size());
+  std::optional<Stroke> last;
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    if (notes[i].attack != Attack::pick) continue;
+    Stroke stroke = last ? other(*last) : first;
+    if (picking == Picking::grid) stroke = notes[i].unit % 2 == 0 ? first : other(first);
+    if (picking == Picking::economy && i > 0 && std::abs(notes[i].string - notes[i - 1].string) == 1) {
+      stroke = with_travel(notes[i - 1].string, notes[i].string);
+    }
+    strokes[i] = stroke;
+    last = stroke;
+  }
+  return strokes;
+}
+
+std::vector<Visit> visits(const std::vector<LickNote>& notes) {
+  std::vector<Visit> found;
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    if (found.empty() || found.back().string != notes[i].string) found.push_back({notes[i].string, i, 0, 0});
+    ++found.back().notes;
+    found.back().picked += notes[i].attack == Attack::pick ? 1 : 0;
+  }
+  return found;
+}
+
+std::string_view name(ChangeType type) {
+  switch (type) {
+    case ChangeType::outside: return "outside";
+    case ChangeType::inside: return "inside";
+    case ChangeType::sweep: return "sweep";
+    case ChangeType::reset: return "reset";
+  }
+  return "outside";
+}
+
+ChangeType change_type(int from, int to, Stroke last, Stroke first) {
+  if (last == first) {
+    return std::abs(from - to) == 1 && last == with_travel(from, to) ? ChangeType::sweep : ChangeType::reset;
+  }
+  const Stroke thicker = from > to ? last : first;
+  return thicker == Stroke::down ? ChangeType::outside : ChangeType::inside;
+}
+
+std::vector<Change> changes(const std::vector<LickNote>& notes, const Strokes& strokes, Clear clear) {
+  std::vector<Change> found;
+  Stroke last = Stroke::down;
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    // The first note of a visit is always picked: no slur crosses strings.
+    const Stroke stroke = strokes[i].value_or(last);
+    if (i > 0 && notes[i].string != notes[i - 1].string) {
+      Change change{static_cast<int>(i), notes[i - 1].string, notes[i].string, last, stroke, ChangeType::outside, false};
+      change.type = change_type(change.from, change.to, change.last, change.first);
+      change.free = is_free(change, clear);
+      found.push_back(change);
+    }
+    last = stroke;
+  }
+  return found;
+}
+
+int count_blocked(const std::vector<Change>& changes) {
+  return static_cast<int>(std::count_if(changes.begin(), changes.end(), [](const Change& c) { return !c.free; }));
+}
+
+int count_blocked(const std::vector<Change>& changes, Clear clear) {
+  return static_cast<int>(std::count_if(changes.begin(), changes.end(), [&](const Change& c) { return !is_free(c, clear); }));
+}
+
+}  // namespace fretloom

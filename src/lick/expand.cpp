@@ -1,0 +1,452 @@
+#include "lick/expand.h"
+
+#include <algorithm>
+#include <cstdlib>
+#include <map>
+
+#include "base/text.h"
+
+namespace fretloom {
+
+namespace {
+
+/// A note's or rest's place in the phrase before it is put on the neck.
+struct Placed {
+  std::size_t token = 0;
+  int repeat = 0;  ///< from 0
+  int string = 1;
+  int ordinal = 1;
+  int alter = 0;
+  int steps = 0;  ///< of its layout
+  int unit = 0;
+  bool across = false;  ///< a sequence slur that fell on another string than its note before
+};
+
+class Expander {
+ public:
+  Expander(const Ground& ground, const Lick& lick, std::vector<Remark>& remarks)
+      : ground_(ground), lick_(lick), remarks_(remarks), units_(lick.rule.units()) {}
+
+  std::optional<Phrase> run() {
+    if (!check_start()) return std::nullopt;
+    if (lick_.rule.kind == RuleKind::sequence) index_line();
+    const std::optional<int> repeats = count_repeats();
+    if (!repeats) return std::nullopt;
+    Phrase phrase;
+    phrase.repeats = *repeats;
+    phrase.units = *repeats * units_ * (lick_.back == Back::none ? 1 : 2);
+    phrase.notes = out(*repeats);
+    if (!settle_slurs(phrase.notes)) return std::nullopt;
+    if (lick_.back == Back::retrograde) append(phrase.notes, retrograde(phrase.notes, *repeats));
+    if (lick_.back == Back::mirrored) {
+      std::vector<LickNote> back = mirrored(*repeats);
+      if (!settle_slurs(back)) return std::nullopt;
+      append(phrase.notes, back);
+    }
+    warn_of_crossings(*repeats);
+    apply_edits(phrase);
+    return phrase;
+  }
+
+ private:
+  [[nodiscard]] const std::vector<RuleToken>& tokens() const { return lick_.rule.tokens; }
+
+  void remark(Level level, std::string code, std::string key, std::size_t at, std::string message, std::string repair = "") {
+    remarks_.push_back({level, std::move(code), std::move(key), at, std::move(message), std::move(repair)});
+  }
+
+  bool check_start() {
+    const Neck& neck = ground_.neck;
+    if (!neck.has_string(lick_.start_string)) {
+      const int near = std::clamp(lick_.start_string, 1, neck.strings());
+      remark(Level::error, "start-string", "start.string", 0,
+             "there is no string " + std::to_string(lick_.start_string) + "; strings are 1 to " + std::to_string(neck.strings()),
+             std::to_string(near));
+      return false;
+    }
+    if (lick_.rule.kind == RuleKind::sequence) {
+      const int n = ground_.layout.strings[neck.index(lick_.start_string)].count;
+      if (lick_.start_ordinal < 1 || lick_.start_ordinal > n) {
+        remark(Level::error, "start-ordinal", "start.ordinal", 0,
+               "string " + std::to_string(lick_.start_string) + " has string notes 1 to " + std::to_string(n) + ", not " +
+                   std::to_string(lick_.start_ordinal),
+               std::to_string(std::clamp(lick_.start_ordinal, 1, std::max(n, 1))));
+        return false;
+      }
+    }
+    return true;
+  }
+
+  // --- Sequences: the base layout as one ascending line -------------------------------------------
+
+  struct LineNote {
+    int midi = 0;
+    int string = 1;
+    int ordinal = 1;
+  };
+
+  void index_line() {
+    const Neck& neck = ground_.neck;
+    for (int string = neck.strings(); string >= 1; --string) {
+      for (int o = 1; o <= ground_.layout.strings[neck.index(string)].count; ++o) {
+        line_.push_back({ground_.key.midi(ground_.layout.strings[neck.index(string)].first + o - 1), string, o});
+      }
+    }
+    // Unisons once: the thicker string was entered first and the sort is stable.
+    std::stable_sort(line_.begin(), line_.end(), [](const LineNote& a, const LineNote& b) { return a.midi < b.midi; });
+    line_.erase(std::unique(line_.begin(), line_.end(), [](const LineNote& a, const LineNote& b) { return a.midi == b.midi; }),
+                line_.end());
+    const int start = ground_.key.midi(ground_.layout.strings[neck.index(lick_.start_string)].first + lick_.start_ordinal - 1);
+    line_start_ = static_cast<int>(std::find_if(line_.begin(), line_.end(), [&](const LineNote& n) { return n.midi == start; }) -
+                                   line_.begin());
+  }
+
+  // --- One repetition ------------------------------------------------------------------------------
+
+  /// Places token `t` of repetition `r`; nothing if a sequence runs off its layout.
+  [[nodiscard]] std::optional<Placed> place(int r, std::size_t t) const {
+    const RuleToken& token = tokens()[t];
+    Placed placed{t, r, 0, token.ordinal, token.alter, 0, 0, false};
+    if (lick_.rule.kind == RuleKind::cell) {
+      placed.string = lick_.start_string - r * lick_.carry.strings - token.offset;
+      placed.steps = r * lick_.carry.steps;
+      return placed;
+    }
+    const int index = line_start_ + token.ordinal - 1 + r * lick_.carry.steps;
+    if (index < 0 || index >= static_cast<int>(line_.size())) return std::nullopt;
+    placed.string = line_[static_cast<std::size_t>(index)].string;
+    placed.ordinal = line_[static_cast<std::size_t>(index)].ordinal;
+    return placed;
+  }
+
+  /// Why a placed note cannot be played, or empty.
+  [[nodiscard]] std::string trouble(const Placed& p) const {
+    if (!ground_.neck.has_string(p.string)) return "there is no string " + std::to_string(p.string);
+    const int fret = fret_of(ground_.key, ground_.neck, ground_.layout, p.string, p.ordinal, p.steps) + p.alter;
+    if (!ground_.neck.has_fret(fret)) {
+      return "string " + std::to_string(p.string) + " note " + std::to_string(p.ordinal) + " would lie on fret " + std::to_string(fret) +
+             "; the neck has frets 0 to " + std::to_string(ground_.neck.highest_fret());
+    }
+    return {};
+  }
+
+  struct Trouble {
+    std::size_t token = 0;
+    std::string what;
+  };
+
+  /// The first note of repetition `r` that cannot be played.
+  [[nodiscard]] std::optional<Trouble> repetition_trouble(int r) const {
+    for (std::size_t t = 0; t < tokens().size(); ++t) {
+      if (tokens()[t].rest) continue;
+      const auto placed = place(r, t);
+      if (!placed) {
+        return Trouble{t, "scale step " + std::to_string(tokens()[t].ordinal) + " runs off the layout's " + counted(line_.size(), "note")};
+      }
+      if (std::string what = trouble(*placed); !what.empty()) return Trouble{t, std::move(what)};
+    }
+    return std::nullopt;
+  }
+
+  // --- How many repetitions ------------------------------------------------------------------------
+
+  std::optional<int> count_repeats() {
+    const int most = lick_.back == Back::none ? k_max_repeats : k_max_repeats / 2;
+    if (!lick_.repeats && lick_.carry.strings == 0 && lick_.carry.steps == 0) {
+      remark(Level::error, "fit-without-carry", "repeats", 0,
+             "a rule that is carried nowhere (0 strings, 0 steps) fits any number of times; say how many, 1 to 64", "4");
+      return std::nullopt;
+    }
+    const int wanted = lick_.repeats.value_or(most);
+    for (int r = 0; r < wanted; ++r) {
+      const auto found = repetition_trouble(r);
+      if (!found) continue;
+      if (r > 0 && !lick_.repeats) return fit_return(r);
+      const std::string where = "in repetition " + std::to_string(r + 1) + " ";
+      if (r == 0) {
+        remark(Level::error, "off-neck", "rule", tokens()[found->token].at, where + found->what + "; no repetition can be played here");
+      } else {
+        remark(Level::error, "off-neck", "repeats", 0, where + found->what + "; the last legal repetition is " + std::to_string(r),
+               std::to_string(r));
+      }
+      return std::nullopt;
+    }
+    return lick_.repeats ? check_return(wanted) : fit_return(wanted);
+  }
+
+  /// The longest way out up to `most` repetitions whose mirrored return is on the neck too.
+  std::optional<int> fit_return(int most) {
+    if (lick_.back != Back::mirrored) return most;
+    for (int r = most; r >= 1; --r) {
+      if (!return_trouble(r)) return r;
+    }
+    return check_return(most);
+  }
+
+  std::optional<int> check_return(int repeats) {
+    if (lick_.back != Back::mirrored) return repeats;
+    const auto found = return_trouble(repeats);
+    if (!found) return repeats;
+    remark(Level::error, "mirror-off-neck", "back", 0, "the mirrored return cannot be played: " + found->what, "retrograde");
+    return std::nullopt;
+  }
+
+  [[nodiscard]] std::optional<Trouble> return_trouble(int repeats) const {
+    for (const Placed& p : mirror_places(repeats)) {
+      if (p.ordinal < 1) {
+        return Trouble{p.token, "string note " + std::to_string(tokens()[p.token].ordinal) + " lies above the layout's notes and has no mirror image"};
+      }
+      if (std::string what = trouble(p); !what.empty()) return Trouble{p.token, std::move(what)};
+    }
+    return std::nullopt;
+  }
+
+  // --- The way out and back ------------------------------------------------------------------------
+
+  [[nodiscard]] std::vector<Placed> out_places(int repeats) const {
+    std::vector<Placed> places;
+    for (int r = 0; r < repeats; ++r) {
+      int unit = r * units_;
+      for (std::size_t t = 0; t < tokens().size(); ++t) {
+        if (!tokens()[t].rest) {
+          Placed placed = place(r, t).value_or(Placed{});
+          placed.unit = unit;
+          placed.across = tokens()[t].attack != Attack::pick && !places.empty() && places.back().string != placed.string;
+          places.push_back(placed);
+        }
+        unit += tokens()[t].units;
+      }
+    }
+    return places;
+  }
+
+  /// The return note by note: string s to min + max - s, ordinal o to n + 1 - o, # to b, repetition r
+  /// on the layout of the way out's repetition R - 1 - r.
+  [[nodiscard]] std::vector<Placed> mirror_places(int repeats) const {
+    std::vector<Placed> places = out_places(repeats);
+    const auto [low, high] = std::minmax_element(places.begin(), places.end(), [](const Placed& a, const Placed& b) { return a.string < b.string; });
+    const int sum = low->string + high->string;
+    for (Placed& p : places) {
+      const int n = ground_.layout.strings[ground_.neck.index(p.string)].count;
+      p.string = sum - p.string;
+      p.ordinal = n + 1 - p.ordinal;
+      p.alter = -p.alter;
+      p.steps = lick_.rule.kind == RuleKind::cell ? (repeats - 1 - p.repeat) * lick_.carry.steps : 0;
+      p.unit += repeats * units_;
+      p.repeat += repeats;
+    }
+    return places;
+  }
+
+  [[nodiscard]] LickNote note_at(const Placed& p) const {
+    const RuleToken& token = tokens()[p.token];
+    LickNote note = place_note(ground_, p.string, p.ordinal, p.alter, p.steps);
+    note.attack = p.across ? Attack::pick : token.attack;
+    note.accent = token.accent;
+    note.unit = p.unit;
+    note.units = token.units;
+    note.repeat = p.repeat + 1;
+    const bool after_note = p.token > 0 && !tokens()[p.token - 1].rest;
+    if (after_note && tokens()[p.token - 1].offset == token.offset) note.slur_token = p.token;
+    return note;
+  }
+
+  [[nodiscard]] std::vector<LickNote> out(int repeats) const {
+    std::vector<LickNote> notes;
+    for (const Placed& p : out_places(repeats)) notes.push_back(note_at(p));
+    unlink_crossings(notes);
+    return notes;
+  }
+
+  [[nodiscard]] std::vector<LickNote> mirrored(int repeats) const {
+    std::vector<LickNote> notes;
+    for (const Placed& p : mirror_places(repeats)) {
+      LickNote note = note_at(p);
+      // The slur stays on the later note of its pair; which way it goes follows from the pitches.
+      if ((note.attack == Attack::hammer || note.attack == Attack::pull) && !notes.empty()) {
+        note.attack = note.midi >= notes.back().midi ? Attack::hammer : Attack::pull;
+      }
+      notes.push_back(note);
+    }
+    unlink_crossings(notes);
+    return notes;
+  }
+
+  /// No slur can be written between two notes of a sequence that lie on different strings.
+  static void unlink_crossings(std::vector<LickNote>& notes) {
+    for (std::size_t i = 1; i < notes.size(); ++i) {
+      if (notes[i].string != notes[i - 1].string) notes[i].slur_token.reset();
+    }
+  }
+
+  [[nodiscard]] std::vector<LickNote> retrograde(const std::vector<LickNote>& way_out, int repeats) const {
+    const int total = repeats * units_;
+    std::vector<LickNote> notes;
+    for (std::size_t k = way_out.size(); k-- > 0;) {
+      LickNote note = way_out[k];
+      note.unit = 2 * total - (note.unit + note.units);
+      note.repeat = 2 * repeats + 1 - note.repeat;
+      note.attack = Attack::pick;
+      note.slur_token.reset();
+      if (k + 1 < way_out.size()) {
+        const LickNote& later = way_out[k + 1];
+        note.slur_token = later.slur_token;
+        if (later.attack == Attack::slide) note.attack = Attack::slide;
+        if (later.attack == Attack::hammer) note.attack = Attack::pull;
+        if (later.attack == Attack::pull) note.attack = Attack::hammer;
+      }
+      notes.push_back(note);
+    }
+    return notes;
+  }
+
+  static void append(std::vector<LickNote>& notes, const std::vector<LickNote>& more) {
+    notes.insert(notes.end(), more.begin(), more.end());
+  }
+
+  // --- Slurs -------------------------------------------------------------------------------------
+
+  /// Checks that every slur goes the way its sign says. False after an error.
+  bool settle_slurs(const std::vector<LickNote>& notes) {
+    for (std::size_t i = 1; i < notes.size(); ++i) {
+      const LickNote& note = notes[i];
+      if (note.attack == Attack::pick) continue;
+      const int rise = note.fret - notes[i - 1].fret;
+      const bool good = note.attack == Attack::hammer ? rise > 0 : note.attack == Attack::pull ? rise < 0 : rise != 0;
+      if (good) continue;
+      const std::size_t token = note.slur_token.value_or(0);
+      const std::string frets = "fret " + std::to_string(notes[i - 1].fret) + " to fret " + std::to_string(note.fret) + " on string " +
+                                std::to_string(note.string);
+      std::string what = note.attack == Attack::hammer ? "a hammer-on must rise" : note.attack == Attack::pull ? "a pull-off must fall" : "a slide goes to another fret";
+      std::string mended = lick_.rule.text;
+      if (rise == 0) {
+        mended.erase(tokens()[token].at, 1);
+      } else {
+        mended[tokens()[token].at] = rise > 0 ? 'h' : 'p';
+      }
+      remark(Level::error, "slur-direction", "rule", tokens()[token].at,
+             what + "; repetition " + std::to_string(note.repeat) + " goes from " + frets, mended);
+      return false;
+    }
+    return true;
+  }
+
+  /// A sequence's slur may fall on two strings in some repetitions: one warning a token.
+  void warn_of_crossings(int repeats) {
+    std::map<std::size_t, std::size_t> crossed;
+    for (const Placed& p : out_places(repeats)) {
+      if (p.across) ++crossed[p.token];
+    }
+    for (const auto& [token, count] : crossed) {
+      remark(Level::warning, "slur-across", "rule", tokens()[token].at,
+             "the slur on scale step " + std::to_string(tokens()[token].ordinal) + " falls on two strings in " +
+                 counted(count, "repetition") + " and is picked there");
+    }
+  }
+
+  // --- Edits -------------------------------------------------------------------------------------
+
+  void apply_edits(Phrase& phrase) {
+    bool moved = false;
+    for (std::size_t e = 0; e < lick_.edits.size(); ++e) {
+      const NoteEdit& edit = lick_.edits[e];
+      const std::string key = "edits[" + std::to_string(e + 1) + "]";
+      LickNote* note = find_note(phrase, edit.repeat, edit.note);
+      if (note == nullptr) {
+        remark(Level::warning, "edit-orphan", key, 0,
+               "there is no note " + std::to_string(edit.note) + " in repetition " + std::to_string(edit.repeat) + " any more; the phrase has " +
+                   counted(static_cast<std::size_t>(phrase.repeats * (lick_.back == Back::none ? 1 : 2)), "repetition") + " of " +
+                   counted(static_cast<std::size_t>(lick_.rule.group()), "note"));
+        continue;
+      }
+      move_to_fret(*note, edit.fret);
+      moved = true;
+    }
+    if (moved) settle_edited_slurs(phrase.notes);
+  }
+
+  static LickNote* find_note(Phrase& phrase, int repeat, int number) {
+    int count = 0;
+    for (LickNote& note : phrase.notes) {
+      if (note.repeat == repeat && ++count == number) return &note;
+    }
+    return nullptr;
+  }
+
+  /// A scale note takes its own ordinal; another note is its neighbour altered, the one of the note
+  /// that stood there first, else the scale note below raised.
+  void move_to_fret(LickNote& note, int fret) const {
+    const int midi = ground_.neck.open_midi(note.string) + fret;
+    const int first = ground_.layout.strings[ground_.neck.index(note.string)].first;
+    const int above = ground_.key.step_at_or_above(midi);
+    const int to_above = ground_.key.midi(above) - midi;
+    const int from_below = midi - ground_.key.midi(above - 1);
+    const bool keeps_letter = ground_.key.degree(above).number == note.degree.number;
+    const bool lowered = to_above == 1 && (keeps_letter || from_below != 1);
+    const int step = to_above == 0 || lowered ? above : above - 1;
+    const LickNote moved = place_note(ground_, note.string, step - first + 1, midi - ground_.key.midi(step));
+    note.fret = moved.fret;
+    note.ordinal = moved.ordinal;
+    note.midi = moved.midi;
+    note.pitch = moved.pitch;
+    note.degree = moved.degree;
+  }
+
+  /// After an edit a slur follows the pitches; on one and the same fret it is picked.
+  void settle_edited_slurs(std::vector<LickNote>& notes) {
+    for (std::size_t i = 1; i < notes.size(); ++i) {
+      LickNote& note = notes[i];
+      if (note.attack == Attack::pick) continue;
+      const int rise = note.fret - notes[i - 1].fret;
+      if (rise == 0) {
+        note.attack = Attack::pick;
+        remark(Level::warning, "edit-slur", "edits", 0,
+               "an edit puts a slur of repetition " + std::to_string(note.repeat) + " on one and the same fret; its second note is picked");
+      } else if (note.attack != Attack::slide) {
+        note.attack = rise > 0 ? Attack::hammer : Attack::pull;
+      }
+    }
+  }
+
+  const Ground& ground_;
+  const Lick& lick_;
+  std::vector<Remark>& remarks_;
+  int units_ = 0;
+  std::vector<LineNote> line_;
+  int line_start_ = 0;
+};
+
+}  // namespace
+
+LickNote place_note(const Ground& ground, int string, int ordinal, int alter, int steps) {
+  const int step = ground.layout.strings[ground.neck.index(string)].first + ordinal - 1 + steps;
+  LickNote note;
+  note.string = string;
+  note.ordinal = ordinal;
+  note.midi = ground.key.midi(step) + alter;
+  note.fret = note.midi - ground.neck.open_midi(string);
+  note.pitch = ground.key.pitch(step);
+  note.pitch.pitch_class.alter += alter;
+  note.degree = ground.key.degree(step);
+  note.degree.alter += alter;
+  return note;
+}
+
+std::optional<Phrase> expand(const Ground& ground, const Lick& lick, std::vector<Remark>& remarks) {
+  return Expander(ground, lick, remarks).run();
+}
+
+std::string to_text(const std::vector<LickNote>& notes) {
+  std::string text;
+  int string = 0;
+  for (const LickNote& note : notes) {
+    if (note.string != string) {
+      text += (text.empty() ? "" : " | ") + std::to_string(note.string) + ":";
+      string = note.string;
+    }
+    text += " " + std::to_string(note.fret);
+  }
+  return text;
+}
+
+}  // namespace fretloom

@@ -1,0 +1,64 @@
+#pragma once
+// The rule of an idea: a cell of ordinals and string moves, or a sequence of scale steps.
+//
+//   rule      = token (space token)*
+//   token     = note | rest | move
+//   note      = [attack] ordinal [alteration] ["!"] ["x" units]
+//   attack    = "h" hammer-on | "p" pull-off | "s" slide, from the note directly before
+//   alteration= "#" | "b" (a semitone)
+//   rest      = "r" ["x" units]
+//   move      = "+"... to thinner strings | "-"... to thicker ones (cells only)
+//
+// A cell's ordinal counts from 1; a sequence's may be 0 or negative. A rule starts and ends with a
+// note or rest and holds at least one note; a slur needs a note directly before it.
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "score/score.h"
+
+namespace fretloom {
+
+enum class RuleKind { cell, sequence };
+
+/// A note or rest of a rule.
+struct RuleToken {
+  bool rest = false;
+  Attack attack = Attack::pick;
+  int ordinal = 1;
+  int alter = 0;  ///< -1, 0 or 1
+  bool accent = false;
+  int units = 1;      ///< 1 to 64
+  int offset = 0;     ///< strings thinner than the cell's first, from the moves before it
+  std::size_t at = 0; ///< byte offset in the rule's text
+
+  friend bool operator==(const RuleToken&, const RuleToken&) = default;
+};
+
+struct Rule {
+  RuleKind kind = RuleKind::cell;
+  std::string text;  ///< as typed
+  std::vector<RuleToken> tokens;
+
+  /// Sounded notes.
+  [[nodiscard]] int group() const;
+  /// Units, rests and holds included.
+  [[nodiscard]] int units() const;
+};
+
+constexpr int k_max_rule_tokens = 256;
+constexpr int k_max_units = 64;
+
+/// Error.at is the byte offset of the token at fault; Error.repair the whole rule mended.
+[[nodiscard]] Result<Rule> parse_rule(RuleKind kind, std::string_view text);
+
+/// The rule's text with the given attack written before each token of `tokens` (indices into
+/// rule.tokens); everything else stays as typed.
+[[nodiscard]] std::string with_slurs(const Rule& rule, const std::vector<std::pair<std::size_t, Attack>>& slurs);
+
+/// The rule in sentences for a reader who does not know the notation.
+[[nodiscard]] std::string rule_in_words(const Rule& rule);
+
+}  // namespace fretloom

@@ -1,0 +1,38 @@
+#pragma once
+// The vamp: chords under a lesson, in bars that loop.
+
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "score/score.h"
+#include "theory/scale.h"
+
+namespace fretloom {
+
+/// One cycle of a vamp.
+struct Vamp {
+  std::vector<ScoreChord> chords;
+  int bars = 0;
+};
+
+/// Reads "Em7 | A7": bars between bar lines, chord i (from 0) of k in a bar of B beats starts on beat
+/// ceil(i B / k); "%" repeats the bar before. Errors: a chord that is not understood (repaired with
+/// `root_for_repair`), an empty bar, more chords than beats in a bar, more than 64 bars. Error.at is
+/// the byte offset in the text; Error.repair the whole text mended.
+[[nodiscard]] Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_view root_for_repair = "C");
+
+/// The mode's own vamp on a key, as text: "Em7 | A7" (common practice, no source). A scale that is no
+/// known mode takes the triad or seventh chord that its own degrees build on the tonic.
+[[nodiscard]] std::string default_vamp(const Key& key);
+
+/// Plain rhythm words for the vamp: how often the chords are struck.
+struct VampRhythm {
+  std::string_view name;
+  Rational strikes_per_beat;  ///< 0 = once a chord
+};
+[[nodiscard]] std::span<const VampRhythm> vamp_rhythms();
+
+}  // namespace fretloom
