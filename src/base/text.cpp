@@ -136,10 +136,15 @@ std::size_t count_code_points(std::string_view text) {
   return count;
 }
 
-bool is_utf8(std::string_view text) {
-  bool good = true;
-  each_code_point(text, [&](std::int64_t code_point, std::string_view) { good = good && code_point >= 0; });
-  return good;
+std::size_t utf8_prefix(std::string_view text) {
+  std::size_t at = 0;
+  while (at < text.size()) {
+    std::uint32_t code_point = 0;
+    const std::size_t n = sequence_length(text, at, code_point);
+    if (n == 0) break;
+    at += n;
+  }
+  return at;
 }
 
 std::size_t display_width(std::string_view text) {

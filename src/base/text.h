@@ -33,8 +33,8 @@ struct Word {
 
 /// Number of code points; each invalid byte counts as one.
 [[nodiscard]] std::size_t count_code_points(std::string_view text);
-/// True if the text is well-formed UTF-8 (Unicode 15, table 3-7).
-[[nodiscard]] bool is_utf8(std::string_view text);
+/// Bytes from the start that are well-formed UTF-8 (Unicode 15, table 3-7); the size of a good text.
+[[nodiscard]] std::size_t utf8_prefix(std::string_view text);
 /// Columns a terminal takes: code points, wide East Asian and emoji ranges as two, combining marks as none.
 [[nodiscard]] std::size_t display_width(std::string_view text);
 

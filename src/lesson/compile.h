@@ -1,0 +1,62 @@
+#pragma once
+// From a lesson to its notes, strokes, proofs and feels. The driver reads as the flow:
+// expand -> strokes -> changes -> proof and repair -> feels.
+
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include "hand/proof.h"
+#include "hand/repair.h"
+#include "lesson/lesson.h"
+#include "lick/feel.h"
+
+namespace fretloom {
+
+/// An idea at one number of notes a beat.
+struct Feel {
+  int notes_per_beat = 4;
+  std::optional<TupletRatio> ratio;
+  std::vector<Beats> onsets;  ///< one a note
+  Realignment beat;           ///< where the rule's units meet the beat,
+  Realignment bar;            ///< the bar
+  Realignment vamp;           ///< and the vamp again
+};
+
+/// Changes that are not free under one setting or another.
+struct Blocked {
+  int upstroke = 0;    ///< with the pick clear after upstrokes
+  int downstroke = 0;  ///< with the pick clear after downstrokes
+  int own = 0;         ///< with the idea's own setting
+};
+
+struct CompiledIdea {
+  std::size_t index = 0;  ///< into lesson.ideas
+  Phrase phrase;
+  Strokes strokes;
+  std::vector<Visit> visits;
+  std::vector<Change> changes;
+  Blocked blocked;
+  Proof proof;
+  std::optional<Repair> repair;
+  std::vector<Feel> feels;
+};
+
+struct CompiledLesson {
+  std::optional<Lesson> lesson;     ///< nothing if the file is unreadable
+  std::vector<CompiledIdea> ideas;  ///< ideas in error are left out
+  std::vector<Finding> findings;
+
+  [[nodiscard]] bool is_readable() const { return lesson.has_value(); }
+  [[nodiscard]] bool has_errors() const;
+  [[nodiscard]] const Idea& idea(const CompiledIdea& compiled) const { return lesson->ideas[compiled.index]; }
+};
+
+/// Reads and compiles a lesson's text. Findings of the reader come first, then each idea's: notes off
+/// the neck (error), orphaned edits, slurs across strings and blocked changes (warnings).
+[[nodiscard]] CompiledLesson compile_lesson(std::string_view text);
+
+/// The lesson's scores and prose, for every output.
+[[nodiscard]] Handout make_handout(const CompiledLesson& compiled);
+
+}  // namespace fretloom

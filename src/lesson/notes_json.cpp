@@ -1,0 +1,148 @@
+#include "lesson/notes_json.h"
+
+#include <nlohmann/json.hpp>
+
+namespace fretloom {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json to_json(const std::optional<Stroke>& stroke) { return stroke ? Json(std::string(1, letter(*stroke))) : Json(nullptr); }
+
+Json tuning_json(const Tuning& tuning) {
+  Json list = Json::array();
+  for (const SpelledPitch& pitch : tuning.open) list.push_back(pitch.midi());
+  return list;
+}
+
+Json layout_json(const std::optional<Ground>& ground) {
+  if (!ground) return nullptr;
+  return layout_frets(ground->key, ground->neck, ground->layout);
+}
+
+Json finding_json(const Finding& finding) {
+  return {{"level", name(finding.level)},      {"code", finding.code},           {"where", finding.where}, {"line", finding.place.line},
+          {"column", finding.place.column},    {"message", finding.message},     {"repair", finding.repair.empty() ? Json(nullptr) : Json(finding.repair)}};
+}
+
+Json findings_list(const CompiledLesson& compiled) {
+  Json list = Json::array();
+  for (const Finding& finding : compiled.findings) list.push_back(finding_json(finding));
+  return list;
+}
+
+Json note_json(const LickNote& note, const std::optional<Stroke>& stroke) {
+  return {{"string", note.string},
+          {"fret", note.fret},
+          {"ordinal", note.ordinal},
+          {"midi", note.midi},
+          {"pitch", note.pitch.name()},
+          {"degree", note.degree.name()},
+          {"stroke", to_json(stroke)},
+          {"attack", name(note.attack)},
+          {"finger", nullptr},
+          {"accent", note.accent},
+          {"unit", note.unit},
+          {"units", note.units},
+          {"repeat", note.repeat}};
+}
+
+Json change_json(const Change& change) {
+  return {{"after_note", change.after_note},
+          {"from", change.from},
+          {"to", change.to},
+          {"last", to_json(change.last)},
+          {"first", to_json(change.first)},
+          {"type", name(change.type)},
+          {"free", change.free}};
+}
+
+Json proof_json(const Proof& proof) {
+  return {{"sentence", proof.sentence},
+          {"looped", proof.looped ? Json(*proof.looped) : Json(nullptr)},
+          {"counter_example", proof.counter_example ? Json(*proof.counter_example) : Json(nullptr)}};
+}
+
+Json repair_json(const std::optional<Repair>& repair) {
+  if (!repair) return nullptr;
+  const bool possible = repair->possible;
+  return {{"possible", possible},
+          {"reason", repair->reason.empty() ? Json(nullptr) : Json(repair->reason)},
+          {"first_stroke", possible ? Json(repair->first_stroke == Stroke::down ? "down" : "up") : Json(nullptr)},
+          {"rule", possible ? Json(repair->rule) : Json(nullptr)},
+          {"slurs", possible ? Json(repair->slurs) : Json(nullptr)},
+          {"ties", repair->ties},
+          {"note_by_note", repair->note_by_note ? Json(*repair->note_by_note) : Json(nullptr)}};
+}
+
+Json realign_json(const Realignment& realignment, const char* spans) {
+  return {{"notes", realignment.notes}, {"groups", realignment.groups}, {spans, realignment.spans}};
+}
+
+/// A whole number without a decimal point, else the shortest decimal.
+Json number_json(const Rational& number) { return number.is_whole() ? Json(number.num()) : Json(number.to_double()); }
+
+Json feel_json(const Feel& feel, const Settings& settings) {
+  Json onsets = Json::array();
+  for (const Beats& onset : feel.onsets) onsets.push_back(onset.value.to_string());
+  return {{"notes_per_beat", feel.notes_per_beat},
+          {"ratio", feel.ratio ? Json(feel.ratio->name()) : Json(nullptr)},
+          {"onsets", onsets},
+          {"realign", {{"beat", realign_json(feel.beat, "beats")}, {"bar", realign_json(feel.bar, "bars")}, {"vamp", realign_json(feel.vamp, "vamps")}}},
+          {"ending", nullptr},
+          {"notes_per_second",
+           {{"slow", number_json(notes_per_second(settings.slow_bpm, feel.notes_per_beat))},
+            {"goal", number_json(notes_per_second(settings.goal_bpm, feel.notes_per_beat))}}}};
+}
+
+Json idea_json(const Idea& idea, const CompiledIdea& compiled) {
+  const Settings& settings = idea.settings;
+  Json json = {{"name", idea.name},
+               {"key", settings.key.name()},
+               {"tuning", tuning_json(settings.tuning)},
+               {"layout", layout_json(settings.ground)},
+               {"rule", idea.lick.rule.text},
+               {"group", idea.lick.rule.group()},
+               {"units", idea.lick.rule.units()},
+               {"repeats", compiled.phrase.repeats}};
+  json["visits"] = Json::array();
+  for (const Visit& visit : compiled.visits) json["visits"].push_back(visit.notes);
+  json["notes"] = Json::array();
+  for (std::size_t i = 0; i < compiled.phrase.notes.size(); ++i) json["notes"].push_back(note_json(compiled.phrase.notes[i], compiled.strokes[i]));
+  json["changes"] = Json::array();
+  for (const Change& change : compiled.changes) json["changes"].push_back(change_json(change));
+  json["blocked"] = {{"upstroke", compiled.blocked.upstroke}, {"downstroke", compiled.blocked.downstroke}, {"own", compiled.blocked.own}};
+  json["proof"] = proof_json(compiled.proof);
+  json["repair"] = repair_json(compiled.repair);
+  json["feels"] = Json::array();
+  for (const Feel& feel : compiled.feels) json["feels"].push_back(feel_json(feel, settings));
+  return json;
+}
+
+std::string print(const Json& json) { return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n"; }
+
+}  // namespace
+
+std::string notes_json(const CompiledLesson& compiled, std::optional<int> idea) {
+  if (!compiled.lesson) return findings_json(compiled);
+  const Lesson& lesson = *compiled.lesson;
+  const Settings& settings = lesson.settings;
+  const auto sound = [&](const char* key) { return !settings.broken.contains(key); };
+  Json json = {{"format", lesson.format},
+               {"title", lesson.title},
+               {"key", sound("key") ? Json(settings.key.name()) : Json(nullptr)},
+               {"tuning", sound("tuning") ? tuning_json(settings.tuning) : Json(nullptr)},
+               {"capo", sound("capo") ? Json(settings.capo) : Json(nullptr)},
+               {"layout", layout_json(settings.ground)}};
+  json["ideas"] = Json::array();
+  for (const CompiledIdea& each : compiled.ideas) {
+    if (!idea || static_cast<std::size_t>(*idea) == each.index + 1) json["ideas"].push_back(idea_json(lesson.ideas[each.index], each));
+  }
+  json["findings"] = findings_list(compiled);
+  return print(json);
+}
+
+std::string findings_json(const CompiledLesson& compiled) { return print(Json{{"findings", findings_list(compiled)}}); }
+
+}  // namespace fretloom

@@ -1,0 +1,273 @@
+#include "lesson/read_idea.h"
+
+#include <algorithm>
+
+#include "lesson/read_settings.h"
+#include "lesson/source.h"
+
+namespace fretloom {
+
+namespace {
+
+constexpr int k_max_start_beat = 64;
+
+std::size_t count_errors(const Diagnostics& findings) {
+  return static_cast<std::size_t>(
+      std::count_if(findings.findings().begin(), findings.findings().end(), [](const Finding& f) { return f.level == Level::error; }));
+}
+
+class IdeaReader {
+ public:
+  IdeaReader(const toml::table& table, const std::string& path, const Settings& settings, const SourceIndex& index, Diagnostics& findings,
+             Level unknown_key_level)
+      : table_(table, path, findings, unknown_key_level), index_(index), findings_(findings), unknown_key_level_(unknown_key_level), path_(path) {
+    idea_.settings = settings;
+  }
+
+  Idea read() {
+    const std::size_t errors_before = count_errors(findings_);
+    idea_.name = table_.string("name").value_or("");
+    idea_.note = table_.string("note").value_or("");
+    rule();
+    if (read_settings(table_, idea_.settings, findings_, unknown_key_level_)) resolve(idea_.settings, path_, index_, findings_);
+    carry();
+    start();
+    repeats();
+    if (const auto back = table_.choice("back", {"none", "retrograde", "mirrored"})) idea_.lick.back = static_cast<Back>(*back);
+    notes_per_beat();
+    if (const auto picking = table_.choice("picking", {"alternate", "grid", "economy"})) idea_.picking = static_cast<Picking>(*picking);
+    if (const auto stroke = table_.choice("first_stroke", {"down", "up"})) idea_.first_stroke = static_cast<Stroke>(*stroke);
+    ending();
+    fingers();
+    edits();
+    table_.report_unknown_keys();
+    check_start_beat();
+    idea_.sound = count_errors(findings_) == errors_before && idea_.settings.broken.empty() && idea_.settings.ground.has_value();
+    return std::move(idea_);
+  }
+
+ private:
+  void rule() {
+    const bool cell = table_.find("cell") != nullptr;
+    const bool sequence = table_.find("sequence") != nullptr;
+    if (cell == sequence) {
+      if (cell) {
+        table_.error("sequence", "rule-twice", "an idea has one rule: a cell or a sequence, not both", "");
+      } else {
+        table_.missing("cell", "an idea needs a rule: a cell or a sequence", "cell = \"1 2 3\"");
+      }
+      return;
+    }
+    const std::string key = cell ? "cell" : "sequence";
+    const auto text = table_.string(key);
+    if (!text) return;
+    auto rule = parse_rule(cell ? RuleKind::cell : RuleKind::sequence, *text);
+    if (!rule) {
+      const std::string where = table_.path(key);
+      findings_.add({Level::error, "bad-rule", where, place_in(index_, where, text->empty() ? "" : *text, rule.error().at), rule.error().what,
+                     rule.error().repair.empty() ? "" : toml_string(rule.error().repair)});
+      return;
+    }
+    idea_.lick.rule = std::move(rule).value();
+  }
+
+  [[nodiscard]] bool is_sequence() const { return idea_.lick.rule.kind == RuleKind::sequence; }
+
+  void carry() {
+    Carry& carry = idea_.lick.carry;
+    carry = is_sequence() ? Carry{0, 1} : Carry{1, 0};
+    const toml::table* values = table_.table("carry");
+    if (values == nullptr) return;
+    TableReader reader(*values, table_.path("carry"), findings_, unknown_key_level_);
+    if (reader.find("strings") != nullptr) {
+      const int most = is_sequence() ? 0 : k_max_strings - 1;
+      carry.strings = reader.integer("strings", -most, most).value_or(carry.strings);
+    }
+    if (reader.find("steps") != nullptr) carry.steps = reader.integer("steps", -48, 48).value_or(carry.steps);
+    reader.report_unknown_keys();
+  }
+
+  void start() {
+    idea_.lick.start_string = idea_.settings.tuning.strings();
+    const toml::table* values = table_.table("start");
+    if (values == nullptr) return;
+    TableReader reader(*values, table_.path("start"), findings_, unknown_key_level_);
+    if (reader.find("string") != nullptr) {
+      idea_.lick.start_string = reader.integer("string", 1, idea_.settings.tuning.strings()).value_or(idea_.lick.start_string);
+    }
+    if (is_sequence()) {
+      if (reader.find("ordinal") != nullptr) idea_.lick.start_ordinal = reader.integer("ordinal", 1, 99).value_or(1);
+    } else if (reader.has("ordinal")) {
+      reader.error("ordinal", "not-in-a-cell", "start.ordinal belongs to a sequence; a cell names its string notes itself", "");
+      (void)reader.find("ordinal");
+    }
+    if (reader.find("beat") != nullptr) start_beat(reader);
+    reader.report_unknown_keys();
+  }
+
+  void start_beat(TableReader& reader) {
+    const auto beat = reader.number("beat", -k_max_start_beat, k_max_start_beat);
+    if (!beat) return;
+    if (!nearest_fraction(*beat, 12, idea_.start_beat)) {
+      reader.error("beat", "start-beat", "start.beat is " + number_text(*beat) + "; legal is a fraction of a beat in twelfths or coarser", number_text(std::round(*beat)));
+    }
+  }
+
+  /// "start.beat times every k must be whole."
+  void check_start_beat() {
+    for (const int k : idea_.notes_per_beat) {
+      const Rational unit = idea_.start_beat * Rational(k);
+      if (unit.is_whole()) continue;
+      const std::string where = first_known(index_, {table_.path("start.beat")});
+      const Rational near(unit.round_half_up(), k);
+      findings_.add({Level::error, "start-beat", where, place_in(index_, where),
+                     "start.beat " + idea_.start_beat.to_string() + " is no whole number of notes at " + std::to_string(k) +
+                         " a beat; legal are multiples of 1/" + std::to_string(k),
+                     number_text(near.to_double())});
+      return;
+    }
+  }
+
+  void repeats() {
+    const toml::node* node = table_.find("repeats");
+    if (node == nullptr) return;
+    if (const auto* text = node->as_string()) {
+      if (text->get() == "fit") return;
+      table_.error("repeats", "unknown-word", "\"" + text->get() + "\" is not known for repeats; legal is \"fit\" or 1 to 64", "\"fit\"");
+      return;
+    }
+    idea_.lick.repeats = table_.integer("repeats", 1, k_max_repeats);
+  }
+
+  void notes_per_beat() {
+    const toml::array* list = table_.array("notes_per_beat", "a list of whole numbers from 1 to 12");
+    if (list == nullptr) return;
+    if (list->empty()) {
+      table_.error("notes_per_beat", "empty-list", "notes_per_beat is empty; legal are one or more whole numbers from 1 to 12", "[4]");
+      return;
+    }
+    std::vector<int> found;
+    for (const toml::node& item : *list) {
+      const auto k = int_in(item, 1, 12);
+      if (!k) {
+        const auto* whole = item.as_integer();
+        const std::string near = std::to_string(whole == nullptr ? 4 : std::clamp<std::int64_t>(whole->get(), 1, 12));
+        table_.report(Level::error, item, "notes_per_beat", whole == nullptr ? "wrong-type" : "out-of-range",
+                      (whole == nullptr ? std::string("a value in notes_per_beat is no whole number") : std::to_string(whole->get()) + " notes a beat") + "; legal is 1 to 12",
+                      near);
+        continue;
+      }
+      if (std::find(found.begin(), found.end(), *k) != found.end()) {
+        table_.report(Level::warning, item, "notes_per_beat", "twice", std::to_string(*k) + " notes a beat stand here twice; once is read");
+        continue;
+      }
+      found.push_back(*k);
+    }
+    if (!found.empty()) idea_.notes_per_beat = found;
+  }
+
+  void ending() {
+    const toml::node* node = table_.find("ending");
+    if (node == nullptr) return;
+    if (node->is_string()) {
+      if (const auto word = table_.choice("ending", {"none", "auto"})) idea_.ending.kind = *word == 0 ? EndingKind::none : EndingKind::automatic;
+      return;
+    }
+    if (!node->is_table()) {
+      table_.wrong_type("ending", *node, "\"none\", \"auto\" or a table with degree and on", "\"auto\"");
+      return;
+    }
+    TableReader reader(*node->as_table(), table_.path("ending"), findings_, unknown_key_level_);
+    idea_.ending.kind = EndingKind::wanted;
+    if (const toml::node* degree = reader.find("degree")) {
+      std::string text;
+      if (const auto* whole = degree->as_integer()) text = std::to_string(whole->get());
+      if (const auto* word = degree->as_string()) text = word->get();
+      idea_.ending.degree = parse_degree(text);
+      if (!idea_.ending.degree || idea_.ending.degree->number > 7) {
+        reader.error("degree", "bad-degree", "ending.degree is no scale degree; legal is 1 to 7, with b or # in quotes (\"b3\")", "1");
+      }
+    }
+    if (reader.find("on") != nullptr) {
+      if (const auto word = reader.choice("on", {"beat", "strong", "bar"})) idea_.ending.on = static_cast<EndingOn>(*word);
+    }
+    reader.report_unknown_keys();
+  }
+
+  /// A list whose items are tables; a wrong item is a finding and is passed over.
+  template <class F>
+  void each_table(std::string_view key, const toml::array& list, F read) {
+    std::size_t number = 0;
+    for (const toml::node& item : list) {
+      ++number;
+      const std::string item_key = std::string(key) + "[" + std::to_string(number) + "]";
+      if (const auto* values = item.as_table()) {
+        TableReader reader(*values, table_.path(item_key), findings_, unknown_key_level_);
+        read(reader);
+        reader.report_unknown_keys();
+      } else {
+        table_.report(Level::error, item, item_key, "wrong-type", std::string(key) + " must hold tables like { repeat = 2, note = 3, ... }");
+      }
+    }
+  }
+
+  void edits() {
+    const toml::array* list = table_.array("edits", "a list of tables");
+    if (list == nullptr) return;
+    const int highest = idea_.settings.neck().highest_fret();
+    each_table("edits", *list, [&](TableReader& reader) {
+      for (const std::string_view key : {"repeat", "note", "fret"}) {
+        if (!reader.has(key)) reader.missing(key, "an edit names repeat, note and fret; " + std::string(key) + " is missing", std::string(key) + " = 1");
+      }
+      const auto repeat = reader.integer("repeat", 1, 2 * k_max_repeats);
+      const auto note = reader.integer("note", 1, k_max_rule_tokens);
+      const auto fret = reader.integer("fret", 0, std::max(0, highest));
+      if (repeat && note && fret) idea_.lick.edits.push_back({*repeat, *note, *fret});
+    });
+  }
+
+  void fingers() {
+    const toml::array* list = table_.array("fingers", "a list");
+    if (list == nullptr) return;
+    const bool plain = !list->empty() && list->get(0)->is_integer();
+    if (!plain) {
+      each_table("fingers", *list, [&](TableReader& reader) {
+        for (const std::string_view key : {"note", "finger"}) {
+          if (!reader.has(key)) reader.missing(key, "a pinned finger names note and finger; " + std::string(key) + " is missing", std::string(key) + " = 1");
+        }
+        const auto repeat = reader.integer("repeat", 1, 2 * k_max_repeats);
+        const auto note = reader.integer("note", 1, k_max_rule_tokens);
+        const auto finger = reader.integer("finger", 0, 4);
+        if (note && finger) idea_.fingers.push_back({repeat, *note, *finger});
+      });
+      return;
+    }
+    // A plain list pins the rule's notes in order, in every repetition; -1 leaves a note free.
+    int number = 0;
+    for (const toml::node& item : *list) {
+      ++number;
+      const auto finger = int_in(item, -1, 4);
+      if (!finger) {
+        table_.report(Level::error, item, "fingers", "out-of-range", "a finger is 0 (open string) or 1 to 4; -1 leaves the note free", "-1");
+      } else if (*finger >= 0) {
+        idea_.fingers.push_back({std::nullopt, number, *finger});
+      }
+    }
+  }
+
+  TableReader table_;
+  const SourceIndex& index_;
+  Diagnostics& findings_;
+  Level unknown_key_level_;
+  const std::string& path_;
+  Idea idea_;
+};
+
+}  // namespace
+
+Idea read_idea(const toml::table& table, const std::string& path, const Settings& settings, const SourceIndex& index, Diagnostics& findings,
+               Level unknown_key_level) {
+  return IdeaReader(table, path, settings, index, findings, unknown_key_level).read();
+}
+
+}  // namespace fretloom

@@ -1,0 +1,40 @@
+#include "lesson/source.h"
+
+#include "base/text.h"
+
+namespace fretloom {
+
+std::size_t byte_offset(std::string_view text, const Place& place) {
+  std::size_t at = 0;
+  for (std::uint32_t line = 1; line < place.line; ++line) {
+    const std::size_t end = text.find('\n', at);
+    if (end == std::string_view::npos) return text.size();
+    at = end + 1;
+  }
+  for (std::uint32_t column = 1; column < place.column && at < text.size(); ++column) {
+    ++at;
+    while (at < text.size() && (static_cast<unsigned char>(text[at]) & 0xC0U) == 0x80U) ++at;
+  }
+  return at;
+}
+
+Place place_in(const SourceIndex& index, const std::string& path, std::string_view within, std::size_t at) {
+  const auto found = index.find(path);
+  if (found == index.end()) return {1, 1};
+  Place place = found->second.begin;
+  if (at > 0 && found->second.text_offset > 0) {
+    place.column += found->second.text_offset + static_cast<std::uint32_t>(count_code_points(within.substr(0, at)));
+  } else if (!within.empty()) {
+    place.column += found->second.text_offset;
+  }
+  return place;
+}
+
+std::string first_known(const SourceIndex& index, std::initializer_list<std::string> paths) {
+  for (const std::string& path : paths) {
+    if (index.contains(path)) return path;
+  }
+  return {};
+}
+
+}  // namespace fretloom

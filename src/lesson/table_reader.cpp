@@ -1,0 +1,187 @@
+#include "lesson/table_reader.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace fretloom {
+
+namespace {
+
+std::string type_word(const toml::node& node) {
+  switch (node.type()) {
+    case toml::node_type::table: return "a table";
+    case toml::node_type::array: return "a list";
+    case toml::node_type::string: return "text";
+    case toml::node_type::integer: return "a whole number";
+    case toml::node_type::floating_point: return "a number";
+    case toml::node_type::boolean: return "true or false";
+    default: return "a date or time";
+  }
+}
+
+}  // namespace
+
+Place to_place(const toml::source_position& position) { return {position.line, position.column}; }
+
+std::string toml_string(std::string_view text) {
+  std::string out = "\"";
+  for (const char c : text) {
+    switch (c) {
+      case '"': out += "\\\""; break;
+      case '\\': out += "\\\\"; break;
+      case '\n': out += "\\n"; break;
+      case '\t': out += "\\t"; break;
+      case '\r': out += "\\r"; break;
+      default:
+        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) {
+          constexpr std::string_view k_hex = "0123456789ABCDEF";
+          out += "\\u00";
+          out += k_hex[static_cast<unsigned char>(c) >> 4U];
+          out += k_hex[static_cast<unsigned char>(c) & 15U];
+        } else {
+          out += c;
+        }
+    }
+  }
+  return out + "\"";
+}
+
+std::optional<int> int_in(const toml::node& node, int low, int high) {
+  const auto* value = node.as_integer();
+  if (value == nullptr || value->get() < low || value->get() > high) return std::nullopt;
+  return static_cast<int>(value->get());
+}
+
+const toml::node* TableReader::find(std::string_view key) {
+  if (std::find(asked_.begin(), asked_.end(), key) == asked_.end()) asked_.emplace_back(key);
+  return table_.get(key);
+}
+
+std::string TableReader::path(std::string_view key) const {
+  if (path_.empty()) return std::string(key);
+  return key.empty() ? path_ : path_ + "." + std::string(key);
+}
+
+void TableReader::report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message, std::string repair) {
+  findings_.add({level, std::move(code), path(key), to_place(at.source().begin), std::move(message), std::move(repair)});
+}
+
+void TableReader::error(std::string_view key, std::string code, std::string message, std::string repair) {
+  const toml::node* node = table_.get(key);
+  report(Level::error, node != nullptr ? *node : table_, key, std::move(code), std::move(message), std::move(repair));
+}
+
+void TableReader::wrong_type(std::string_view key, const toml::node& node, std::string_view wanted, std::string repair) {
+  report(Level::error, node, key, "wrong-type", std::string(key) + " must be " + std::string(wanted) + ", not " + type_word(node), std::move(repair));
+}
+
+void TableReader::missing(std::string_view key, std::string message, std::string repair) {
+  // The top table's own place is the file's start.
+  findings_.add({Level::error, "missing-key", path(key), path_.empty() ? Place{1, 1} : place(), std::move(message), std::move(repair)});
+}
+
+std::optional<std::string> TableReader::string(std::string_view key) {
+  const toml::node* node = find(key);
+  if (node == nullptr) return std::nullopt;
+  if (const auto* text = node->as_string()) return text->get();
+  std::string repair;
+  if (const auto* whole = node->as_integer()) repair = toml_string(std::to_string(whole->get()));
+  wrong_type(key, *node, "text in quotes", repair);
+  return std::nullopt;
+}
+
+std::optional<int> TableReader::integer(std::string_view key, int low, int high) {
+  const toml::node* node = find(key);
+  if (node == nullptr) return std::nullopt;
+  const std::string range = std::to_string(low) + " to " + std::to_string(high);
+  const auto* whole = node->as_integer();
+  if (whole == nullptr) {
+    std::optional<int> near;
+    if (const auto* text = node->as_string()) near = parse_int(text->get());
+    if (const auto* real = node->as_floating_point(); real != nullptr && std::isfinite(real->get())) {
+      near = static_cast<int>(std::lround(std::clamp(real->get(), static_cast<double>(low), static_cast<double>(high))));
+    }
+    wrong_type(key, *node, "a whole number from " + range, near ? std::to_string(std::clamp(*near, low, high)) : "");
+    return std::nullopt;
+  }
+  if (const auto value = int_in(*node, low, high)) return value;
+  error(key, "out-of-range", std::string(key) + " is " + std::to_string(whole->get()) + "; legal is " + range,
+        std::to_string(std::clamp<std::int64_t>(whole->get(), low, high)));
+  return std::nullopt;
+}
+
+std::optional<double> TableReader::number(std::string_view key, double low, double high) {
+  const toml::node* node = find(key);
+  if (node == nullptr) return std::nullopt;
+  const std::string range = number_text(low) + " to " + number_text(high);
+  const auto value = node->is_number() ? node->value<double>() : std::nullopt;
+  if (!value) {
+    wrong_type(key, *node, "a number from " + range, "");
+    return std::nullopt;
+  }
+  if (*value >= low && *value <= high) return value;  // false for NaN
+  const double near = std::isnan(*value) ? low : std::clamp(*value, low, high);
+  error(key, "out-of-range", std::string(key) + " is " + (std::isnan(*value) ? std::string("no number") : number_text(*value)) + "; legal is " + range,
+        number_text(near));
+  return std::nullopt;
+}
+
+std::optional<std::vector<std::string>> TableReader::strings(std::string_view key) {
+  const toml::array* list = array(key, "a list of texts");
+  if (list == nullptr) return std::nullopt;
+  std::vector<std::string> found;
+  for (const toml::node& item : *list) {
+    const auto* text = item.as_string();
+    if (text == nullptr) {
+      report(Level::error, item, key, "wrong-type", std::string(key) + " must hold only texts in quotes, not " + type_word(item));
+      return std::nullopt;
+    }
+    found.push_back(text->get());
+  }
+  return found;
+}
+
+const toml::table* TableReader::table(std::string_view key) {
+  const toml::node* node = find(key);
+  if (node == nullptr) return nullptr;
+  if (const auto* found = node->as_table()) return found;
+  wrong_type(key, *node, "a table", "");
+  return nullptr;
+}
+
+const toml::array* TableReader::array(std::string_view key, std::string_view what) {
+  const toml::node* node = find(key);
+  if (node == nullptr) return nullptr;
+  if (const auto* found = node->as_array()) return found;
+  std::string repair;
+  if (const auto* whole = node->as_integer()) repair = "[" + std::to_string(whole->get()) + "]";
+  wrong_type(key, *node, what, repair);
+  return nullptr;
+}
+
+std::optional<std::size_t> TableReader::choice(std::string_view key, std::initializer_list<std::string_view> words) {
+  const auto text = string(key);
+  if (!text) return std::nullopt;
+  const auto match = std::find(words.begin(), words.end(), std::string_view(*text));
+  if (match != words.end()) return static_cast<std::size_t>(match - words.begin());
+  std::string legal;
+  for (const std::string_view word : words) legal += (legal.empty() ? "" : ", ") + std::string(word);
+  std::string near = nearest(*text, std::vector<std::string_view>(words));
+  if (near.empty()) near = std::string(*words.begin());
+  error(key, "unknown-word", "\"" + *text + "\" is not known for " + std::string(key) + "; legal is " + legal, toml_string(near));
+  return std::nullopt;
+}
+
+void TableReader::report_unknown_keys() {
+  for (const auto& [key, node] : table_) {
+    const std::string_view word = key.str();
+    if (std::find(asked_.begin(), asked_.end(), word) != asked_.end()) continue;
+    const std::vector<std::string_view> known(asked_.begin(), asked_.end());
+    std::string legal;
+    for (const std::string_view k : known) legal += (legal.empty() ? "" : ", ") + std::string(k);
+    findings_.add({unknown_key_level_, "unknown-key", path(word), to_place(key.source().begin),
+                   "there is no key \"" + std::string(word) + "\" here; keys are " + legal, nearest(word, known)});
+  }
+}
+
+}  // namespace fretloom

@@ -1,0 +1,60 @@
+#pragma once
+// Typed, checked access to one TOML table: every wrong type, illegal value and unknown key becomes a
+// finding with its place, the legal range and the nearest repair.
+
+#include <functional>
+#include <initializer_list>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/diagnostics.h"
+#include "base/text.h"
+#include "lesson/toml.h"
+
+namespace fretloom {
+
+[[nodiscard]] Place to_place(const toml::source_position& position);
+/// `text` as a TOML basic string.
+[[nodiscard]] std::string toml_string(std::string_view text);
+
+class TableReader {
+ public:
+  /// `path` names the table in findings: "", "layout", "idea[2]".
+  TableReader(const toml::table& table, std::string path, Diagnostics& findings, Level unknown_key_level)
+      : table_(table), path_(std::move(path)), findings_(findings), unknown_key_level_(unknown_key_level) {}
+
+  [[nodiscard]] const toml::node* find(std::string_view key);
+  [[nodiscard]] bool has(std::string_view key) const { return table_.get(key) != nullptr; }
+  [[nodiscard]] std::string path(std::string_view key) const;
+  [[nodiscard]] Place place() const { return to_place(table_.source().begin); }
+
+  std::optional<std::string> string(std::string_view key);
+  std::optional<int> integer(std::string_view key, int low, int high);
+  std::optional<double> number(std::string_view key, double low, double high);
+  std::optional<std::vector<std::string>> strings(std::string_view key);
+  const toml::table* table(std::string_view key);
+  const toml::array* array(std::string_view key, std::string_view what);
+  /// Index of the word among `words`.
+  std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words);
+
+  void error(std::string_view key, std::string code, std::string message, std::string repair = "");
+  void report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message, std::string repair = "");
+  void wrong_type(std::string_view key, const toml::node& node, std::string_view wanted, std::string repair);
+  void missing(std::string_view key, std::string message, std::string repair);
+  /// Reports every key that no call has asked for.
+  void report_unknown_keys();
+
+ private:
+  const toml::table& table_;
+  std::string path_;
+  Diagnostics& findings_;
+  Level unknown_key_level_;
+  std::vector<std::string> asked_;
+};
+
+/// An integer node's value within [low, high], or nothing.
+[[nodiscard]] std::optional<int> int_in(const toml::node& node, int low, int high);
+
+}  // namespace fretloom
