@@ -12,10 +12,10 @@ namespace {
 
 /// Common qualities, for repairs.
 constexpr std::array<std::string_view, 48> k_suffixes = {
-    "",      "m",     "5",       "6",      "m6",     "6/9",   "m6/9", "7",     "maj7",  "m7",   "mmaj7", "m7b5",
-    "dim",   "dim7",  "aug",     "7#5",    "7b5",    "sus2",  "sus4", "7sus4", "9",     "maj9", "m9",    "9sus4",
-    "11",    "m11",   "maj7#11", "9#11",   "7#11",   "13",    "m13",  "maj13", "13sus4", "7b9", "7#9",   "7b13",
-    "7b9b13", "7#9#5", "7alt",   "add9",   "madd9",  "maj7#5", "maj9#11", "13b9", "13#11", "m7b9", "maj6", "add4"};
+    "",       "m",     "5",       "6",    "m6",    "6/9",    "m6/9",    "7",     "maj7",   "m7",   "mmaj7", "m7b5",
+    "dim",    "dim7",  "aug",     "7#5",  "7b5",   "sus2",   "sus4",    "7sus4", "9",      "maj9", "m9",    "9sus4",
+    "11",     "m11",   "maj7#11", "9#11", "7#11",  "13",     "m13",     "maj13", "13sus4", "7b9",  "7#9",   "7b13",
+    "7b9b13", "7#9#5", "7alt",    "add9", "madd9", "maj7#5", "maj9#11", "13b9",  "13#11",  "m7b9", "maj6",  "add4"};
 
 class SuffixReader {
  public:
@@ -58,7 +58,8 @@ class SuffixReader {
     tones_.push_back({number, alter});
   }
   void add(int number, int alter) {
-    if (std::find(tones_.begin(), tones_.end(), Degree{number, alter}) == tones_.end()) tones_.push_back({number, alter});
+    if (std::find(tones_.begin(), tones_.end(), Degree{number, alter}) == tones_.end())
+      tones_.push_back({number, alter});
   }
   void drop(int number) {
     std::erase_if(tones_, [&](const Degree& d) { return d.number == number; });
@@ -204,9 +205,7 @@ std::size_t root_length(std::string_view text) {
 
 }  // namespace
 
-std::string Chord::symbol() const {
-  return root.name() + suffix + (bass ? "/" + bass->name() : std::string());
-}
+std::string Chord::symbol() const { return root.name() + suffix + (bass ? "/" + bass->name() : std::string()); }
 
 const Degree* Chord::tone_at(int semitones_above_root) const {
   const auto match = std::find_if(tones.begin(), tones.end(), [&](const Degree& d) {
@@ -241,7 +240,8 @@ Result<Chord> parse_chord(std::string_view text, std::string_view root_for_repai
                  std::string(root_for_repair) + near};
   }
   if (!understood) {
-    return Error{ErrorKind::syntax, root_text.size(), quoted + " is no chord symbol: \"" + std::string(suffix) + "\" is not understood",
+    return Error{ErrorKind::syntax, root_text.size(),
+                 quoted + " is no chord symbol: \"" + std::string(suffix) + "\" is not understood",
                  root->name() + near};
   }
   chord.root = *root;

@@ -18,8 +18,8 @@ TEST(Text, ReadsAccidentalSigns) { EXPECT_EQ(plain_accidentals("B\u266D F\u266F"
 
 TEST(Text, KnowsWellFormedUtf8) {
   EXPECT_TRUE(is_utf8("gr\u00FC\u00DF \U0001F3B8"));
-  EXPECT_FALSE(is_utf8("\xC0\xAF"));          // overlong (Unicode 15, table 3-7)
-  EXPECT_FALSE(is_utf8("\xED\xA0\x80"));      // surrogate
+  EXPECT_FALSE(is_utf8("\xC0\xAF"));      // overlong (Unicode 15, table 3-7)
+  EXPECT_FALSE(is_utf8("\xED\xA0\x80"));  // surrogate
   EXPECT_FALSE(is_utf8(std::string("\xFF")));
 }
 
