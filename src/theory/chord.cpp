@@ -65,20 +65,32 @@ class SuffixReader {
     std::erase_if(tones_, [&](const Degree& d) { return d.number == number; });
   }
 
+  /// "maj" before "m"; "M" is major, "m" minor. The "a" of "madd9" and "Madd9" belongs to "add".
+  bool take_major() {
+    for (const std::string_view word : {"maj", "Maj", "MAJ", "ma", "Ma", "M", "\u0394"}) {
+      if (rest_.starts_with(word) && !rest_.substr(word.size()).starts_with("dd")) return take(word);
+    }
+    return false;
+  }
+
   void read_quality() {
-    // "maj" before "m"; "M" is major, "m" minor.
-    if (take_any({"maj", "Maj", "MAJ", "ma", "Ma", "M"})) {
+    const std::size_t before_quality = rest_.size();
+    read_third();
+    bare_ = rest_.size() == before_quality;
+  }
+
+  void read_third() {
+    if (const bool triangle = rest_.starts_with("\u0394"); take_major()) {
       major_seventh_ = true;
-    } else if (take("\u0394")) {  // the triangle means a major seventh by itself
-      major_seventh_ = true;
-      if (rest_.empty() || rest_.front() < '0' || rest_.front() > '9') set(7, 0);
+      // The triangle means a major seventh by itself.
+      if (triangle && (rest_.empty() || rest_.front() < '0' || rest_.front() > '9')) set(7, 0);
     } else if (take_any({"min", "Min", "mi", "m", "-"})) {
       minor_ = true;
       set(3, -1);
       const std::string_view before = rest_;
       const bool bracket = take("(");
       take("/");
-      if (take_any({"maj", "Maj", "ma", "M", "\u0394"})) {
+      if (take_major()) {
         major_seventh_ = true;
         if (bracket) {  // m(maj7): the number stands inside
           if (take("7")) set(7, 0);
@@ -103,7 +115,7 @@ class SuffixReader {
       set(3, -1);
       set(5, -1);
       set(7, -1);
-    } else if (take_any({"aug", "+"})) {
+    } else if (take_any({"aug", "+5", "+"})) {
       set(5, 1);
     }
   }
@@ -130,7 +142,7 @@ class SuffixReader {
       seventh();
     } else if (take("6")) {
       set(6, 0);
-    } else if (take("5")) {
+    } else if (bare_ && take("5")) {  // "m5" is no power chord
       drop(3);
     } else if (take("2")) {
       add(9, 0);
@@ -190,6 +202,7 @@ class SuffixReader {
 
   std::string_view rest_;
   std::vector<Degree> tones_;
+  bool bare_ = false;  ///< no quality stands before the number
   bool minor_ = false;
   bool diminished_ = false;
   bool major_seventh_ = false;
