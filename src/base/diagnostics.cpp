@@ -23,8 +23,7 @@ std::string to_line(const Finding& finding, std::string_view file) {
 }
 
 bool Diagnostics::has_errors() const {
-  return std::any_of(findings_.begin(), findings_.end(),
-                     [](const Finding& f) { return f.level == Level::error; });
+  return std::any_of(findings_.begin(), findings_.end(), [](const Finding& f) { return f.level == Level::error; });
 }
 
 }  // namespace fretloom

@@ -57,8 +57,6 @@ bool nearest_fraction(double value, std::int64_t max_den, Rational& out);
 }
 
 /// a / b rounded toward minus infinity. Precondition: b > 0.
-[[nodiscard]] constexpr std::int64_t floor_div(std::int64_t a, std::int64_t b) {
-  return (a - floor_mod(a, b)) / b;
-}
+[[nodiscard]] constexpr std::int64_t floor_div(std::int64_t a, std::int64_t b) { return (a - floor_mod(a, b)) / b; }
 
 }  // namespace fretloom

@@ -141,7 +141,8 @@ class Solver {
   static bool eliminate(std::vector<Columns>& rows) {
     std::size_t rank = 0;
     for (std::size_t c = 0; c < k_constant && rank < rows.size(); ++c) {
-      const auto pivot = std::find_if(rows.begin() + static_cast<std::ptrdiff_t>(rank), rows.end(), [&](const Columns& r) { return r[c]; });
+      const auto pivot = std::find_if(rows.begin() + static_cast<std::ptrdiff_t>(rank), rows.end(),
+                                      [&](const Columns& r) { return r[c]; });
       if (pivot == rows.end()) continue;
       std::swap(rows[rank], *pivot);
       for (std::size_t r = 0; r < rows.size(); ++r) {
@@ -214,7 +215,8 @@ class Solver {
     [[nodiscard]] bool reachable(std::size_t next, const std::vector<bool>& rest) const {
       for (std::size_t r = 0; r < rest.size(); ++r) {
         if (!rest[r]) continue;
-        const bool touched = std::any_of(groups.begin() + static_cast<std::ptrdiff_t>(next), groups.end(), [&](const Group& g) { return g.column[r]; });
+        const bool touched = std::any_of(groups.begin() + static_cast<std::ptrdiff_t>(next), groups.end(),
+                                         [&](const Group& g) { return g.column[r]; });
         if (!touched) return false;
       }
       return true;
@@ -259,7 +261,8 @@ class Solver {
       changed = false;
       std::size_t last_picked = 0;
       for (std::size_t i = 0; i < notes_.size(); ++i) {
-        if (i > 0 && notes_[i].string != notes_[i - 1].string && !allowed(i, stroke_of(i)).has(stroke_of(last_picked))) {
+        if (i > 0 && notes_[i].string != notes_[i - 1].string &&
+            !allowed(i, stroke_of(i)).has(stroke_of(last_picked))) {
           const auto token = candidate(last_picked);
           if (!token) return std::nullopt;
           slurred[*token] = true;
@@ -291,7 +294,8 @@ class Solver {
 /// cheapest cost for either incoming stroke.
 class NoteByNote {
  public:
-  NoteByNote(const std::vector<LickNote>& notes, Picking picking, const Solver& rules) : notes_(notes), picking_(picking), rules_(rules) {}
+  NoteByNote(const std::vector<LickNote>& notes, Picking picking, const Solver& rules)
+      : notes_(notes), picking_(picking), rules_(rules) {}
 
   [[nodiscard]] std::optional<int> least(Stroke first) const {
     const std::vector<Visit> all = visits(notes_);
@@ -305,7 +309,8 @@ class NoteByNote {
         if (at(cost, start) >= k_never) continue;
         for (const Stroke last : {Stroke::down, Stroke::up}) {
           const Stroke coming = first_on_new(last, next, first);
-          const bool fixed = picking_ == Picking::grid || (picking_ == Picking::economy && is_adjacent(notes_[next - 1], notes_[next]));
+          const bool fixed = picking_ == Picking::grid ||
+                             (picking_ == Picking::economy && is_adjacent(notes_[next - 1], notes_[next]));
           if (!rules_.allowed(next, fixed ? std::optional(coming) : std::nullopt).has(last)) continue;
           const int total = at(cost, start) + slurs_to_end_on(all[v], start, last, first);
           at(after, coming) = std::min(at(after, coming), total);
@@ -324,7 +329,8 @@ class NoteByNote {
 
   [[nodiscard]] Stroke first_on_new(Stroke last, std::size_t next, Stroke first) const {
     if (picking_ == Picking::grid) return notes_[next].unit % 2 == 0 ? first : other(first);
-    if (picking_ == Picking::economy && is_adjacent(notes_[next - 1], notes_[next])) return with_travel(notes_[next - 1], notes_[next]);
+    if (picking_ == Picking::economy && is_adjacent(notes_[next - 1], notes_[next]))
+      return with_travel(notes_[next - 1], notes_[next]);
     return other(last);
   }
 
@@ -361,7 +367,8 @@ std::string rule_with(const Rule& rule, const Candidates& candidates, const std:
 }
 
 std::string why_not(Clear clear, const Candidates& candidates, std::optional<int> note_by_note) {
-  if (clear == Clear::none) return "the pick stands clear after no stroke, and no choice of slurs turns every change into a sweep";
+  if (clear == Clear::none)
+    return "the pick stands clear after no stroke, and no choice of slurs turns every change into a sweep";
   if (!candidates.any()) {
     return "no note of the rule can take a slur: each follows a string change, a rest or a note on its own fret";
   }
@@ -399,7 +406,8 @@ std::optional<Repair> repair(const Rule& rule, const Phrase& phrase, Picking pic
   result.possible = true;
   result.slurs = best->slurs;
   result.rule = rule_with(rule, candidates, best->choices.front());
-  for (std::size_t i = 1; i < best->choices.size(); ++i) result.ties.push_back(rule_with(rule, candidates, best->choices[i]));
+  for (std::size_t i = 1; i < best->choices.size(); ++i)
+    result.ties.push_back(rule_with(rule, candidates, best->choices[i]));
   return result;
 }
 

@@ -67,7 +67,8 @@ std::vector<Change> changes(const std::vector<LickNote>& notes, const Strokes& s
     // The first note of a visit is always picked: no slur crosses strings.
     const Stroke stroke = strokes[i].value_or(last);
     if (i > 0 && notes[i].string != notes[i - 1].string) {
-      Change change{static_cast<int>(i), notes[i - 1].string, notes[i].string, last, stroke, ChangeType::outside, false};
+      Change change{
+          static_cast<int>(i), notes[i - 1].string, notes[i].string, last, stroke, ChangeType::outside, false};
       change.type = change_type(change.from, change.to, change.last, change.first);
       change.free = is_free(change, clear);
       found.push_back(change);
@@ -82,7 +83,8 @@ int count_blocked(const std::vector<Change>& changes) {
 }
 
 int count_blocked(const std::vector<Change>& changes, Clear clear) {
-  return static_cast<int>(std::count_if(changes.begin(), changes.end(), [&](const Change& c) { return !is_free(c, clear); }));
+  return static_cast<int>(
+      std::count_if(changes.begin(), changes.end(), [&](const Change& c) { return !is_free(c, clear); }));
 }
 
 }  // namespace fretloom

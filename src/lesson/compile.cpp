@@ -22,8 +22,9 @@ Finding to_finding(const Remark& remark, const Lesson& lesson, std::size_t index
   const std::string known = first_known(lesson.source, {where, path + "." + rule_key(idea), path});
   const std::string_view within = on_rule ? std::string_view(idea.lick.rule.text) : std::string_view();
   const bool quote = (on_rule || remark.key == "back") && !remark.repair.empty();
-  return {remark.level, remark.code, where, place_in(lesson.source, known, within, remark.at), remark.message,
-          quote ? toml_string(remark.repair) : remark.repair};
+  return {remark.level,   remark.code,
+          where,          place_in(lesson.source, known, within, remark.at),
+          remark.message, quote ? toml_string(remark.repair) : remark.repair};
 }
 
 Feel make_feel(const Idea& idea, const Phrase& phrase, int notes_per_beat) {
@@ -33,7 +34,8 @@ Feel make_feel(const Idea& idea, const Phrase& phrase, int notes_per_beat) {
   Feel feel;
   feel.notes_per_beat = notes_per_beat;
   feel.ratio = tuplet_ratio(settings.meter, notes_per_beat);
-  for (const LickNote& note : phrase.notes) feel.onsets.push_back(unit_onset(Beats(idea.start_beat), note.unit, notes_per_beat));
+  for (const LickNote& note : phrase.notes)
+    feel.onsets.push_back(unit_onset(Beats(idea.start_beat), note.unit, notes_per_beat));
   feel.beat = realign(rule_units, notes_per_beat);
   feel.bar = realign(rule_units, bar_units);
   feel.vamp = realign(rule_units, bar_units * settings.vamp.bars);
@@ -59,12 +61,18 @@ Finding blocked_finding(const Lesson& lesson, const CompiledIdea& compiled) {
       text = "first_stroke = " + toml_string(stroke_word(repair.first_stroke));
     }
     if (repair.slurs > 0) {
-      way += std::string(turns ? " and " : "") + "slur " + counted(static_cast<std::size_t>(repair.slurs), "note") + " of the rule";
+      way += std::string(turns ? " and " : "") + "slur " + counted(static_cast<std::size_t>(repair.slurs), "note") +
+             " of the rule";
       text += std::string(turns ? ", " : "") + rule_key(idea) + " = " + toml_string(repair.rule);
     }
   }
-  return {Level::warning, "blocked-changes", where, place_in(lesson.source, where),
-          std::to_string(compiled.blocked.own) + " of " + counted(compiled.changes.size(), "string change") + (compiled.blocked.own == 1 ? " is" : " are") + " blocked; " + way, text};
+  return {Level::warning,
+          "blocked-changes",
+          where,
+          place_in(lesson.source, where),
+          std::to_string(compiled.blocked.own) + " of " + counted(compiled.changes.size(), "string change") +
+              (compiled.blocked.own == 1 ? " is" : " are") + " blocked; " + way,
+          text};
 }
 
 std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index, std::vector<Finding>& findings) {
@@ -83,7 +91,8 @@ std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index
   compiled.strokes = assign_strokes(compiled.phrase.notes, idea.picking, idea.first_stroke);
   compiled.visits = visits(compiled.phrase.notes);
   compiled.changes = changes(compiled.phrase.notes, compiled.strokes, clear);
-  compiled.blocked = {count_blocked(compiled.changes, Clear::upstroke), count_blocked(compiled.changes, Clear::downstroke), count_blocked(compiled.changes)};
+  compiled.blocked = {count_blocked(compiled.changes, Clear::upstroke),
+                      count_blocked(compiled.changes, Clear::downstroke), count_blocked(compiled.changes)};
   compiled.proof = prove(compiled.phrase.notes, compiled.changes, idea.picking);
   compiled.repair = repair(idea.lick.rule, compiled.phrase, idea.picking, idea.first_stroke, clear);
   if (compiled.repair) findings.push_back(blocked_finding(lesson, compiled));
@@ -130,8 +139,9 @@ Score make_score(const Idea& idea, const CompiledIdea& compiled, const Feel& fee
   score.end = unit_onset(score.start, compiled.phrase.units, feel.notes_per_beat);
   for (std::size_t i = 0; i < compiled.phrase.notes.size(); ++i) {
     const LickNote& note = compiled.phrase.notes[i];
-    score.notes.push_back({feel.onsets[i], Beats(Rational(note.units, feel.notes_per_beat)), note.pitch, note.string, note.fret, note.ordinal,
-                           note.degree.name(), compiled.strokes[i], note.attack, std::nullopt, note.accent, note.repeat, Role::rule});
+    score.notes.push_back({feel.onsets[i], Beats(Rational(note.units, feel.notes_per_beat)), note.pitch, note.string,
+                           note.fret, note.ordinal, note.degree.name(), compiled.strokes[i], note.attack, std::nullopt,
+                           note.accent, note.repeat, Role::rule});
   }
   score.vamp = settings.vamp.chords;
   score.vamp_length = Beats(Rational(static_cast<std::int64_t>(settings.vamp.bars) * settings.meter.beats_per_bar()));

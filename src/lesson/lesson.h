@@ -37,22 +37,22 @@ using SourceIndex = std::map<std::string, SourceSpan>;
 struct Settings {
   Key key{PitchClass{}, "ionian", {Degree{1, 0}}};
   Tuning tuning;
-  int frets = 24;                   ///< 1 to 48
-  double scale_length = 648;        ///< mm, 200 to 1400
-  int capo = 0;                     ///< 0 to frets - 1
+  int frets = 24;             ///< 1 to 48
+  double scale_length = 648;  ///< mm, 200 to 1400
+  int capo = 0;               ///< 0 to frets - 1
   Meter meter;
-  Rational slow_bpm{60};            ///< 10 to 600
+  Rational slow_bpm{60};  ///< 10 to 600
   Rational goal_bpm{120};
   Clear clear_after = Clear::upstroke;
-  double reach = 110;               ///< mm, 20 to 400
+  double reach = 110;  ///< mm, 20 to 400
   LayoutRule layout;
-  bool notes_given = false;         ///< layout.notes stands in the file
-  std::string chords;               ///< empty = the mode's own
+  bool notes_given = false;  ///< layout.notes stands in the file
+  std::string chords;        ///< empty = the mode's own
   std::string rhythm = "sixteenths";
-  Rational swing{1};                ///< long to short, 1 to 4
-  std::set<std::string> broken;     ///< keys whose value is in error
+  Rational swing{1};             ///< long to short, 1 to 4
+  std::set<std::string> broken;  ///< keys whose value is in error
 
-  std::optional<Ground> ground;     ///< neck and layout; nothing where no layout can be made
+  std::optional<Ground> ground;  ///< neck and layout; nothing where no layout can be made
   Vamp vamp;
 
   [[nodiscard]] Neck neck() const { return {tuning, frets, Millimetres(scale_length), capo}; }

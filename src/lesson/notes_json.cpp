@@ -8,7 +8,9 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json to_json(const std::optional<Stroke>& stroke) { return stroke ? Json(std::string(1, letter(*stroke))) : Json(nullptr); }
+Json to_json(const std::optional<Stroke>& stroke) {
+  return stroke ? Json(std::string(1, letter(*stroke))) : Json(nullptr);
+}
 
 Json tuning_json(const Tuning& tuning) {
   Json list = Json::array();
@@ -22,8 +24,13 @@ Json layout_json(const std::optional<Ground>& ground) {
 }
 
 Json finding_json(const Finding& finding) {
-  return {{"level", name(finding.level)},      {"code", finding.code},           {"where", finding.where}, {"line", finding.place.line},
-          {"column", finding.place.column},    {"message", finding.message},     {"repair", finding.repair.empty() ? Json(nullptr) : Json(finding.repair)}};
+  return {{"level", name(finding.level)},
+          {"code", finding.code},
+          {"where", finding.where},
+          {"line", finding.place.line},
+          {"column", finding.place.column},
+          {"message", finding.message},
+          {"repair", finding.repair.empty() ? Json(nullptr) : Json(finding.repair)}};
 }
 
 Json findings_list(const CompiledLesson& compiled) {
@@ -33,18 +40,10 @@ Json findings_list(const CompiledLesson& compiled) {
 }
 
 Json note_json(const LickNote& note, const std::optional<Stroke>& stroke) {
-  return {{"string", note.string},
-          {"fret", note.fret},
-          {"ordinal", note.ordinal},
-          {"midi", note.midi},
-          {"pitch", note.pitch.name()},
-          {"degree", note.degree.name()},
-          {"stroke", to_json(stroke)},
-          {"attack", name(note.attack)},
-          {"finger", nullptr},
-          {"accent", note.accent},
-          {"unit", note.unit},
-          {"units", note.units},
+  return {{"string", note.string},     {"fret", note.fret},           {"ordinal", note.ordinal},
+          {"midi", note.midi},         {"pitch", note.pitch.name()},  {"degree", note.degree.name()},
+          {"stroke", to_json(stroke)}, {"attack", name(note.attack)}, {"finger", nullptr},
+          {"accent", note.accent},     {"unit", note.unit},           {"units", note.units},
           {"repeat", note.repeat}};
 }
 
@@ -89,7 +88,10 @@ Json feel_json(const Feel& feel, const Settings& settings) {
   return {{"notes_per_beat", feel.notes_per_beat},
           {"ratio", feel.ratio ? Json(feel.ratio->name()) : Json(nullptr)},
           {"onsets", onsets},
-          {"realign", {{"beat", realign_json(feel.beat, "beats")}, {"bar", realign_json(feel.bar, "bars")}, {"vamp", realign_json(feel.vamp, "vamps")}}},
+          {"realign",
+           {{"beat", realign_json(feel.beat, "beats")},
+            {"bar", realign_json(feel.bar, "bars")},
+            {"vamp", realign_json(feel.vamp, "vamps")}}},
           {"ending", nullptr},
           {"notes_per_second",
            {{"slow", number_json(notes_per_second(settings.slow_bpm, feel.notes_per_beat))},
@@ -109,10 +111,13 @@ Json idea_json(const Idea& idea, const CompiledIdea& compiled) {
   json["visits"] = Json::array();
   for (const Visit& visit : compiled.visits) json["visits"].push_back(visit.notes);
   json["notes"] = Json::array();
-  for (std::size_t i = 0; i < compiled.phrase.notes.size(); ++i) json["notes"].push_back(note_json(compiled.phrase.notes[i], compiled.strokes[i]));
+  for (std::size_t i = 0; i < compiled.phrase.notes.size(); ++i)
+    json["notes"].push_back(note_json(compiled.phrase.notes[i], compiled.strokes[i]));
   json["changes"] = Json::array();
   for (const Change& change : compiled.changes) json["changes"].push_back(change_json(change));
-  json["blocked"] = {{"upstroke", compiled.blocked.upstroke}, {"downstroke", compiled.blocked.downstroke}, {"own", compiled.blocked.own}};
+  json["blocked"] = {{"upstroke", compiled.blocked.upstroke},
+                     {"downstroke", compiled.blocked.downstroke},
+                     {"own", compiled.blocked.own}};
   json["proof"] = proof_json(compiled.proof);
   json["repair"] = repair_json(compiled.repair);
   json["feels"] = Json::array();
@@ -137,7 +142,8 @@ std::string notes_json(const CompiledLesson& compiled, std::optional<int> idea) 
                {"layout", layout_json(settings.ground)}};
   json["ideas"] = Json::array();
   for (const CompiledIdea& each : compiled.ideas) {
-    if (!idea || static_cast<std::size_t>(*idea) == each.index + 1) json["ideas"].push_back(idea_json(lesson.ideas[each.index], each));
+    if (!idea || static_cast<std::size_t>(*idea) == each.index + 1)
+      json["ideas"].push_back(idea_json(lesson.ideas[each.index], each));
   }
   json["findings"] = findings_list(compiled);
   return print(json);

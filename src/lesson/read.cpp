@@ -28,7 +28,8 @@ class Indexer {
     if (node.is_string()) span.text_offset = plain_string_offset(span);
     if (!path.empty()) index_[path] = span;
     if (const auto* table = node.as_table()) {
-      for (const auto& [key, value] : *table) add(value, path.empty() ? std::string(key.str()) : path + "." + std::string(key.str()));
+      for (const auto& [key, value] : *table)
+        add(value, path.empty() ? std::string(key.str()) : path + "." + std::string(key.str()));
     }
     if (const auto* array = node.as_array()) {
       for (std::size_t i = 0; i < array->size(); ++i) add(*array->get(i), path + "[" + std::to_string(i + 1) + "]");
@@ -75,7 +76,9 @@ Place place_of(std::string_view text, std::size_t at) {
 
 std::optional<Finding> refuse(std::string_view text) {
   if (text.size() > k_max_lesson_bytes) {
-    return unreadable("too-large", {1, 1}, "the file has " + std::to_string(text.size()) + " bytes; a lesson has at most " + std::to_string(k_max_lesson_bytes));
+    return unreadable("too-large", {1, 1},
+                      "the file has " + std::to_string(text.size()) + " bytes; a lesson has at most " +
+                          std::to_string(k_max_lesson_bytes));
   }
   if (const std::size_t nul = text.find('\0'); nul != std::string_view::npos) {
     return unreadable("binary", place_of(text, nul), "the file holds binary data; a lesson is a TOML text in UTF-8");
@@ -89,7 +92,9 @@ std::optional<Finding> refuse(std::string_view text) {
 
 class LessonReader {
  public:
-  LessonReader(const toml::table& root, std::string_view text) : root_(root) { Indexer(text, lesson_.source).add(root, ""); }
+  LessonReader(const toml::table& root, std::string_view text) : root_(root) {
+    Indexer(text, lesson_.source).add(root, "");
+  }
 
   LessonReading read() {
     const int format = read_format();
@@ -117,12 +122,15 @@ class LessonReader {
     const Place place = to_place(node->source().begin);
     const auto* number = node->as_integer();
     if (number == nullptr || number->get() < 1) {
-      findings_.add({Level::error, "bad-format", "format", place, "format must be a whole number from 1 to " + std::to_string(k_format), std::to_string(k_format)});
+      findings_.add({Level::error, "bad-format", "format", place,
+                     "format must be a whole number from 1 to " + std::to_string(k_format), std::to_string(k_format)});
       return k_format;
     }
     if (number->get() > k_format) {
       findings_.add({Level::warning, "newer-format", "format", place,
-                     "format " + std::to_string(number->get()) + " is newer than " + std::to_string(k_format) + ", which is known here: the lesson opens read-only", ""});
+                     "format " + std::to_string(number->get()) + " is newer than " + std::to_string(k_format) +
+                         ", which is known here: the lesson opens read-only",
+                     ""});
       lesson_.format = static_cast<int>(std::min<std::int64_t>(number->get(), 1 << 30));
     }
     return lesson_.format;
@@ -143,7 +151,8 @@ class LessonReader {
     const toml::node* node = table.find("idea");
     const toml::array* list = node != nullptr ? node->as_array() : nullptr;
     if (node != nullptr && (list == nullptr || !list->is_array_of_tables())) {
-      if (list == nullptr || !list->empty()) table.wrong_type("idea", *node, "a list of tables, each under [[idea]]", "[[idea]]");
+      if (list == nullptr || !list->empty())
+        table.wrong_type("idea", *node, "a list of tables, each under [[idea]]", "[[idea]]");
       return;
     }
     if (list == nullptr || list->empty()) {
@@ -151,12 +160,14 @@ class LessonReader {
       return;
     }
     if (list->size() > k_max_ideas) {
-      table.error("idea", "out-of-range", counted(list->size(), "idea") + "; a lesson has at most " + std::to_string(k_max_ideas), "");
+      table.error("idea", "out-of-range",
+                  counted(list->size(), "idea") + "; a lesson has at most " + std::to_string(k_max_ideas), "");
       return;
     }
     for (std::size_t i = 0; i < list->size(); ++i) {
       const std::string path = "idea[" + std::to_string(i + 1) + "]";
-      lesson_.ideas.push_back(read_idea(*list->get(i)->as_table(), path, lesson_.settings, lesson_.source, findings_, unknown_key_level));
+      lesson_.ideas.push_back(
+          read_idea(*list->get(i)->as_table(), path, lesson_.settings, lesson_.source, findings_, unknown_key_level));
     }
   }
 
@@ -172,7 +183,9 @@ LessonReading read_lesson(std::string_view text) {
   const toml::parse_result parsed = toml::parse(text);
   if (!parsed) {
     const toml::parse_error& error = parsed.error();
-    return {std::nullopt, {unreadable("syntax", to_place(error.source().begin), "this is no TOML document: " + std::string(error.description()))}};
+    return {std::nullopt,
+            {unreadable("syntax", to_place(error.source().begin),
+                        "this is no TOML document: " + std::string(error.description()))}};
   }
   return LessonReader(parsed.table(), text).read();
 }

@@ -12,15 +12,19 @@ namespace {
 constexpr int k_max_start_beat = 64;
 
 std::size_t count_errors(const Diagnostics& findings) {
-  return static_cast<std::size_t>(
-      std::count_if(findings.findings().begin(), findings.findings().end(), [](const Finding& f) { return f.level == Level::error; }));
+  return static_cast<std::size_t>(std::count_if(findings.findings().begin(), findings.findings().end(),
+                                                [](const Finding& f) { return f.level == Level::error; }));
 }
 
 class IdeaReader {
  public:
-  IdeaReader(const toml::table& table, const std::string& path, const Settings& settings, const SourceIndex& index, Diagnostics& findings,
-             Level unknown_key_level)
-      : table_(table, path, findings, unknown_key_level), index_(index), findings_(findings), unknown_key_level_(unknown_key_level), path_(path) {
+  IdeaReader(const toml::table& table, const std::string& path, const Settings& settings, const SourceIndex& index,
+             Diagnostics& findings, Level unknown_key_level)
+      : table_(table, path, findings, unknown_key_level),
+        index_(index),
+        findings_(findings),
+        unknown_key_level_(unknown_key_level),
+        path_(path) {
     idea_.settings = settings;
   }
 
@@ -29,20 +33,25 @@ class IdeaReader {
     idea_.name = table_.string("name").value_or("");
     idea_.note = table_.string("note").value_or("");
     rule();
-    if (read_settings(table_, idea_.settings, findings_, unknown_key_level_)) resolve(idea_.settings, path_, index_, findings_);
+    if (read_settings(table_, idea_.settings, findings_, unknown_key_level_))
+      resolve(idea_.settings, path_, index_, findings_);
     carry();
     start();
     repeats();
-    if (const auto back = table_.choice("back", {"none", "retrograde", "mirrored"})) idea_.lick.back = static_cast<Back>(*back);
+    if (const auto back = table_.choice("back", {"none", "retrograde", "mirrored"}))
+      idea_.lick.back = static_cast<Back>(*back);
     notes_per_beat();
-    if (const auto picking = table_.choice("picking", {"alternate", "grid", "economy"})) idea_.picking = static_cast<Picking>(*picking);
-    if (const auto stroke = table_.choice("first_stroke", {"down", "up"})) idea_.first_stroke = static_cast<Stroke>(*stroke);
+    if (const auto picking = table_.choice("picking", {"alternate", "grid", "economy"}))
+      idea_.picking = static_cast<Picking>(*picking);
+    if (const auto stroke = table_.choice("first_stroke", {"down", "up"}))
+      idea_.first_stroke = static_cast<Stroke>(*stroke);
     ending();
     fingers();
     edits();
     table_.report_unknown_keys();
     check_start_beat();
-    idea_.sound = count_errors(findings_) == errors_before && idea_.settings.broken.empty() && idea_.settings.ground.has_value();
+    idea_.sound =
+        count_errors(findings_) == errors_before && idea_.settings.broken.empty() && idea_.settings.ground.has_value();
     return std::move(idea_);
   }
 
@@ -64,7 +73,8 @@ class IdeaReader {
     auto rule = parse_rule(cell ? RuleKind::cell : RuleKind::sequence, *text);
     if (!rule) {
       const std::string where = table_.path(key);
-      findings_.add({Level::error, "bad-rule", where, place_in(index_, where, text->empty() ? "" : *text, rule.error().at), rule.error().what,
+      findings_.add({Level::error, "bad-rule", where,
+                     place_in(index_, where, text->empty() ? "" : *text, rule.error().at), rule.error().what,
                      rule.error().repair.empty() ? "" : toml_string(rule.error().repair)});
       return;
     }
@@ -93,12 +103,14 @@ class IdeaReader {
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("start"), findings_, unknown_key_level_);
     if (reader.find("string") != nullptr) {
-      idea_.lick.start_string = reader.integer("string", 1, idea_.settings.tuning.strings()).value_or(idea_.lick.start_string);
+      idea_.lick.start_string =
+          reader.integer("string", 1, idea_.settings.tuning.strings()).value_or(idea_.lick.start_string);
     }
     if (is_sequence()) {
       if (reader.find("ordinal") != nullptr) idea_.lick.start_ordinal = reader.integer("ordinal", 1, 99).value_or(1);
     } else if (reader.has("ordinal")) {
-      reader.error("ordinal", "not-in-a-cell", "start.ordinal belongs to a sequence; a cell names its string notes itself", "");
+      reader.error("ordinal", "not-in-a-cell",
+                   "start.ordinal belongs to a sequence; a cell names its string notes itself", "");
       (void)reader.find("ordinal");
     }
     if (reader.find("beat") != nullptr) start_beat(reader);
@@ -109,7 +121,9 @@ class IdeaReader {
     const auto beat = reader.number("beat", -k_max_start_beat, k_max_start_beat);
     if (!beat) return;
     if (!nearest_fraction(*beat, 12, idea_.start_beat)) {
-      reader.error("beat", "start-beat", "start.beat is " + number_text(*beat) + "; legal is a fraction of a beat in twelfths or coarser", number_text(std::round(*beat)));
+      reader.error("beat", "start-beat",
+                   "start.beat is " + number_text(*beat) + "; legal is a fraction of a beat in twelfths or coarser",
+                   number_text(std::round(*beat)));
     }
   }
 
@@ -121,8 +135,8 @@ class IdeaReader {
       const std::string where = first_known(index_, {table_.path("start.beat")});
       const Rational near(unit.round_half_up(), k);
       findings_.add({Level::error, "start-beat", where, place_in(index_, where),
-                     "start.beat " + idea_.start_beat.to_string() + " is no whole number of notes at " + std::to_string(k) +
-                         " a beat; legal are multiples of 1/" + std::to_string(k),
+                     "start.beat " + idea_.start_beat.to_string() + " is no whole number of notes at " +
+                         std::to_string(k) + " a beat; legal are multiples of 1/" + std::to_string(k),
                      number_text(near.to_double())});
       return;
     }
@@ -133,7 +147,8 @@ class IdeaReader {
     if (node == nullptr) return;
     if (const auto* text = node->as_string()) {
       if (text->get() == "fit") return;
-      table_.error("repeats", "unknown-word", "\"" + text->get() + "\" is not known for repeats; legal is \"fit\" or 1 to 64", "\"fit\"");
+      table_.error("repeats", "unknown-word",
+                   "\"" + text->get() + "\" is not known for repeats; legal is \"fit\" or 1 to 64", "\"fit\"");
       return;
     }
     idea_.lick.repeats = table_.integer("repeats", 1, k_max_repeats);
@@ -143,7 +158,8 @@ class IdeaReader {
     const toml::array* list = table_.array("notes_per_beat", "a list of whole numbers from 1 to 12");
     if (list == nullptr) return;
     if (list->empty()) {
-      table_.error("notes_per_beat", "empty-list", "notes_per_beat is empty; legal are one or more whole numbers from 1 to 12", "[4]");
+      table_.error("notes_per_beat", "empty-list",
+                   "notes_per_beat is empty; legal are one or more whole numbers from 1 to 12", "[4]");
       return;
     }
     std::vector<int> found;
@@ -153,12 +169,15 @@ class IdeaReader {
         const auto* whole = item.as_integer();
         const std::string near = std::to_string(whole == nullptr ? 4 : std::clamp<std::int64_t>(whole->get(), 1, 12));
         table_.report(Level::error, item, "notes_per_beat", whole == nullptr ? "wrong-type" : "out-of-range",
-                      (whole == nullptr ? std::string("a value in notes_per_beat is no whole number") : std::to_string(whole->get()) + " notes a beat") + "; legal is 1 to 12",
+                      (whole == nullptr ? std::string("a value in notes_per_beat is no whole number")
+                                        : std::to_string(whole->get()) + " notes a beat") +
+                          "; legal is 1 to 12",
                       near);
         continue;
       }
       if (std::find(found.begin(), found.end(), *k) != found.end()) {
-        table_.report(Level::warning, item, "notes_per_beat", "twice", std::to_string(*k) + " notes a beat stand here twice; once is read");
+        table_.report(Level::warning, item, "notes_per_beat", "twice",
+                      std::to_string(*k) + " notes a beat stand here twice; once is read");
         continue;
       }
       found.push_back(*k);
@@ -170,7 +189,8 @@ class IdeaReader {
     const toml::node* node = table_.find("ending");
     if (node == nullptr) return;
     if (node->is_string()) {
-      if (const auto word = table_.choice("ending", {"none", "auto"})) idea_.ending.kind = *word == 0 ? EndingKind::none : EndingKind::automatic;
+      if (const auto word = table_.choice("ending", {"none", "auto"}))
+        idea_.ending.kind = *word == 0 ? EndingKind::none : EndingKind::automatic;
       return;
     }
     if (!node->is_table()) {
@@ -185,11 +205,13 @@ class IdeaReader {
       if (const auto* word = degree->as_string()) text = word->get();
       idea_.ending.degree = parse_degree(text);
       if (!idea_.ending.degree || idea_.ending.degree->number > 7) {
-        reader.error("degree", "bad-degree", "ending.degree is no scale degree; legal is 1 to 7, with b or # in quotes (\"b3\")", "1");
+        reader.error("degree", "bad-degree",
+                     "ending.degree is no scale degree; legal is 1 to 7, with b or # in quotes (\"b3\")", "1");
       }
     }
     if (reader.find("on") != nullptr) {
-      if (const auto word = reader.choice("on", {"beat", "strong", "bar"})) idea_.ending.on = static_cast<EndingOn>(*word);
+      if (const auto word = reader.choice("on", {"beat", "strong", "bar"}))
+        idea_.ending.on = static_cast<EndingOn>(*word);
     }
     reader.report_unknown_keys();
   }
@@ -206,7 +228,8 @@ class IdeaReader {
         read(reader);
         reader.report_unknown_keys();
       } else {
-        table_.report(Level::error, item, item_key, "wrong-type", std::string(key) + " must hold tables like { repeat = 2, note = 3, ... }");
+        table_.report(Level::error, item, item_key, "wrong-type",
+                      std::string(key) + " must hold tables like { repeat = 2, note = 3, ... }");
       }
     }
   }
@@ -217,7 +240,9 @@ class IdeaReader {
     const int highest = idea_.settings.neck().highest_fret();
     each_table("edits", *list, [&](TableReader& reader) {
       for (const std::string_view key : {"repeat", "note", "fret"}) {
-        if (!reader.has(key)) reader.missing(key, "an edit names repeat, note and fret; " + std::string(key) + " is missing", std::string(key) + " = 1");
+        if (!reader.has(key))
+          reader.missing(key, "an edit names repeat, note and fret; " + std::string(key) + " is missing",
+                         std::string(key) + " = 1");
       }
       const auto repeat = reader.integer("repeat", 1, 2 * k_max_repeats);
       const auto note = reader.integer("note", 1, k_max_rule_tokens);
@@ -233,7 +258,9 @@ class IdeaReader {
     if (!plain) {
       each_table("fingers", *list, [&](TableReader& reader) {
         for (const std::string_view key : {"note", "finger"}) {
-          if (!reader.has(key)) reader.missing(key, "a pinned finger names note and finger; " + std::string(key) + " is missing", std::string(key) + " = 1");
+          if (!reader.has(key))
+            reader.missing(key, "a pinned finger names note and finger; " + std::string(key) + " is missing",
+                           std::string(key) + " = 1");
         }
         const auto repeat = reader.integer("repeat", 1, 2 * k_max_repeats);
         const auto note = reader.integer("note", 1, k_max_rule_tokens);
@@ -248,7 +275,8 @@ class IdeaReader {
       ++number;
       const auto finger = int_in(item, -1, 4);
       if (!finger) {
-        table_.report(Level::error, item, "fingers", "out-of-range", "a finger is 0 (open string) or 1 to 4; -1 leaves the note free", "-1");
+        table_.report(Level::error, item, "fingers", "out-of-range",
+                      "a finger is 0 (open string) or 1 to 4; -1 leaves the note free", "-1");
       } else if (*finger >= 0) {
         idea_.fingers.push_back({std::nullopt, number, *finger});
       }
@@ -265,8 +293,8 @@ class IdeaReader {
 
 }  // namespace
 
-Idea read_idea(const toml::table& table, const std::string& path, const Settings& settings, const SourceIndex& index, Diagnostics& findings,
-               Level unknown_key_level) {
+Idea read_idea(const toml::table& table, const std::string& path, const Settings& settings, const SourceIndex& index,
+               Diagnostics& findings, Level unknown_key_level) {
   return IdeaReader(table, path, settings, index, findings, unknown_key_level).read();
 }
 

@@ -10,12 +10,15 @@ namespace fretloom {
 
 namespace {
 
-std::string prefixed(const std::string& path, std::string_view key) { return path.empty() ? std::string(key) : path + "." + std::string(key); }
+std::string prefixed(const std::string& path, std::string_view key) {
+  return path.empty() ? std::string(key) : path + "." + std::string(key);
+}
 
 /// 96.65 mm as "96.7".
 std::string tenths(double value) {
   std::array<char, 32> buffer{};
-  const auto [end, error] = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, std::chars_format::fixed, 1);
+  const auto [end, error] =
+      std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, std::chars_format::fixed, 1);
   return error == std::errc{} ? std::string(buffer.data(), end) : std::string();
 }
 
@@ -57,7 +60,8 @@ class SettingsReader {
     any_ = true;
     settings_.broken.erase("key");
     if (has_key && (has_tonic || has_scale)) {
-      table_.error(has_tonic ? "tonic" : "scale", "key-twice", "the key is given twice; write key, or tonic and scale", "");
+      table_.error(has_tonic ? "tonic" : "scale", "key-twice", "the key is given twice; write key, or tonic and scale",
+                   "");
       return broken("key");
     }
     const bool good = has_key ? named_key() : degree_key();
@@ -69,7 +73,8 @@ class SettingsReader {
     if (!text) return false;
     auto key = parse_key(*text);
     if (!key) {
-      table_.error("key", "unknown-key-name", key.error().what, key.error().repair.empty() ? "" : toml_string(key.error().repair));
+      table_.error("key", "unknown-key-name", key.error().what,
+                   key.error().repair.empty() ? "" : toml_string(key.error().repair));
       return false;
     }
     settings_.key = std::move(key).value();
@@ -95,7 +100,10 @@ class SettingsReader {
     if (!key) {
       const auto* list = table_.array("scale", "a list of texts");
       const toml::node* item = list != nullptr ? list->get(key.error().at) : nullptr;
-      const std::string repair = !key.error().repair.empty() ? toml_string(key.error().repair) : item == nullptr || list->size() < 2 ? "[\"1\", \"2\", \"3\", \"4\", \"5\", \"6\", \"7\"]" : "";
+      const std::string repair = !key.error().repair.empty() ? toml_string(key.error().repair)
+                                 : item == nullptr || list->size() < 2
+                                     ? "[\"1\", \"2\", \"3\", \"4\", \"5\", \"6\", \"7\"]"
+                                     : "";
       if (item != nullptr && list->size() >= 2) {
         table_.report(Level::error, *item, "scale", "bad-scale", key.error().what, repair);
       } else {
@@ -218,7 +226,9 @@ class SettingsReader {
     if (reader.find("notes") != nullptr) check(layout_notes(reader, rule));
     if (reader.find("width") != nullptr) {
       if (rule.kind != LayoutKind::position) {
-        reader.error("width", "not-in-this-layout", "width belongs to the position layout; " + std::string(name(rule.kind)) + " has notes", "kind = \"position\"");
+        reader.error("width", "not-in-this-layout",
+                     "width belongs to the position layout; " + std::string(name(rule.kind)) + " has notes",
+                     "kind = \"position\"");
         check(false);
       } else {
         const auto width = reader.integer("width", 1, 12);
@@ -237,7 +247,8 @@ class SettingsReader {
   bool layout_notes(TableReader& reader, LayoutRule& rule) {
     const toml::node* node = reader.find("notes");
     if (rule.kind == LayoutKind::position) {
-      reader.error("notes", "not-in-this-layout", "notes belongs to the per-string and octaves layouts; position has width", "width = 5");
+      reader.error("notes", "not-in-this-layout",
+                   "notes belongs to the per-string and octaves layouts; position has width", "width = 5");
       return false;
     }
     if (rule.kind == LayoutKind::per_string) {
@@ -254,8 +265,10 @@ class SettingsReader {
     const auto first = pair != nullptr && pair->size() == 2 ? int_in(*pair->get(0), 1, 12) : std::nullopt;
     const auto second = pair != nullptr && pair->size() == 2 ? int_in(*pair->get(1), 1, 12) : std::nullopt;
     if (!first || !second) {
-      reader.error("notes", pair == nullptr ? "wrong-type" : "out-of-range",
-                   "in the octaves layout notes is a list of two whole numbers from 1 to 12, the thicker string's first", "[4, 3]");
+      reader.error(
+          "notes", pair == nullptr ? "wrong-type" : "out-of-range",
+          "in the octaves layout notes is a list of two whole numbers from 1 to 12, the thicker string's first",
+          "[4, 3]");
       return false;
     }
     rule.octave_notes = {*first, *second};
@@ -273,7 +286,8 @@ class SettingsReader {
       if (!chords) broken("vamp");
     }
     if (reader.find("rhythm") != nullptr) {
-      const auto rhythm = reader.choice("rhythm", {"held", "whole notes", "halves", "quarters", "eighths", "triplets", "sixteenths"});
+      const auto rhythm =
+          reader.choice("rhythm", {"held", "whole notes", "halves", "quarters", "eighths", "triplets", "sixteenths"});
       if (rhythm) settings_.rhythm = vamp_rhythms()[*rhythm].name;
       if (!rhythm) broken("vamp");
     }
@@ -291,7 +305,8 @@ class SettingsReader {
       settings_.swing = Rational(*first, *second);
       return true;
     }
-    reader.error("swing", "bad-swing", "\"" + *text + "\" is no swing ratio; write long to short, 1:1 to 4:1", "\"2:1\"");
+    reader.error("swing", "bad-swing", "\"" + *text + "\" is no swing ratio; write long to short, 1:1 to 4:1",
+                 "\"2:1\"");
     return false;
   }
 
@@ -318,17 +333,21 @@ class Resolver {
 
  private:
   [[nodiscard]] bool is_broken(std::initializer_list<std::string_view> keys) const {
-    return std::any_of(keys.begin(), keys.end(), [&](std::string_view k) { return settings_.broken.contains(std::string(k)); });
+    return std::any_of(keys.begin(), keys.end(),
+                       [&](std::string_view k) { return settings_.broken.contains(std::string(k)); });
   }
 
   /// The key's value in this table, else in the lesson's, else what made the layout what it is.
   [[nodiscard]] std::string blame(std::string_view key, std::string_view table) const {
-    return first_known(index_, {prefixed(path_, key), prefixed(path_, table), prefixed(path_, "key"), prefixed(path_, "scale"), prefixed(path_, "tuning"),
-                                path_, std::string(key), std::string(table), "key", "scale", "tuning"});
+    return first_known(
+        index_, {prefixed(path_, key), prefixed(path_, table), prefixed(path_, "key"), prefixed(path_, "scale"),
+                 prefixed(path_, "tuning"), path_, std::string(key), std::string(table), "key", "scale", "tuning"});
   }
 
-  void add(Level level, std::string code, const std::string& where, std::string message, std::string repair, std::string_view within = {}, std::size_t at = 0) {
-    findings_.add({level, std::move(code), where, place_in(index_, where, within, at), std::move(message), std::move(repair)});
+  void add(Level level, std::string code, const std::string& where, std::string message, std::string repair,
+           std::string_view within = {}, std::size_t at = 0) {
+    findings_.add(
+        {level, std::move(code), where, place_in(index_, where, within, at), std::move(message), std::move(repair)});
   }
 
   void layout() {
@@ -337,13 +356,15 @@ class Resolver {
     const Neck neck = settings_.neck();
     if (settings_.capo >= settings_.frets) {
       add(Level::error, "capo-off-neck", blame("capo", "frets"),
-          "a capo at fret " + std::to_string(settings_.capo) + " leaves no fret of " + std::to_string(settings_.frets), std::to_string(settings_.frets - 1));
+          "a capo at fret " + std::to_string(settings_.capo) + " leaves no fret of " + std::to_string(settings_.frets),
+          std::to_string(settings_.frets - 1));
       settings_.broken.insert("layout fit");
       return;
     }
     auto layout = make_layout(settings_.key, neck, rule);
     if (!layout) {
-      add(Level::error, "tuning-not-ascending", blame("layout.kind", "layout"), layout.error().what, "kind = \"position\"");
+      add(Level::error, "tuning-not-ascending", blame("layout.kind", "layout"), layout.error().what,
+          "kind = \"position\"");
       settings_.broken.insert("layout fit");
       return;
     }
@@ -356,12 +377,15 @@ class Resolver {
   void report_off_neck(const Neck& neck, const OffNeck& off, const std::vector<std::vector<int>>& frets) {
     settings_.broken.insert("layout fit");
     const auto legal = nearest_legal_from(settings_.key, neck, settings_.layout);
-    const std::string side = off.fret < 0 ? std::to_string(off.fret) + " < 0" : std::to_string(off.fret) + " > " + std::to_string(neck.highest_fret());
+    const std::string side = off.fret < 0 ? std::to_string(off.fret) + " < 0"
+                                          : std::to_string(off.fret) + " > " + std::to_string(neck.highest_fret());
     add(Level::error, "layout-off-neck", blame("layout.from", "layout"),
-        "the layout runs off the neck: string " + std::to_string(off.string) + " note " + std::to_string(off.ordinal) + " fret " + side + " (" +
-            frets_text(frets) + "); " +
-            (legal ? "the nearest legal from is " + std::to_string(*legal) : std::string("no from is legal, take fewer notes a string")),
-        legal ? "from = " + std::to_string(*legal) : "notes = " + std::to_string(std::max(1, settings_.layout.notes - 1)));
+        "the layout runs off the neck: string " + std::to_string(off.string) + " note " + std::to_string(off.ordinal) +
+            " fret " + side + " (" + frets_text(frets) + "); " +
+            (legal ? "the nearest legal from is " + std::to_string(*legal)
+                   : std::string("no from is legal, take fewer notes a string")),
+        legal ? "from = " + std::to_string(*legal)
+              : "notes = " + std::to_string(std::max(1, settings_.layout.notes - 1)));
   }
 
   void report_reach(const Neck& neck, const std::vector<std::vector<int>>& frets) {
@@ -373,14 +397,16 @@ class Resolver {
       LayoutRule fewer = settings_.layout;
       --fewer.notes;
       if (const auto layout = make_layout(settings_.key, neck, fewer)) {
-        offer = "; " + std::to_string(fewer.notes) + " a string: " + frets_text(layout_frets(settings_.key, neck, *layout));
+        offer =
+            "; " + std::to_string(fewer.notes) + " a string: " + frets_text(layout_frets(settings_.key, neck, *layout));
         repair = "notes = " + std::to_string(fewer.notes);
       }
     } else if (settings_.layout.kind == LayoutKind::position && settings_.layout.width > 1) {
       repair = "width = " + std::to_string(settings_.layout.width - 1);
     }
     add(Level::warning, "reach", blame("layout.notes", "layout"),
-        "string " + std::to_string(reach.string) + " spans " + tenths(reach.span.value) + " mm; the reach is " + number_text(settings_.reach) + " mm" + offer,
+        "string " + std::to_string(reach.string) + " spans " + tenths(reach.span.value) + " mm; the reach is " +
+            number_text(settings_.reach) + " mm" + offer,
         repair);
   }
 
@@ -392,10 +418,11 @@ class Resolver {
       settings_.vamp = std::move(vamp).value();
       return;
     }
-    const std::string where = first_known(index_, {prefixed(path_, "vamp.chords"), prefixed(path_, "meter"), "vamp.chords", "meter"});
+    const std::string where =
+        first_known(index_, {prefixed(path_, "vamp.chords"), prefixed(path_, "meter"), "vamp.chords", "meter"});
     const bool inside = where == prefixed(path_, "vamp.chords") || where == "vamp.chords";
-    add(Level::error, "bad-vamp", where, vamp.error().what, toml_string(vamp.error().repair), inside ? std::string_view(text) : std::string_view(),
-        inside ? vamp.error().at : 0);
+    add(Level::error, "bad-vamp", where, vamp.error().what, toml_string(vamp.error().repair),
+        inside ? std::string_view(text) : std::string_view(), inside ? vamp.error().at : 0);
     settings_.broken.insert("vamp fit");
   }
 

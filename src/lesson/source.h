@@ -12,7 +12,8 @@ namespace fretloom {
 
 /// The place of a byte of the value at `path`: its start for 0 or where positions inside cannot be
 /// told; {1, 1} if the path is unknown. `within` must be the value's text.
-[[nodiscard]] Place place_in(const SourceIndex& index, const std::string& path, std::string_view within = {}, std::size_t at = 0);
+[[nodiscard]] Place place_in(const SourceIndex& index, const std::string& path, std::string_view within = {},
+                             std::size_t at = 0);
 
 /// The first of the paths that the file has, or an empty string.
 [[nodiscard]] std::string first_known(const SourceIndex& index, std::initializer_list<std::string> paths);

@@ -62,8 +62,10 @@ std::string TableReader::path(std::string_view key) const {
   return key.empty() ? path_ : path_ + "." + std::string(key);
 }
 
-void TableReader::report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message, std::string repair) {
-  findings_.add({level, std::move(code), path(key), to_place(at.source().begin), std::move(message), std::move(repair)});
+void TableReader::report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message,
+                         std::string repair) {
+  findings_.add(
+      {level, std::move(code), path(key), to_place(at.source().begin), std::move(message), std::move(repair)});
 }
 
 void TableReader::error(std::string_view key, std::string code, std::string message, std::string repair) {
@@ -71,13 +73,16 @@ void TableReader::error(std::string_view key, std::string code, std::string mess
   report(Level::error, node != nullptr ? *node : table_, key, std::move(code), std::move(message), std::move(repair));
 }
 
-void TableReader::wrong_type(std::string_view key, const toml::node& node, std::string_view wanted, std::string repair) {
-  report(Level::error, node, key, "wrong-type", std::string(key) + " must be " + std::string(wanted) + ", not " + type_word(node), std::move(repair));
+void TableReader::wrong_type(std::string_view key, const toml::node& node, std::string_view wanted,
+                             std::string repair) {
+  report(Level::error, node, key, "wrong-type",
+         std::string(key) + " must be " + std::string(wanted) + ", not " + type_word(node), std::move(repair));
 }
 
 void TableReader::missing(std::string_view key, std::string message, std::string repair) {
   // The top table's own place is the file's start.
-  findings_.add({Level::error, "missing-key", path(key), path_.empty() ? Place{1, 1} : place(), std::move(message), std::move(repair)});
+  findings_.add({Level::error, "missing-key", path(key), path_.empty() ? Place{1, 1} : place(), std::move(message),
+                 std::move(repair)});
 }
 
 std::optional<std::string> TableReader::string(std::string_view key) {
@@ -99,7 +104,8 @@ std::optional<int> TableReader::integer(std::string_view key, int low, int high)
     std::optional<int> near;
     if (const auto* text = node->as_string()) near = parse_int(text->get());
     if (const auto* real = node->as_floating_point(); real != nullptr && std::isfinite(real->get())) {
-      near = static_cast<int>(std::lround(std::clamp(real->get(), static_cast<double>(low), static_cast<double>(high))));
+      near =
+          static_cast<int>(std::lround(std::clamp(real->get(), static_cast<double>(low), static_cast<double>(high))));
     }
     wrong_type(key, *node, "a whole number from " + range, near ? std::to_string(std::clamp(*near, low, high)) : "");
     return std::nullopt;
@@ -121,7 +127,9 @@ std::optional<double> TableReader::number(std::string_view key, double low, doub
   }
   if (*value >= low && *value <= high) return value;  // false for NaN
   const double near = std::isnan(*value) ? low : std::clamp(*value, low, high);
-  error(key, "out-of-range", std::string(key) + " is " + (std::isnan(*value) ? std::string("no number") : number_text(*value)) + "; legal is " + range,
+  error(key, "out-of-range",
+        std::string(key) + " is " + (std::isnan(*value) ? std::string("no number") : number_text(*value)) +
+            "; legal is " + range,
         number_text(near));
   return std::nullopt;
 }
@@ -133,7 +141,8 @@ std::optional<std::vector<std::string>> TableReader::strings(std::string_view ke
   for (const toml::node& item : *list) {
     const auto* text = item.as_string();
     if (text == nullptr) {
-      report(Level::error, item, key, "wrong-type", std::string(key) + " must hold only texts in quotes, not " + type_word(item));
+      report(Level::error, item, key, "wrong-type",
+             std::string(key) + " must hold only texts in quotes, not " + type_word(item));
       return std::nullopt;
     }
     found.push_back(text->get());
@@ -168,7 +177,8 @@ std::optional<std::size_t> TableReader::choice(std::string_view key, std::initia
   for (const std::string_view word : words) legal += (legal.empty() ? "" : ", ") + std::string(word);
   std::string near = nearest(*text, std::vector<std::string_view>(words));
   if (near.empty()) near = std::string(*words.begin());
-  error(key, "unknown-word", "\"" + *text + "\" is not known for " + std::string(key) + "; legal is " + legal, toml_string(near));
+  error(key, "unknown-word", "\"" + *text + "\" is not known for " + std::string(key) + "; legal is " + legal,
+        toml_string(near));
   return std::nullopt;
 }
 

@@ -40,7 +40,8 @@ class TableReader {
   std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words);
 
   void error(std::string_view key, std::string code, std::string message, std::string repair = "");
-  void report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message, std::string repair = "");
+  void report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message,
+              std::string repair = "");
   void wrong_type(std::string_view key, const toml::node& node, std::string_view wanted, std::string repair);
   void missing(std::string_view key, std::string message, std::string repair);
   /// Reports every key that no call has asked for.

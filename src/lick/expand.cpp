@@ -51,7 +51,8 @@ class Expander {
  private:
   [[nodiscard]] const std::vector<RuleToken>& tokens() const { return lick_.rule.tokens; }
 
-  void remark(Level level, std::string code, std::string key, std::size_t at, std::string message, std::string repair = "") {
+  void remark(Level level, std::string code, std::string key, std::size_t at, std::string message,
+              std::string repair = "") {
     remarks_.push_back({level, std::move(code), std::move(key), at, std::move(message), std::move(repair)});
   }
 
@@ -60,7 +61,8 @@ class Expander {
     if (!neck.has_string(lick_.start_string)) {
       const int near = std::clamp(lick_.start_string, 1, neck.strings());
       remark(Level::error, "start-string", "start.string", 0,
-             "there is no string " + std::to_string(lick_.start_string) + "; strings are 1 to " + std::to_string(neck.strings()),
+             "there is no string " + std::to_string(lick_.start_string) + "; strings are 1 to " +
+                 std::to_string(neck.strings()),
              std::to_string(near));
       return false;
     }
@@ -68,8 +70,8 @@ class Expander {
       const int n = ground_.layout.strings[neck.index(lick_.start_string)].count;
       if (lick_.start_ordinal < 1 || lick_.start_ordinal > n) {
         remark(Level::error, "start-ordinal", "start.ordinal", 0,
-               "string " + std::to_string(lick_.start_string) + " has string notes 1 to " + std::to_string(n) + ", not " +
-                   std::to_string(lick_.start_ordinal),
+               "string " + std::to_string(lick_.start_string) + " has string notes 1 to " + std::to_string(n) +
+                   ", not " + std::to_string(lick_.start_ordinal),
                std::to_string(std::clamp(lick_.start_ordinal, 1, std::max(n, 1))));
         return false;
       }
@@ -94,11 +96,13 @@ class Expander {
     }
     // Unisons once: the thicker string was entered first and the sort is stable.
     std::stable_sort(line_.begin(), line_.end(), [](const LineNote& a, const LineNote& b) { return a.midi < b.midi; });
-    line_.erase(std::unique(line_.begin(), line_.end(), [](const LineNote& a, const LineNote& b) { return a.midi == b.midi; }),
-                line_.end());
-    const int start = ground_.key.midi(ground_.layout.strings[neck.index(lick_.start_string)].first + lick_.start_ordinal - 1);
-    line_start_ = static_cast<int>(std::find_if(line_.begin(), line_.end(), [&](const LineNote& n) { return n.midi == start; }) -
-                                   line_.begin());
+    line_.erase(
+        std::unique(line_.begin(), line_.end(), [](const LineNote& a, const LineNote& b) { return a.midi == b.midi; }),
+        line_.end());
+    const int start =
+        ground_.key.midi(ground_.layout.strings[neck.index(lick_.start_string)].first + lick_.start_ordinal - 1);
+    line_start_ = static_cast<int>(
+        std::find_if(line_.begin(), line_.end(), [&](const LineNote& n) { return n.midi == start; }) - line_.begin());
   }
 
   // --- One repetition ------------------------------------------------------------------------------
@@ -124,8 +128,8 @@ class Expander {
     if (!ground_.neck.has_string(p.string)) return "there is no string " + std::to_string(p.string);
     const int fret = fret_of(ground_.key, ground_.neck, ground_.layout, p.string, p.ordinal, p.steps) + p.alter;
     if (!ground_.neck.has_fret(fret)) {
-      return "string " + std::to_string(p.string) + " note " + std::to_string(p.ordinal) + " would lie on fret " + std::to_string(fret) +
-             "; the neck has frets 0 to " + std::to_string(ground_.neck.highest_fret());
+      return "string " + std::to_string(p.string) + " note " + std::to_string(p.ordinal) + " would lie on fret " +
+             std::to_string(fret) + "; the neck has frets 0 to " + std::to_string(ground_.neck.highest_fret());
     }
     return {};
   }
@@ -141,7 +145,8 @@ class Expander {
       if (tokens()[t].rest) continue;
       const auto placed = place(r, t);
       if (!placed) {
-        return Trouble{t, "scale step " + std::to_string(tokens()[t].ordinal) + " runs off the layout's " + counted(line_.size(), "note")};
+        return Trouble{t, "scale step " + std::to_string(tokens()[t].ordinal) + " runs off the layout's " +
+                              counted(line_.size(), "note")};
       }
       if (std::string what = trouble(*placed); !what.empty()) return Trouble{t, std::move(what)};
     }
@@ -154,7 +159,8 @@ class Expander {
     const int most = lick_.back == Back::none ? k_max_repeats : k_max_repeats / 2;
     if (!lick_.repeats && lick_.carry.strings == 0 && lick_.carry.steps == 0) {
       remark(Level::error, "fit-without-carry", "repeats", 0,
-             "a rule that is carried nowhere (0 strings, 0 steps) fits any number of times; say how many, 1 to 64", "4");
+             "a rule that is carried nowhere (0 strings, 0 steps) fits any number of times; say how many, 1 to 64",
+             "4");
       return std::nullopt;
     }
     const int wanted = lick_.repeats.value_or(most);
@@ -164,10 +170,11 @@ class Expander {
       if (r > 0 && !lick_.repeats) return fit_return(r);
       const std::string where = "in repetition " + std::to_string(r + 1) + " ";
       if (r == 0) {
-        remark(Level::error, "off-neck", "rule", tokens()[found->token].at, where + found->what + "; no repetition can be played here");
+        remark(Level::error, "off-neck", "rule", tokens()[found->token].at,
+               where + found->what + "; no repetition can be played here");
       } else {
-        remark(Level::error, "off-neck", "repeats", 0, where + found->what + "; the last legal repetition is " + std::to_string(r),
-               std::to_string(r));
+        remark(Level::error, "off-neck", "repeats", 0,
+               where + found->what + "; the last legal repetition is " + std::to_string(r), std::to_string(r));
       }
       return std::nullopt;
     }
@@ -187,14 +194,16 @@ class Expander {
     if (lick_.back != Back::mirrored) return repeats;
     const auto found = return_trouble(repeats);
     if (!found) return repeats;
-    remark(Level::error, "mirror-off-neck", "back", 0, "the mirrored return cannot be played: " + found->what, "retrograde");
+    remark(Level::error, "mirror-off-neck", "back", 0, "the mirrored return cannot be played: " + found->what,
+           "retrograde");
     return std::nullopt;
   }
 
   [[nodiscard]] std::optional<Trouble> return_trouble(int repeats) const {
     for (const Placed& p : mirror_places(repeats)) {
       if (p.ordinal < 1) {
-        return Trouble{p.token, "string note " + std::to_string(tokens()[p.token].ordinal) + " lies above the layout's notes and has no mirror image"};
+        return Trouble{p.token, "string note " + std::to_string(tokens()[p.token].ordinal) +
+                                    " lies above the layout's notes and has no mirror image"};
       }
       if (std::string what = trouble(p); !what.empty()) return Trouble{p.token, std::move(what)};
     }
@@ -211,7 +220,8 @@ class Expander {
         if (!tokens()[t].rest) {
           Placed placed = place(r, t).value_or(Placed{});
           placed.unit = unit;
-          placed.across = tokens()[t].attack != Attack::pick && !places.empty() && places.back().string != placed.string;
+          placed.across =
+              tokens()[t].attack != Attack::pick && !places.empty() && places.back().string != placed.string;
           places.push_back(placed);
         }
         unit += tokens()[t].units;
@@ -224,7 +234,8 @@ class Expander {
   /// on the layout of the way out's repetition R - 1 - r.
   [[nodiscard]] std::vector<Placed> mirror_places(int repeats) const {
     std::vector<Placed> places = out_places(repeats);
-    const auto [low, high] = std::minmax_element(places.begin(), places.end(), [](const Placed& a, const Placed& b) { return a.string < b.string; });
+    const auto [low, high] = std::minmax_element(places.begin(), places.end(),
+                                                 [](const Placed& a, const Placed& b) { return a.string < b.string; });
     const int sum = low->string + high->string;
     for (Placed& p : places) {
       const int n = ground_.layout.strings[ground_.neck.index(p.string)].count;
@@ -315,9 +326,11 @@ class Expander {
       const bool good = note.attack == Attack::hammer ? rise > 0 : note.attack == Attack::pull ? rise < 0 : rise != 0;
       if (good) continue;
       const std::size_t token = note.slur_token.value_or(0);
-      const std::string frets = "fret " + std::to_string(notes[i - 1].fret) + " to fret " + std::to_string(note.fret) + " on string " +
-                                std::to_string(note.string);
-      std::string what = note.attack == Attack::hammer ? "a hammer-on must rise" : note.attack == Attack::pull ? "a pull-off must fall" : "a slide goes to another fret";
+      const std::string frets = "fret " + std::to_string(notes[i - 1].fret) + " to fret " + std::to_string(note.fret) +
+                                " on string " + std::to_string(note.string);
+      std::string what = note.attack == Attack::hammer ? "a hammer-on must rise"
+                         : note.attack == Attack::pull ? "a pull-off must fall"
+                                                       : "a slide goes to another fret";
       std::string mended = lick_.rule.text;
       if (rise == 0) {
         mended.erase(tokens()[token].at, 1);
@@ -353,10 +366,12 @@ class Expander {
       const std::string key = "edits[" + std::to_string(e + 1) + "]";
       LickNote* note = find_note(phrase, edit.repeat, edit.note);
       if (note == nullptr) {
-        remark(Level::warning, "edit-orphan", key, 0,
-               "there is no note " + std::to_string(edit.note) + " in repetition " + std::to_string(edit.repeat) + " any more; the phrase has " +
-                   counted(static_cast<std::size_t>(phrase.repeats * (lick_.back == Back::none ? 1 : 2)), "repetition") + " of " +
-                   counted(static_cast<std::size_t>(lick_.rule.group()), "note"));
+        remark(
+            Level::warning, "edit-orphan", key, 0,
+            "there is no note " + std::to_string(edit.note) + " in repetition " + std::to_string(edit.repeat) +
+                " any more; the phrase has " +
+                counted(static_cast<std::size_t>(phrase.repeats * (lick_.back == Back::none ? 1 : 2)), "repetition") +
+                " of " + counted(static_cast<std::size_t>(lick_.rule.group()), "note"));
         continue;
       }
       move_to_fret(*note, edit.fret);
@@ -401,7 +416,8 @@ class Expander {
       if (rise == 0) {
         note.attack = Attack::pick;
         remark(Level::warning, "edit-slur", "edits", 0,
-               "an edit puts a slur of repetition " + std::to_string(note.repeat) + " on one and the same fret; its second note is picked");
+               "an edit puts a slur of repetition " + std::to_string(note.repeat) +
+                   " on one and the same fret; its second note is picked");
       } else if (note.attack != Attack::slide) {
         note.attack = rise > 0 ? Attack::hammer : Attack::pull;
       }

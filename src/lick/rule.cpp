@@ -105,7 +105,8 @@ std::string mend_word(RuleKind kind, std::string_view word) {
     if (c == '!') accent = c;
   }
   if (digits.empty() || parse_int(digits).value_or(0) == 0) digits = "1";
-  if (const auto u = parse_int(units); !units.empty()) units = "x" + std::to_string(std::clamp(u.value_or(1), 1, k_max_units));
+  if (const auto u = parse_int(units); !units.empty())
+    units = "x" + std::to_string(std::clamp(u.value_or(1), 1, k_max_units));
   const std::string last = attack + digits + alter + accent + units;
   return read_token(kind, last) ? last : "1";
 }
@@ -118,12 +119,15 @@ class RuleReader {
   }
 
   Result<Rule> read() {
-    if (words_.empty()) return fail(0, "the rule is empty; write string notes in order, as in \"1 3 2 3 + 2 1\"", "1 2 3");
+    if (words_.empty())
+      return fail(0, "the rule is empty; write string notes in order, as in \"1 3 2 3 + 2 1\"", "1 2 3");
     for (std::size_t i = 0; i < words_.size(); ++i) {
       if (const auto error = take(i)) return *error;
       if (rule_.tokens.size() > k_max_rule_tokens) return fail(i, "the rule has more than 256 notes and rests", "");
     }
-    if (pending_move_ != 0) return fail(words_.size() - 1, "a cell ends with a note or rest, not with a string move", without(words_.size() - 1));
+    if (pending_move_ != 0)
+      return fail(words_.size() - 1, "a cell ends with a note or rest, not with a string move",
+                  without(words_.size() - 1));
     if (rule_.group() == 0) return fail(0, "the rule has no note, only rests", "1 2 3");
     return rule_;
   }
@@ -133,7 +137,8 @@ class RuleReader {
     const std::string_view word = words_[i].text;
     const std::string quoted = "\"" + std::string(word) + "\"";
     if (const auto move = read_move(word)) {
-      if (rule_.kind == RuleKind::sequence) return fail(i, "a sequence has no string moves; its numbers are scale steps along the layout", without(i));
+      if (rule_.kind == RuleKind::sequence)
+        return fail(i, "a sequence has no string moves; its numbers are scale steps along the layout", without(i));
       if (rule_.tokens.empty()) return fail(i, "a cell starts with a note or rest, not with a string move", without(i));
       if ((pending_move_ > 0 && *move < 0) || (pending_move_ < 0 && *move > 0)) {
         return fail(i, "string moves in a row all go the same way", without(i));
@@ -143,16 +148,19 @@ class RuleReader {
     }
     auto token = read_token(rule_.kind, word);
     if (!token) {
-      return fail(i, quoted + " is no rule token; write [h p s] string note [# b] [!] [x1 to x64], r, + or -", with(i, mend_word(rule_.kind, word)));
+      return fail(i, quoted + " is no rule token; write [h p s] string note [# b] [!] [x1 to x64], r, + or -",
+                  with(i, mend_word(rule_.kind, word)));
     }
     offset_ += pending_move_;
     if (token->attack != Attack::pick) {
       const bool has_note_before = !rule_.tokens.empty() && !rule_.tokens.back().rest;
       if (!has_note_before) {
-        return fail(i, quoted + " slurs from no note: a slur needs the note directly before it on the same string", with(i, std::string(word.substr(1))));
+        return fail(i, quoted + " slurs from no note: a slur needs the note directly before it on the same string",
+                    with(i, std::string(word.substr(1))));
       }
       if (pending_move_ != 0) {
-        return fail(i, quoted + " is a slur across strings: hammer-ons, pull-offs and slides stay on one string", with(i, std::string(word.substr(1))));
+        return fail(i, quoted + " is a slur across strings: hammer-ons, pull-offs and slides stay on one string",
+                    with(i, std::string(word.substr(1))));
       }
     }
     pending_move_ = 0;
@@ -216,7 +224,8 @@ std::string rule_in_words(const Rule& rule) {
   for (const RuleToken& token : rule.tokens) {
     if (token.offset != offset) {
       const int move = token.offset - offset;
-      text += ", then " + counted(static_cast<std::size_t>(std::abs(move)), "string") + (move > 0 ? " thinner:" : " thicker:");
+      text += ", then " + counted(static_cast<std::size_t>(std::abs(move)), "string") +
+              (move > 0 ? " thinner:" : " thicker:");
       offset = token.offset;
       first = true;
     }
@@ -224,7 +233,8 @@ std::string rule_in_words(const Rule& rule) {
     if (token.rest) {
       text += " a rest";
     } else {
-      if (token.attack != Attack::pick) text += token.attack == Attack::hammer ? " hammer" : token.attack == Attack::pull ? " pull" : " slide to";
+      if (token.attack != Attack::pick)
+        text += token.attack == Attack::hammer ? " hammer" : token.attack == Attack::pull ? " pull" : " slide to";
       text += " " + string_note(token);
       if (token.accent) text += " (accented)";
     }

@@ -30,9 +30,9 @@ struct RuleToken {
   int ordinal = 1;
   int alter = 0;  ///< -1, 0 or 1
   bool accent = false;
-  int units = 1;      ///< 1 to 64
-  int offset = 0;     ///< strings thinner than the cell's first, from the moves before it
-  std::size_t at = 0; ///< byte offset in the rule's text
+  int units = 1;       ///< 1 to 64
+  int offset = 0;      ///< strings thinner than the cell's first, from the moves before it
+  std::size_t at = 0;  ///< byte offset in the rule's text
 
   friend bool operator==(const RuleToken&, const RuleToken&) = default;
 };

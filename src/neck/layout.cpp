@@ -57,7 +57,8 @@ Result<Layout> make_layout(const Key& key, const Neck& neck, const LayoutRule& r
   switch (rule.kind) {
     case LayoutKind::per_string:
       if (!neck.tuning.ascends()) {
-        return Error{ErrorKind::range, 0, "a per-string layout needs a tuning that ascends from the thickest string to the thinnest",
+        return Error{ErrorKind::range, 0,
+                     "a per-string layout needs a tuning that ascends from the thickest string to the thinnest",
                      "position"};
       }
       return per_string(key, neck, rule);

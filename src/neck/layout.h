@@ -55,7 +55,8 @@ struct Layout {
 
 /// Fret of a string's ordinal (counted from 1, may exceed n or lie below 1) on the layout moved
 /// `steps` scale steps up. May lie off the neck.
-[[nodiscard]] int fret_of(const Key& key, const Neck& neck, const Layout& layout, int string, int ordinal, int steps = 0);
+[[nodiscard]] int fret_of(const Key& key, const Neck& neck, const Layout& layout, int string, int ordinal,
+                          int steps = 0);
 
 /// The layout's frets, thickest string first.
 [[nodiscard]] std::vector<std::vector<int>> layout_frets(const Key& key, const Neck& neck, const Layout& layout);

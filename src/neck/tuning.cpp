@@ -62,7 +62,8 @@ Result<Tuning> parse_tuning(std::string_view preset) {
   std::string near = nearest(preset, names);
   if (near.empty()) near = "standard";
   return Error{ErrorKind::syntax, 0,
-               "\"" + std::string(preset) + "\" is no tuning that is known here; name one or list the open strings, thick to thin",
+               "\"" + std::string(preset) +
+                   "\" is no tuning that is known here; name one or list the open strings, thick to thin",
                near};
 }
 

@@ -12,7 +12,8 @@ constexpr int k_max_numerator = 32;
 
 Error no_meter(std::string_view text, std::string repair) {
   return {ErrorKind::syntax, 0,
-          "\"" + std::string(text) + "\" is no meter; write beats over 2, 4, 8 or 16 (\"4/4\", \"6/8\", \"2+2+3/8\"), 1 to 32 in sum",
+          "\"" + std::string(text) +
+              "\" is no meter; write beats over 2, 4, 8 or 16 (\"4/4\", \"6/8\", \"2+2+3/8\"), 1 to 32 in sum",
           std::move(repair)};
 }
 

@@ -35,12 +35,14 @@ const ScoreChord* chord_at(const Score& score, const Beats& beat) {
 
 std::string to_text(const Score& score) {
   std::string text = score.title + "\n" + score.key + " " + score.meter.name() + " " +
-                     std::to_string(score.notes_per_beat) + " a beat" + (score.ratio ? " " + score.ratio->name() : "") + "\n";
+                     std::to_string(score.notes_per_beat) + " a beat" + (score.ratio ? " " + score.ratio->name() : "") +
+                     "\n";
   for (const ScoreNote& note : score.notes) {
-    text += note.onset.value.to_string() + " +" + note.duration.value.to_string() + " " + std::to_string(note.string) + ":" +
-            std::to_string(note.fret) + " " + note.pitch.name() + " " + note.degree + " " +
-            (note.stroke ? std::string(1, letter(*note.stroke)) : std::string("-")) + " " + std::string(name(note.attack)) +
-            (note.accent ? " !" : "") + (note.finger ? " f" + std::to_string(*note.finger) : "") + "\n";
+    text += note.onset.value.to_string() + " +" + note.duration.value.to_string() + " " + std::to_string(note.string) +
+            ":" + std::to_string(note.fret) + " " + note.pitch.name() + " " + note.degree + " " +
+            (note.stroke ? std::string(1, letter(*note.stroke)) : std::string("-")) + " " +
+            std::string(name(note.attack)) + (note.accent ? " !" : "") +
+            (note.finger ? " f" + std::to_string(*note.finger) : "") + "\n";
   }
   return text;
 }

@@ -29,10 +29,10 @@ struct ScoreNote {
   Beats onset;     ///< from bar 1 beat 1; negative in a pick-up
   Beats duration;  ///< until its time value ends; > 0
   SpelledPitch pitch;
-  int string = 1;   ///< 1 = thinnest
-  int fret = 0;     ///< from the capo
-  int ordinal = 1;  ///< among the string's notes in the layout, 1 = lowest
-  std::string degree;  ///< against the key: "b3"
+  int string = 1;                ///< 1 = thinnest
+  int fret = 0;                  ///< from the capo
+  int ordinal = 1;               ///< among the string's notes in the layout, 1 = lowest
+  std::string degree;            ///< against the key: "b3"
   std::optional<Stroke> stroke;  ///< nothing on a slurred note
   Attack attack = Attack::pick;
   std::optional<int> finger;  ///< 1 = index to 4 = little finger; 0 = open string
@@ -52,8 +52,8 @@ struct ScoreChord {
 
 /// One string of the instrument and its notes in the idea's layout, for tab and neck diagrams.
 struct ScoreString {
-  SpelledPitch open;         ///< at the nut
-  std::vector<int> frets;    ///< layout notes, from the capo
+  SpelledPitch open;                 ///< at the nut
+  std::vector<int> frets;            ///< layout notes, from the capo
   std::vector<std::string> degrees;  ///< one per fret of `frets`
 };
 
@@ -69,7 +69,7 @@ struct Score {
 
   std::vector<ScoreString> strings;  ///< thickest first
   int capo = 0;
-  int frets = 24;                    ///< from the nut
+  int frets = 24;  ///< from the nut
   Millimetres scale_length{648};
 
   std::string rule;           ///< as typed
@@ -80,8 +80,8 @@ struct Score {
 
   int notes_per_beat = 4;
   std::optional<TupletRatio> ratio;
-  Beats start;  ///< onset of the idea's first unit (a rule may start with a rest)
-  Beats end;    ///< where the last time value ends
+  Beats start;                   ///< onset of the idea's first unit (a rule may start with a rest)
+  Beats end;                     ///< where the last time value ends
   std::vector<ScoreNote> notes;  ///< one voice, ascending onsets, no overlap; gaps are rests
 
   std::vector<ScoreChord> vamp;  ///< one cycle from bar 1; loops

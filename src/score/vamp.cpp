@@ -12,8 +12,9 @@ namespace {
 constexpr std::size_t k_max_bars = 64;
 
 const std::array k_rhythms = {
-    VampRhythm{"held", Rational(0)},          VampRhythm{"whole notes", Rational(1, 4)}, VampRhythm{"halves", Rational(1, 2)},
-    VampRhythm{"quarters", Rational(1)},      VampRhythm{"eighths", Rational(2)},        VampRhythm{"triplets", Rational(3)},
+    VampRhythm{"held", Rational(0)},       VampRhythm{"whole notes", Rational(1, 4)},
+    VampRhythm{"halves", Rational(1, 2)},  VampRhythm{"quarters", Rational(1)},
+    VampRhythm{"eighths", Rational(2)},    VampRhythm{"triplets", Rational(3)},
     VampRhythm{"sixteenths", Rational(4)},
 };
 
@@ -47,31 +48,37 @@ std::span<const VampRhythm> vamp_rhythms() { return k_rhythms; }
 
 Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_view root_for_repair) {
   const std::vector<BarWords> bars = split_bars(text);
-  if (bars.size() > k_max_bars) return Error{ErrorKind::range, 0, counted(bars.size(), "bar") + "; a vamp has 1 to 64", ""};
+  if (bars.size() > k_max_bars)
+    return Error{ErrorKind::range, 0, counted(bars.size(), "bar") + "; a vamp has 1 to 64", ""};
   const auto beats = static_cast<std::size_t>(meter.beats_per_bar());
   Vamp vamp;
   std::vector<Chord> before;
   for (const BarWords& bar : bars) {
-    if (bar.empty()) return Error{ErrorKind::syntax, 0, "the vamp has an empty bar; write a chord, or % for the bar before", std::string(root_for_repair)};
+    if (bar.empty())
+      return Error{ErrorKind::syntax, 0, "the vamp has an empty bar; write a chord, or % for the bar before",
+                   std::string(root_for_repair)};
     std::vector<Chord> chords;
     if (bar.size() == 1 && bar.front().text == "%" && !before.empty()) {
       chords = before;
     } else {
       for (const Word& word : bar) {
         auto chord = parse_chord(word.text, root_for_repair);
-        if (!chord) return Error{ErrorKind::syntax, word.at, chord.error().what, replaced(text, word, chord.error().repair)};
+        if (!chord)
+          return Error{ErrorKind::syntax, word.at, chord.error().what, replaced(text, word, chord.error().repair)};
         chords.push_back(std::move(chord).value());
       }
     }
     if (chords.size() > beats) {
       const Word& extra = bar[beats];
       return Error{ErrorKind::range, extra.at,
-                   counted(chords.size(), "chord") + " in one bar of " + counted(beats, "beat") + "; a bar holds 1 to " + std::to_string(beats),
+                   counted(chords.size(), "chord") + " in one bar of " + counted(beats, "beat") +
+                       "; a bar holds 1 to " + std::to_string(beats),
                    replaced(text, extra, "| " + std::string(extra.text))};
     }
     const Rational bar_start(static_cast<std::int64_t>(beats) * vamp.bars);
     const auto place = [&](std::size_t i) {
-      return bar_start + Rational(Rational(static_cast<std::int64_t>(i * beats), static_cast<std::int64_t>(chords.size())).ceil());
+      return bar_start +
+             Rational(Rational(static_cast<std::int64_t>(i * beats), static_cast<std::int64_t>(chords.size())).ceil());
     };
     for (std::size_t i = 0; i < chords.size(); ++i) {
       vamp.chords.push_back({Beats(place(i)), Beats(place(i + 1) - place(i)), chords[i]});
@@ -85,7 +92,9 @@ Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_v
 std::string default_vamp(const Key& key) {
   const Mode* mode = find_mode(key.mode());
   if (mode == nullptr) {
-    const auto has = [&](const Degree& d) { return std::find(key.degrees().begin(), key.degrees().end(), d) != key.degrees().end(); };
+    const auto has = [&](const Degree& d) {
+      return std::find(key.degrees().begin(), key.degrees().end(), d) != key.degrees().end();
+    };
     const bool minor = !has({3, 0}) && has({3, -1});
     const bool flat_five = minor && has({5, -1}) && !has({5, 0});
     const std::string seventh = has({7, -1}) ? "7" : has({7, 0}) ? (minor ? "(maj7)" : "maj7") : "";

@@ -22,7 +22,8 @@ struct Vamp {
 /// ceil(i B / k); "%" repeats the bar before. Errors: a chord that is not understood (repaired with
 /// `root_for_repair`), an empty bar, more chords than beats in a bar, more than 64 bars. Error.at is
 /// the byte offset in the text; Error.repair the whole text mended.
-[[nodiscard]] Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_view root_for_repair = "C");
+[[nodiscard]] Result<Vamp> parse_vamp(std::string_view text, const Meter& meter,
+                                      std::string_view root_for_repair = "C");
 
 /// The mode's own vamp on a key, as text: "Em7 | A7" (common practice, no source). A scale that is no
 /// known mode takes the triad or seventh chord that its own degrees build on the tonic.

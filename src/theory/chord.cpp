@@ -12,10 +12,10 @@ namespace {
 
 /// Common qualities, for repairs.
 constexpr std::array<std::string_view, 48> k_suffixes = {
-    "",      "m",     "5",       "6",      "m6",     "6/9",   "m6/9", "7",     "maj7",  "m7",   "mmaj7", "m7b5",
-    "dim",   "dim7",  "aug",     "7#5",    "7b5",    "sus2",  "sus4", "7sus4", "9",     "maj9", "m9",    "9sus4",
-    "11",    "m11",   "maj7#11", "9#11",   "7#11",   "13",    "m13",  "maj13", "13sus4", "7b9", "7#9",   "7b13",
-    "7b9b13", "7#9#5", "7alt",   "add9",   "madd9",  "maj7#5", "maj9#11", "13b9", "13#11", "m7b9", "maj6", "add4"};
+    "",       "m",     "5",       "6",    "m6",    "6/9",    "m6/9",    "7",     "maj7",   "m7",   "mmaj7", "m7b5",
+    "dim",    "dim7",  "aug",     "7#5",  "7b5",   "sus2",   "sus4",    "7sus4", "9",      "maj9", "m9",    "9sus4",
+    "11",     "m11",   "maj7#11", "9#11", "7#11",  "13",     "m13",     "maj13", "13sus4", "7b9",  "7#9",   "7b13",
+    "7b9b13", "7#9#5", "7alt",    "add9", "madd9", "maj7#5", "maj9#11", "13b9",  "13#11",  "m7b9", "maj6",  "add4"};
 
 class SuffixReader {
  public:
@@ -58,26 +58,39 @@ class SuffixReader {
     tones_.push_back({number, alter});
   }
   void add(int number, int alter) {
-    if (std::find(tones_.begin(), tones_.end(), Degree{number, alter}) == tones_.end()) tones_.push_back({number, alter});
+    if (std::find(tones_.begin(), tones_.end(), Degree{number, alter}) == tones_.end())
+      tones_.push_back({number, alter});
   }
   void drop(int number) {
     std::erase_if(tones_, [&](const Degree& d) { return d.number == number; });
   }
 
+  /// "maj" before "m"; "M" is major, "m" minor. The "a" of "madd9" and "Madd9" belongs to "add".
+  bool take_major() {
+    for (const std::string_view word : {"maj", "Maj", "MAJ", "ma", "Ma", "M", "\u0394"}) {
+      if (rest_.starts_with(word) && !rest_.substr(word.size()).starts_with("dd")) return take(word);
+    }
+    return false;
+  }
+
   void read_quality() {
-    // "maj" before "m"; "M" is major, "m" minor.
-    if (take_any({"maj", "Maj", "MAJ", "ma", "Ma", "M"})) {
+    const std::size_t before_quality = rest_.size();
+    read_third();
+    bare_ = rest_.size() == before_quality;
+  }
+
+  void read_third() {
+    if (const bool triangle = rest_.starts_with("\u0394"); take_major()) {
       major_seventh_ = true;
-    } else if (take("\u0394")) {  // the triangle means a major seventh by itself
-      major_seventh_ = true;
-      if (rest_.empty() || rest_.front() < '0' || rest_.front() > '9') set(7, 0);
+      // The triangle means a major seventh by itself.
+      if (triangle && (rest_.empty() || rest_.front() < '0' || rest_.front() > '9')) set(7, 0);
     } else if (take_any({"min", "Min", "mi", "m", "-"})) {
       minor_ = true;
       set(3, -1);
       const std::string_view before = rest_;
       const bool bracket = take("(");
       take("/");
-      if (take_any({"maj", "Maj", "ma", "M", "\u0394"})) {
+      if (take_major()) {
         major_seventh_ = true;
         if (bracket) {  // m(maj7): the number stands inside
           if (take("7")) set(7, 0);
@@ -102,7 +115,7 @@ class SuffixReader {
       set(3, -1);
       set(5, -1);
       set(7, -1);
-    } else if (take_any({"aug", "+"})) {
+    } else if (take_any({"aug", "+5", "+"})) {
       set(5, 1);
     }
   }
@@ -129,7 +142,7 @@ class SuffixReader {
       seventh();
     } else if (take("6")) {
       set(6, 0);
-    } else if (take("5")) {
+    } else if (bare_ && take("5")) {  // "m5" is no power chord
       drop(3);
     } else if (take("2")) {
       add(9, 0);
@@ -189,6 +202,7 @@ class SuffixReader {
 
   std::string_view rest_;
   std::vector<Degree> tones_;
+  bool bare_ = false;  ///< no quality stands before the number
   bool minor_ = false;
   bool diminished_ = false;
   bool major_seventh_ = false;
@@ -204,9 +218,7 @@ std::size_t root_length(std::string_view text) {
 
 }  // namespace
 
-std::string Chord::symbol() const {
-  return root.name() + suffix + (bass ? "/" + bass->name() : std::string());
-}
+std::string Chord::symbol() const { return root.name() + suffix + (bass ? "/" + bass->name() : std::string()); }
 
 const Degree* Chord::tone_at(int semitones_above_root) const {
   const auto match = std::find_if(tones.begin(), tones.end(), [&](const Degree& d) {
@@ -241,7 +253,8 @@ Result<Chord> parse_chord(std::string_view text, std::string_view root_for_repai
                  std::string(root_for_repair) + near};
   }
   if (!understood) {
-    return Error{ErrorKind::syntax, root_text.size(), quoted + " is no chord symbol: \"" + std::string(suffix) + "\" is not understood",
+    return Error{ErrorKind::syntax, root_text.size(),
+                 quoted + " is no chord symbol: \"" + std::string(suffix) + "\" is not understood",
                  root->name() + near};
   }
   chord.root = *root;

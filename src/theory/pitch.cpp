@@ -30,7 +30,8 @@ std::optional<int> take_accidentals(std::string_view& text) {
 std::optional<PitchClass> take_pitch_class(std::string_view& text) {
   if (text.empty()) return std::nullopt;
   const char first = text.front();
-  const std::size_t letter = k_letters.find(first >= 'a' && first <= 'z' ? static_cast<char>(first - 'a' + 'A') : first);
+  const std::size_t letter =
+      k_letters.find(first >= 'a' && first <= 'z' ? static_cast<char>(first - 'a' + 'A') : first);
   if (letter == std::string_view::npos) return std::nullopt;
   text.remove_prefix(1);
   const std::optional<int> alter = take_accidentals(text);
@@ -56,7 +57,8 @@ Result<PitchClass> parse_pitch_class(std::string_view text) {
   std::string_view rest = plain;
   const std::optional<PitchClass> found = take_pitch_class(rest);
   if (!found || !rest.empty()) {
-    return Error{ErrorKind::syntax, 0, "\"" + std::string(text) + "\" is no note name; a note is a letter A to G with # or b", ""};
+    return Error{ErrorKind::syntax, 0,
+                 "\"" + std::string(text) + "\" is no note name; a note is a letter A to G with # or b", ""};
   }
   return *found;
 }
@@ -68,14 +70,16 @@ Result<SpelledPitch> parse_pitch(std::string_view text) {
   const std::optional<int> octave = parse_int(rest);
   if (!found || !octave || *octave < -1 || *octave > 9) {
     return Error{ErrorKind::syntax, 0,
-                 "\"" + std::string(text) + "\" is no pitch; a pitch is a note name A to G with # or b and an octave from -1 to 9",
+                 "\"" + std::string(text) +
+                     "\" is no pitch; a pitch is a note name A to G with # or b and an octave from -1 to 9",
                  ""};
   }
   return SpelledPitch{*found, *octave};
 }
 
 SpelledPitch spell_sharp(int midi) {
-  constexpr std::array<PitchClass, 12> k_names = {{{0, 0}, {0, 1}, {1, 0}, {1, 1}, {2, 0}, {3, 0}, {3, 1}, {4, 0}, {4, 1}, {5, 0}, {5, 1}, {6, 0}}};
+  constexpr std::array<PitchClass, 12> k_names = {
+      {{0, 0}, {0, 1}, {1, 0}, {1, 1}, {2, 0}, {3, 0}, {3, 1}, {4, 0}, {4, 1}, {5, 0}, {5, 1}, {6, 0}}};
   return {k_names[static_cast<std::size_t>(floor_mod(midi, 12))], static_cast<int>(floor_div(midi, 12)) - 1};
 }
 

@@ -97,7 +97,8 @@ constexpr std::array<int, 7> k_letter_fifths = {0, 2, 4, -1, 1, 3, 5};
 std::span<const Mode> modes() { return k_modes; }
 
 const Mode* find_mode(std::string_view name_or_alias) {
-  const auto row = std::find_if(k_modes.begin(), k_modes.end(), [&](const Mode& m) { return mode_has_name(m, name_or_alias); });
+  const auto row =
+      std::find_if(k_modes.begin(), k_modes.end(), [&](const Mode& m) { return mode_has_name(m, name_or_alias); });
   return row == k_modes.end() ? nullptr : &*row;
 }
 
@@ -122,7 +123,8 @@ SpelledPitch Key::pitch(int step) const {
 }
 
 int Key::midi(int step) const {
-  return tonic_midi_ + 12 * static_cast<int>(floor_div(step, size())) + offsets_[static_cast<std::size_t>(floor_mod(step, size()))];
+  return tonic_midi_ + 12 * static_cast<int>(floor_div(step, size())) +
+         offsets_[static_cast<std::size_t>(floor_mod(step, size()))];
 }
 
 int Key::step_at_or_above(int midi) const {
@@ -146,7 +148,8 @@ Result<Key> parse_key(std::string_view text) {
     std::string_view name = parts.front().text;
     if (name.size() > 1 && name.back() == 'm' && parts.size() == 1) {
       if (const auto minor = parse_pitch_class(name.substr(0, name.size() - 1))) {
-        return Error{ErrorKind::syntax, 0, "\"" + std::string(text) + "\" is no key; write the mode out", minor->name() + " minor"};
+        return Error{ErrorKind::syntax, 0, "\"" + std::string(text) + "\" is no key; write the mode out",
+                     minor->name() + " minor"};
       }
     }
     return Error{ErrorKind::syntax, parts.front().at, tonic.error().what, mode != nullptr ? "C " + wanted : "C ionian"};
@@ -154,30 +157,38 @@ Result<Key> parse_key(std::string_view text) {
   if (mode == nullptr) {
     const auto names = all_mode_names();
     const std::string near = nearest(wanted, names);
-    return Error{ErrorKind::syntax, parts[1].at, "\"" + wanted + "\" is no mode that is known here; any scale can be given by tonic and degrees",
+    return Error{ErrorKind::syntax, parts[1].at,
+                 "\"" + wanted + "\" is no mode that is known here; any scale can be given by tonic and degrees",
                  near.empty() ? "" : tonic->name() + " " + near};
   }
   return Key(*tonic, std::string(mode->name), read_degrees(mode->degrees));
 }
 
 Result<Key> make_key(PitchClass tonic, std::span<const std::string> degree_names) {
-  constexpr std::string_view k_legal = "a scale has 2 to 12 degrees, from \"1\" up, numbers 1 to 7 with b or #, each higher than the one before";
+  constexpr std::string_view k_legal =
+      "a scale has 2 to 12 degrees, from \"1\" up, numbers 1 to 7 with b or #, each higher than the one before";
   if (degree_names.size() < 2 || degree_names.size() > 12) {
-    return Error{ErrorKind::range, 0, "a scale of " + counted(degree_names.size(), "note") + "; " + std::string(k_legal), ""};
+    return Error{ErrorKind::range, 0,
+                 "a scale of " + counted(degree_names.size(), "note") + "; " + std::string(k_legal), ""};
   }
   std::vector<Degree> degrees;
   for (std::size_t i = 0; i < degree_names.size(); ++i) {
     const std::optional<Degree> degree = parse_degree(degree_names[i]);
     const std::string quoted = "\"" + degree_names[i] + "\"";
-    if (!degree || degree->number > 7) return Error{ErrorKind::syntax, i, quoted + " is no scale degree; " + std::string(k_legal), ""};
-    if (i == 0 && degree->semitones() != 0) return Error{ErrorKind::range, i, "the scale starts with " + quoted + "; " + std::string(k_legal), "1"};
+    if (!degree || degree->number > 7)
+      return Error{ErrorKind::syntax, i, quoted + " is no scale degree; " + std::string(k_legal), ""};
+    if (i == 0 && degree->semitones() != 0)
+      return Error{ErrorKind::range, i, "the scale starts with " + quoted + "; " + std::string(k_legal), "1"};
     if (i > 0 && degree->semitones() <= degrees.back().semitones()) {
-      return Error{ErrorKind::range, i, quoted + " is not higher than \"" + degree_names[i - 1] + "\"; " + std::string(k_legal), ""};
+      return Error{ErrorKind::range, i,
+                   quoted + " is not higher than \"" + degree_names[i - 1] + "\"; " + std::string(k_legal), ""};
     }
-    if (degree->semitones() >= 12) return Error{ErrorKind::range, i, quoted + " is not below the octave; " + std::string(k_legal), ""};
+    if (degree->semitones() >= 12)
+      return Error{ErrorKind::range, i, quoted + " is not below the octave; " + std::string(k_legal), ""};
     degrees.push_back(*degree);
   }
-  if (degrees.front() != Degree{1, 0}) return Error{ErrorKind::range, 0, "the scale does not start with \"1\"; " + std::string(k_legal), "1"};
+  if (degrees.front() != Degree{1, 0})
+    return Error{ErrorKind::range, 0, "the scale does not start with \"1\"; " + std::string(k_legal), "1"};
   for (const Mode& mode : k_modes) {
     if (read_degrees(mode.degrees) == degrees) return Key(tonic, std::string(mode.name), std::move(degrees));
   }
