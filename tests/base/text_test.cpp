@@ -17,17 +17,10 @@ TEST(Text, SplitsWordsWithTheirPlaces) {
 TEST(Text, ReadsAccidentalSigns) { EXPECT_EQ(plain_accidentals("B\u266D F\u266F"), "Bb F#"); }
 
 TEST(Text, KnowsWellFormedUtf8) {
-<<<<<<< HEAD
   EXPECT_EQ(utf8_prefix("gr\u00FC\u00DF \U0001F3B8"), 11U);
   EXPECT_EQ(utf8_prefix("a\xC0\xAF"), 1U);       // overlong (Unicode 15, table 3-7)
   EXPECT_EQ(utf8_prefix("ab\xED\xA0\x80"), 2U);  // surrogate
   EXPECT_EQ(utf8_prefix("\xFF"), 0U);
-=======
-  EXPECT_TRUE(is_utf8("gr\u00FC\u00DF \U0001F3B8"));
-  EXPECT_FALSE(is_utf8("\xC0\xAF"));      // overlong (Unicode 15, table 3-7)
-  EXPECT_FALSE(is_utf8("\xED\xA0\x80"));  // surrogate
-  EXPECT_FALSE(is_utf8(std::string("\xFF")));
->>>>>>> house
 }
 
 TEST(Text, CountsAPairOfSwappedLettersAsOneEdit) {
