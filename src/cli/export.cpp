@@ -1,0 +1,86 @@
+// fretloom export: a lesson as another file.
+
+#include <array>
+#include <filesystem>
+#include <memory>
+
+#include "base/text.h"
+#include "cli/command.h"
+#include "exchange/text_tab.h"
+#include "files/files.h"
+
+namespace fretloom {
+
+namespace {
+
+/// A format that a lesson can be written in: one row each.
+struct ExportFormat {
+  std::string_view name;
+  std::string (*write)(const CompiledLesson& compiled);
+};
+
+constexpr std::array k_formats = {
+    ExportFormat{"txt", [](const CompiledLesson& compiled) { return text_handout(make_handout(compiled)); }},
+};
+
+struct ExportOptions {
+  LessonArguments lessons;
+  std::string output;
+  std::string format;
+};
+
+std::string format_names() {
+  std::string names;
+  for (const ExportFormat& format : k_formats) names += (names.empty() ? "" : ", ") + std::string(format.name);
+  return names;
+}
+
+const ExportFormat* find_format(std::string_view name) {
+  for (const ExportFormat& format : k_formats) {
+    if (format.name == name) return &format;
+  }
+  return nullptr;
+}
+
+int run_export(const ExportOptions& options) {
+  namespace fs = std::filesystem;
+  const auto lessons = load(options.lessons);
+  if (!lessons) return k_exit_unreadable;
+  std::error_code error;
+  const bool to_folder = lessons->size() != 1 || fs::is_directory(options.output, error) || options.output.back() == '/';
+  std::string extension = fs::path(options.output).extension().string();
+  if (!extension.empty()) extension.erase(0, 1);
+  const std::string wanted = !options.format.empty() ? options.format : to_folder ? "" : extension;
+  const ExportFormat* format = find_format(wanted);
+  if (format == nullptr) {
+    return fail((wanted.empty() ? std::string("the format is not named") : "\"" + wanted + "\" is no export format") + "; legal is " + format_names() +
+                ", by the file's ending or --format");
+  }
+  if (to_folder) {
+    fs::create_directories(options.output, error);
+    if (error) return fail("cannot make folder " + options.output + ": " + error.message(), k_exit_errors);
+  }
+  int code = k_exit_clean;
+  for (const LoadedLesson& lesson : *lessons) {
+    print_findings(lesson);
+    code = std::max(code, exit_code(lesson));
+    // A lesson in error is not published; nothing is written for it.
+    if (exit_code(lesson) != k_exit_clean) continue;
+    const fs::path path = to_folder ? fs::path(options.output) / (fs::path(lesson.path).stem().string() + "." + std::string(format->name)) : fs::path(options.output);
+    const auto written = write_file(path, format->write(lesson.compiled));
+    if (!written) return fail(written.error().what, k_exit_errors);
+  }
+  return code;
+}
+
+}  // namespace
+
+std::function<int()> add_export(CLI::App& app) {
+  auto options = std::make_shared<ExportOptions>();
+  options->lessons.add_to(app);
+  app.add_option("-o,--output", options->output, "File to write, or a folder for many lessons")->required()->type_name("FILE");
+  app.add_option("--format", options->format, "Format where the output names none: " + format_names())->type_name("NAME");
+  return [options] { return run_export(*options); };
+}
+
+}  // namespace fretloom

@@ -1,0 +1,44 @@
+// The fretloom command: one row a subcommand.
+
+#include <array>
+#include <vector>
+
+#include "cli/command.h"
+
+namespace fretloom {
+
+namespace {
+
+constexpr std::array k_commands = {
+    Command{"check", "List what is wrong or worth knowing in lessons", add_check},
+    Command{"notes", "Print every note, stroke and string change", add_notes},
+    Command{"export", "Write a lesson as another file (txt)", add_export},
+    Command{"new", "Write a small commented lesson to start from", add_new},
+};
+
+int run(int argc, char** argv) {
+  CLI::App app("Fretloom works out picking-technique lessons: a rule on the strings goes in, proven notes come out.", "fretloom");
+  app.require_subcommand(1);
+  app.set_version_flag("--version", "fretloom " FRETLOOM_VERSION);
+  app.footer("Exit codes: 0 clean or warnings only, 1 errors, 2 unreadable input or misuse.");
+  std::vector<std::pair<CLI::App*, std::function<int()>>> runs;
+  for (const Command& command : k_commands) {
+    CLI::App* sub = app.add_subcommand(command.name, command.summary);
+    runs.emplace_back(sub, command.add(*sub));
+  }
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return app.exit(error) == 0 ? k_exit_clean : k_exit_unreadable;
+  }
+  for (const auto& [sub, run] : runs) {
+    if (sub->parsed()) return run();
+  }
+  return k_exit_unreadable;
+}
+
+}  // namespace
+
+}  // namespace fretloom
+
+int main(int argc, char** argv) { return fretloom::run(argc, argv); }

@@ -1,0 +1,102 @@
+#include "files/files.h"
+
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+
+namespace fretloom {
+
+namespace {
+
+Error io_error(const std::filesystem::path& path, const std::string& doing) {
+  return {ErrorKind::io, 0, "cannot " + doing + " " + path.string() + ": " + std::strerror(errno), ""};
+}
+
+/// A file descriptor that closes itself.
+class Descriptor {
+ public:
+  explicit Descriptor(int fd) : fd_(fd) {}
+  Descriptor(const Descriptor&) = delete;
+  Descriptor& operator=(const Descriptor&) = delete;
+  ~Descriptor() {
+    if (fd_ >= 0) ::close(fd_);
+  }
+  [[nodiscard]] int get() const { return fd_; }
+
+ private:
+  int fd_;
+};
+
+bool write_all(int fd, std::string_view bytes) {
+  while (!bytes.empty()) {
+    const ssize_t n = ::write(fd, bytes.data(), bytes.size());
+    if (n < 0 && errno == EINTR) continue;
+    if (n < 0) return false;
+    bytes.remove_prefix(static_cast<std::size_t>(n));
+  }
+  return true;
+}
+
+}  // namespace
+
+Result<std::string> read_file(const std::filesystem::path& path, std::size_t limit) {
+  const Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
+  if (file.get() < 0) return io_error(path, "open");
+  std::string bytes;
+  for (;;) {
+    char block[1 << 16];
+    const ssize_t n = ::read(file.get(), block, sizeof block);
+    if (n < 0 && errno == EINTR) continue;
+    if (n < 0) return io_error(path, "read");
+    if (n == 0) return bytes;
+    bytes.append(block, static_cast<std::size_t>(n));
+    if (bytes.size() > limit) return bytes;  // the reader says what is too large
+  }
+}
+
+Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes) {
+  std::string temporary = path.string() + ".XXXXXX";
+  {
+    const Descriptor file(::mkstemp(temporary.data()));
+    if (file.get() < 0) return io_error(path, "write");
+    ::fchmod(file.get(), 0644);
+    if (!write_all(file.get(), bytes) || ::fsync(file.get()) != 0) {
+      Error error = io_error(path, "write");
+      ::unlink(temporary.c_str());
+      return error;
+    }
+  }
+  if (::rename(temporary.c_str(), path.c_str()) != 0) {
+    Error error = io_error(path, "write");
+    ::unlink(temporary.c_str());
+    return error;
+  }
+  return path;
+}
+
+Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths, std::string_view extension) {
+  namespace fs = std::filesystem;
+  std::vector<fs::path> found;
+  for (const std::string& text : paths) {
+    const fs::path path(text);
+    std::error_code error;
+    if (!fs::is_directory(path, error)) {
+      found.push_back(path);  // the reader says what is wrong with a missing file
+      continue;
+    }
+    std::vector<fs::path> inside;
+    for (fs::recursive_directory_iterator it(path, fs::directory_options::skip_permission_denied, error), end; !error && it != end; it.increment(error)) {
+      if (it->path().extension() == extension && it->is_regular_file(error)) inside.push_back(it->path());
+    }
+    if (error) return Error{ErrorKind::io, 0, "cannot read folder " + text + ": " + error.message(), ""};
+    std::sort(inside.begin(), inside.end());
+    found.insert(found.end(), inside.begin(), inside.end());
+  }
+  return found;
+}
+
+}  // namespace fretloom

@@ -1,0 +1,24 @@
+#pragma once
+// Files, read whole and written safely.
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+
+namespace fretloom {
+
+/// The file's bytes. Error: it cannot be opened or read, or has more than `limit` bytes.
+[[nodiscard]] Result<std::string> read_file(const std::filesystem::path& path, std::size_t limit);
+
+/// Writes to a temporary file in the same folder, syncs it and renames it over `path`, so that no
+/// reader ever sees half a file; on an error nothing is left behind. The value is the path.
+[[nodiscard]] Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes);
+
+/// Files with the given extension (".toml") among the paths: a file stands for itself, a folder for
+/// all in and below it, sorted by name. Error: a path that does not exist.
+[[nodiscard]] Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths, std::string_view extension);
+
+}  // namespace fretloom
