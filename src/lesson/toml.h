@@ -1,8 +1,8 @@
 #pragma once
-// toml++ without exceptions, header-only, as every file of this room includes it.
+// toml++ without exceptions; toml.cpp compiles the parser once.
 
 #define TOML_EXCEPTIONS 0
-#define TOML_HEADER_ONLY 1
+#define TOML_HEADER_ONLY 0
 #define TOML_ENABLE_FORMATTERS 0
 #pragma GCC diagnostic push
 #pragma GCC diagnostic ignored "-Wshadow"

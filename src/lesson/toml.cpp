@@ -1,0 +1,4 @@
+// The one place that compiles the parser.
+
+#define TOML_IMPLEMENTATION
+#include "lesson/toml.h"
