@@ -41,6 +41,12 @@ bool can_slur(const std::vector<LickNote>& notes, std::size_t i) {
          notes[i].fret != notes[i - 1].fret;
 }
 
+/// True if note i could be slurred by itself: the rule's repetitions are no seam then.
+bool can_slur_alone(const std::vector<LickNote>& notes, std::size_t i) {
+  return i > 0 && notes[i].attack == Attack::pick && notes[i].string == notes[i - 1].string &&
+         notes[i].fret != notes[i - 1].fret && notes[i].unit == notes[i - 1].unit + notes[i - 1].units;
+}
+
 Candidates find_candidates(const Rule& rule, const Phrase& phrase) {
   const std::vector<LickNote>& notes = phrase.notes;
   Candidates found;
@@ -342,7 +348,7 @@ class NoteByNote {
       for (std::size_t i = end; i-- > visit.first;) {
         if (notes_[i].attack != Attack::pick) continue;
         if ((notes_[i].unit % 2 == 0 ? first : other(first)) == last) return slurs;
-        if (!can_slur(notes_, i)) return k_never;
+        if (!can_slur_alone(notes_, i)) return k_never;
         ++slurs;
       }
       return k_never;
@@ -350,7 +356,7 @@ class NoteByNote {
     const Stroke natural = visit.picked % 2 == 0 ? other(start) : start;
     if (natural == last) return 0;
     for (std::size_t i = visit.first; i < end; ++i) {
-      if (can_slur(notes_, i)) return 1;
+      if (can_slur_alone(notes_, i)) return 1;
     }
     return k_never;
   }

@@ -126,6 +126,9 @@ class Expander {
   /// Why a placed note cannot be played, or empty.
   [[nodiscard]] std::string trouble(const Placed& p) const {
     if (!ground_.neck.has_string(p.string)) return "there is no string " + std::to_string(p.string);
+    if (ground_.layout.strings[ground_.neck.index(p.string)].count == 0) {
+      return "string " + std::to_string(p.string) + " has no note in this position";
+    }
     const int fret = fret_of(ground_.key, ground_.neck, ground_.layout, p.string, p.ordinal, p.steps) + p.alter;
     if (!ground_.neck.has_fret(fret)) {
       return "string " + std::to_string(p.string) + " note " + std::to_string(p.ordinal) + " would lie on fret " +
