@@ -65,10 +65,13 @@ class SuffixReader {
     std::erase_if(tones_, [&](const Degree& d) { return d.number == number; });
   }
 
-  /// "maj" before "m"; "M" is major, "m" minor. The "a" of "madd9" and "Madd9" belongs to "add".
+  /// "maj" before "m"; "M" is major, "m" minor. The "a" of "madd9" and "Madd9" belongs to "add", the
+  /// "M" of "Min7" to "Min".
   bool take_major() {
     for (const std::string_view word : {"maj", "Maj", "MAJ", "ma", "Ma", "M", "\u0394"}) {
-      if (rest_.starts_with(word) && !rest_.substr(word.size()).starts_with("dd")) return take(word);
+      if (!rest_.starts_with(word)) continue;
+      const std::string_view after = rest_.substr(word.size());
+      if (!after.starts_with("dd") && !after.starts_with("in")) return take(word);
     }
     return false;
   }
@@ -249,6 +252,11 @@ Result<Chord> parse_chord(std::string_view text, std::string_view root_for_repai
   const bool understood = reader.read();
   const std::string near = understood ? std::string(suffix) : nearest(suffix, k_suffixes);
   if (!root) {
+    // "m7": only the root is missing.
+    if (SuffixReader(plain).read()) {
+      return Error{ErrorKind::syntax, 0, quoted + " is no chord symbol; its root, a letter A to G, is missing",
+                   std::string(root_for_repair) + plain};
+    }
     return Error{ErrorKind::syntax, 0, quoted + " is no chord symbol; its root must be a letter A to G with # or b",
                  std::string(root_for_repair) + near};
   }

@@ -28,7 +28,7 @@ constexpr std::array k_modes = {
     Mode{"ionian #5", "ionian augmented,major augmented", "1 2 3 4 #5 6 7", "1 maj7#5 | 6 m"},
     Mode{"dorian #4", "ukrainian dorian", "1 2 b3 #4 5 6 b7", "1 m7 | 2 7"},
     Mode{"phrygian dominant", "phrygian major", "1 b2 3 4 5 b6 b7", "1 7 | b2 maj7"},
-    Mode{"lydian #2", "lydian #9", "1 #2 3 #4 5 6 7", "1 maj7 | 7 m"},
+    Mode{"lydian #2", "lydian #9", "1 #2 3 #4 5 6 7", "1 maj7 | 7 7"},
     Mode{"altered bb7", "ultralocrian,super locrian bb7", "1 b2 b3 b4 b5 b6 bb7", "1 dim7 | b2 m"},
     // The melodic minor scale (ascending) and its modes.
     Mode{"melodic minor", "jazz minor", "1 2 b3 4 5 6 7", "1 m6 | 5 7"},
@@ -61,7 +61,7 @@ constexpr std::array k_modes = {
     Mode{"augmented", "", "1 #2 3 5 #5 7", "1 maj7#5 | 3 maj7#5"},
     Mode{"chromatic", "", "1 b2 2 b3 3 4 b5 5 b6 6 b7 7", "1 7 | 4 7"},
     // Scales with a passing note.
-    Mode{"bebop dominant", "bebop", "1 2 3 4 5 6 b7 7", "1 7 | 4 7"},
+    Mode{"bebop dominant", "bebop", "1 2 3 4 5 6 b7 7", "1 7 | 5 m7"},
     Mode{"bebop major", "", "1 2 3 4 5 #5 6 7", "1 6 | 4 maj7"},
 };
 
@@ -151,6 +151,12 @@ Result<Key> parse_key(std::string_view text) {
         return Error{ErrorKind::syntax, 0, "\"" + std::string(text) + "\" is no key; write the mode out",
                      minor->name() + " minor"};
       }
+    }
+    // "dorian": only the tonic is missing.
+    const std::string whole = lower(plain_accidentals(trim(text)));
+    if (find_mode(whole) != nullptr) {
+      return Error{ErrorKind::syntax, parts.front().at, "the key \"" + std::string(text) + "\" has no tonic",
+                   "C " + whole};
     }
     return Error{ErrorKind::syntax, parts.front().at, tonic.error().what, mode != nullptr ? "C " + wanted : "C ionian"};
   }
