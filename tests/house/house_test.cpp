@@ -36,13 +36,14 @@ const Edges& plan() {
                    {"lick", {"neck", "score"}},
                    {"hand", {"lick"}},
                    {"lesson", {"hand"}},
-                   {"sheet", {"score"}},
-                   {"sound", {"score"}},
+                   {"files", {"base"}},
+                   {"sheet", {"score", "files"}},
+                   {"sound", {"score", "files"}},
                    {"exchange", {"score"}},
                    {"take", {"score"}},
                    {"insight", {"lesson", "exchange"}},
                    {"shelf", {"insight"}},
-                   {"pack", {"lesson", "sheet", "sound", "exchange"}}};
+                   {"pack", {"lesson", "sheet", "sound", "exchange", "files"}}};
     for (const char* top : {"studio", "cli"}) {
       std::set<std::string> all_above;
       for (const auto& [room, knows] : edges) all_above.insert(room);
