@@ -6,6 +6,8 @@
 #include <string_view>
 #include <vector>
 
+#include "hand/ending.h"
+#include "hand/fingers.h"
 #include "hand/proof.h"
 #include "hand/repair.h"
 #include "lesson/lesson.h"
@@ -21,6 +23,8 @@ struct Feel {
   Realignment beat;           ///< where the rule's units meet the beat,
   Realignment bar;            ///< the bar
   Realignment vamp;           ///< and the vamp again
+  std::vector<Ending> endings;  ///< ranked, the first is taken; empty for none
+  std::vector<std::vector<int>> ending_fingers;  ///< per ending: fingers of its fill and landing
 };
 
 /// Changes that are not free under one setting or another.
@@ -39,6 +43,7 @@ struct CompiledIdea {
   Blocked blocked;
   Proof proof;
   std::optional<Repair> repair;
+  Fingering fingering;
   std::vector<Feel> feels;
 };
 
@@ -53,8 +58,19 @@ struct CompiledLesson {
 };
 
 /// Reads and compiles a lesson's text. Findings of the reader come first, then each idea's: notes off
-/// the neck (error), orphaned edits, slurs across strings and blocked changes (warnings).
+/// the neck (error), orphaned edits and pins, slurs across strings, blocked changes, avoid notes that are
+/// accented or landed on (warnings).
 [[nodiscard]] CompiledLesson compile_lesson(std::string_view text);
+
+/// A feel's chosen ending put to its notes: what is played and printed.
+struct PlayedPhrase {
+  std::vector<LickNote> notes;  ///< body, fill and landing
+  Strokes strokes;
+  std::vector<int> fingers;
+  std::size_t body = 0;         ///< how many of the notes are the rule's
+  Beats start;                  ///< of the first unit (a late start moves it)
+};
+[[nodiscard]] PlayedPhrase played(const Idea& idea, const CompiledIdea& compiled, const Feel& feel);
 
 /// The lesson's scores and prose, for every output.
 [[nodiscard]] Handout make_handout(const CompiledLesson& compiled);

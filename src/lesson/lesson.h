@@ -10,7 +10,7 @@
 
 #include "base/diagnostics.h"
 #include "hand/strokes.h"
-#include "lick/expand.h"
+#include "lick/ending.h"
 #include "score/vamp.h"
 
 namespace fretloom {
@@ -58,12 +58,10 @@ struct Settings {
   [[nodiscard]] Neck neck() const { return {tuning, frets, Millimetres(scale_length), capo}; }
 };
 
-enum class EndingKind { none, automatic, wanted };
-enum class EndingOn { beat, strong, bar };
-
+/// What the lesson asks of an idea's ending.
 struct EndingWish {
-  EndingKind kind = EndingKind::automatic;
-  std::optional<Degree> degree;
+  bool wanted = true;
+  std::optional<Degree> degree;  ///< nothing = ranked by the chord
   EndingOn on = EndingOn::strong;
 };
 

@@ -39,10 +39,10 @@ Json findings_list(const CompiledLesson& compiled) {
   return list;
 }
 
-Json note_json(const LickNote& note, const std::optional<Stroke>& stroke) {
+Json note_json(const LickNote& note, const std::optional<Stroke>& stroke, int finger) {
   return {{"string", note.string},     {"fret", note.fret},           {"ordinal", note.ordinal},
           {"midi", note.midi},         {"pitch", note.pitch.name()},  {"degree", note.degree.name()},
-          {"stroke", to_json(stroke)}, {"attack", name(note.attack)}, {"finger", nullptr},
+          {"stroke", to_json(stroke)}, {"attack", name(note.attack)}, {"finger", finger},
           {"accent", note.accent},     {"unit", note.unit},           {"units", note.units},
           {"repeat", note.repeat}};
 }
@@ -82,6 +82,26 @@ Json realign_json(const Realignment& realignment, const char* spans) {
 /// A whole number without a decimal point, else the shortest decimal.
 Json number_json(const Rational& number) { return number.is_whole() ? Json(number.num()) : Json(number.to_double()); }
 
+Json one_ending_json(const Ending& ending, const std::vector<int>& fingers) {
+  Json fill = Json::array();
+  for (std::size_t i = 0; i < ending.fill.size(); ++i) fill.push_back(note_json(ending.fill[i], ending.strokes[ending.body.size() + i], fingers[i]));
+  return {{"kind", name(ending.kind)},
+          {"fill", fill},
+          {"landing", note_json(ending.landing, ending.strokes.back(), fingers.back())},
+          {"slot", ending.slot},
+          {"start_slot", ending.start_slot},
+          {"reason", ending.reason},
+          {"others", Json::array()}};
+}
+
+/// The first ending, with the others in their order.
+Json ending_json(const Feel& feel) {
+  if (feel.endings.empty()) return nullptr;
+  Json first = one_ending_json(feel.endings.front(), feel.ending_fingers.front());
+  for (std::size_t i = 1; i < feel.endings.size(); ++i) first["others"].push_back(one_ending_json(feel.endings[i], feel.ending_fingers[i]));
+  return first;
+}
+
 Json feel_json(const Feel& feel, const Settings& settings) {
   Json onsets = Json::array();
   for (const Beats& onset : feel.onsets) onsets.push_back(onset.value.to_string());
@@ -92,7 +112,7 @@ Json feel_json(const Feel& feel, const Settings& settings) {
            {{"beat", realign_json(feel.beat, "beats")},
             {"bar", realign_json(feel.bar, "bars")},
             {"vamp", realign_json(feel.vamp, "vamps")}}},
-          {"ending", nullptr},
+          {"ending", ending_json(feel)},
           {"notes_per_second",
            {{"slow", number_json(notes_per_second(settings.slow_bpm, feel.notes_per_beat))},
             {"goal", number_json(notes_per_second(settings.goal_bpm, feel.notes_per_beat))}}}};
@@ -112,7 +132,7 @@ Json idea_json(const Idea& idea, const CompiledIdea& compiled) {
   for (const Visit& visit : compiled.visits) json["visits"].push_back(visit.notes);
   json["notes"] = Json::array();
   for (std::size_t i = 0; i < compiled.phrase.notes.size(); ++i)
-    json["notes"].push_back(note_json(compiled.phrase.notes[i], compiled.strokes[i]));
+    json["notes"].push_back(note_json(compiled.phrase.notes[i], compiled.strokes[i], compiled.fingering.fingers[i]));
   json["changes"] = Json::array();
   for (const Change& change : compiled.changes) json["changes"].push_back(change_json(change));
   json["blocked"] = {{"upstroke", compiled.blocked.upstroke},

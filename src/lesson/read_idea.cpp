@@ -190,7 +190,7 @@ class IdeaReader {
     if (node == nullptr) return;
     if (node->is_string()) {
       if (const auto word = table_.choice("ending", {"none", "auto"}))
-        idea_.ending.kind = *word == 0 ? EndingKind::none : EndingKind::automatic;
+        idea_.ending.wanted = *word == 1;
       return;
     }
     if (!node->is_table()) {
@@ -198,7 +198,6 @@ class IdeaReader {
       return;
     }
     TableReader reader(*node->as_table(), table_.path("ending"), findings_, unknown_key_level_);
-    idea_.ending.kind = EndingKind::wanted;
     if (const toml::node* degree = reader.find("degree")) {
       std::string text;
       if (const auto* whole = degree->as_integer()) text = std::to_string(whole->get());

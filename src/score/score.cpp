@@ -22,15 +22,18 @@ Beats beat_in_bar(const Meter& meter, const Beats& beat) {
   return Beats(beat.value - Rational((bar_of(meter, beat) - 1) * meter.beats_per_bar()));
 }
 
-const ScoreChord* chord_at(const Score& score, const Beats& beat) {
-  if (score.vamp.empty()) return nullptr;
-  const Rational length = score.vamp_length.value;
-  const Rational place = beat.value - Rational((beat.value / length).floor()) * length;
-  const ScoreChord* sounding = &score.vamp.front();
-  for (const ScoreChord& chord : score.vamp) {
+const ScoreChord* chord_at(const std::vector<ScoreChord>& vamp, const Beats& length, const Beats& beat) {
+  if (vamp.empty() || length.value <= Rational(0)) return nullptr;
+  const Rational place = beat.value - Rational((beat.value / length.value).floor()) * length.value;
+  const ScoreChord* sounding = &vamp.front();
+  for (const ScoreChord& chord : vamp) {
     if (chord.onset.value <= place) sounding = &chord;
   }
   return sounding;
+}
+
+const ScoreChord* chord_at(const Score& score, const Beats& beat) {
+  return chord_at(score.vamp, score.vamp_length, beat);
 }
 
 std::string to_text(const Score& score) {

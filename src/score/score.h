@@ -114,6 +114,8 @@ struct Handout {
 /// The chord of the looped vamp that sounds at a beat; a pick-up lies over the vamp's last bar.
 /// Returns nullptr if the vamp is empty.
 [[nodiscard]] const ScoreChord* chord_at(const Score& score, const Beats& beat);
+/// The same for a vamp cycle of the given length.
+[[nodiscard]] const ScoreChord* chord_at(const std::vector<ScoreChord>& vamp, const Beats& length, const Beats& beat);
 
 /// The score as plain lines, one a note, for tests and people.
 [[nodiscard]] std::string to_text(const Score& score);
