@@ -30,10 +30,10 @@ int run_check(const CheckOptions& options) {
 
 }  // namespace
 
-std::function<int()> add_check(CLI::App& app) {
+std::function<int()> add_check(Arguments& arguments) {
   auto options = std::make_shared<CheckOptions>();
-  options->lessons.add_to(app);
-  app.add_flag("--json", options->json, "Findings as JSON on standard output, one document a lesson");
+  options->lessons.add_to(arguments);
+  arguments.flag("--json", options->json, "Findings as JSON on standard output, one document a lesson");
   return [options] { return run_check(*options); };
 }
 

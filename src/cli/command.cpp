@@ -30,9 +30,9 @@ std::optional<std::pair<std::size_t, std::size_t>> parse_part(const std::string&
 
 }  // namespace
 
-void LessonArguments::add_to(CLI::App& app) {
-  app.add_option("lesson", paths, "Lesson files, or folders of them")->required()->type_name("LESSON");
-  app.add_option("--part", part, "Only the i-th of n shares of the lessons")->type_name("I/N");
+void LessonArguments::add_to(Arguments& arguments) {
+  arguments.required("lesson", paths, "Lesson files, or folders of them", "LESSON");
+  arguments.option("--part", part, "Only the i-th of n shares of the lessons", "I/N");
 }
 
 std::optional<std::vector<LoadedLesson>> load(const LessonArguments& arguments) {
@@ -59,7 +59,8 @@ std::optional<std::vector<LoadedLesson>> load(const LessonArguments& arguments) 
 }
 
 void print_findings(const LoadedLesson& lesson) {
-  for (const Finding& finding : lesson.compiled.findings) std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
+  for (const Finding& finding : lesson.compiled.findings)
+    std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
 }
 
 int exit_code(const LoadedLesson& lesson) {

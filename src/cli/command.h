@@ -1,12 +1,12 @@
 #pragma once
 // What the commands share.
 
-#include <CLI/CLI.hpp>
 #include <functional>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "cli/arguments.h"
 #include "lesson/compile.h"
 
 namespace fretloom {
@@ -14,24 +14,17 @@ namespace fretloom {
 /// Exit codes of the contract: 0 clean or warnings only, 1 errors, 2 unreadable (or misuse).
 enum ExitCode { k_exit_clean = 0, k_exit_errors = 1, k_exit_unreadable = 2 };
 
-/// One row of the command table. `add` enters the options and returns what runs.
-struct Command {
-  const char* name;
-  const char* summary;
-  std::function<int()> (*add)(CLI::App& app);
-};
-
-std::function<int()> add_check(CLI::App& app);
-std::function<int()> add_notes(CLI::App& app);
-std::function<int()> add_export(CLI::App& app);
-std::function<int()> add_new(CLI::App& app);
+std::function<int()> add_check(Arguments& arguments);
+std::function<int()> add_notes(Arguments& arguments);
+std::function<int()> add_export(Arguments& arguments);
+std::function<int()> add_new(Arguments& arguments);
 
 /// The lessons a command works on: files, folders, and a share of them.
 struct LessonArguments {
   std::vector<std::string> paths;
   std::string part;  ///< "i/n" or empty
 
-  void add_to(CLI::App& app);
+  void add_to(Arguments& arguments);
 };
 
 struct LoadedLesson {

@@ -47,14 +47,15 @@ int run_export(const ExportOptions& options) {
   const auto lessons = load(options.lessons);
   if (!lessons) return k_exit_unreadable;
   std::error_code error;
-  const bool to_folder = lessons->size() != 1 || fs::is_directory(options.output, error) || options.output.back() == '/';
+  const bool to_folder =
+      lessons->size() != 1 || fs::is_directory(options.output, error) || options.output.back() == '/';
   std::string extension = fs::path(options.output).extension().string();
   if (!extension.empty()) extension.erase(0, 1);
   const std::string wanted = !options.format.empty() ? options.format : to_folder ? "" : extension;
   const ExportFormat* format = find_format(wanted);
   if (format == nullptr) {
-    return fail((wanted.empty() ? std::string("the format is not named") : "\"" + wanted + "\" is no export format") + "; legal is " + format_names() +
-                ", by the file's ending or --format");
+    return fail((wanted.empty() ? std::string("the format is not named") : "\"" + wanted + "\" is no export format") +
+                "; legal is " + format_names() + ", by the file's ending or --format");
   }
   if (to_folder) {
     fs::create_directories(options.output, error);
@@ -66,7 +67,9 @@ int run_export(const ExportOptions& options) {
     code = std::max(code, exit_code(lesson));
     // A lesson in error is not published; nothing is written for it.
     if (exit_code(lesson) != k_exit_clean) continue;
-    const fs::path path = to_folder ? fs::path(options.output) / (fs::path(lesson.path).stem().string() + "." + std::string(format->name)) : fs::path(options.output);
+    const fs::path path =
+        to_folder ? fs::path(options.output) / (fs::path(lesson.path).stem().string() + "." + std::string(format->name))
+                  : fs::path(options.output);
     const auto written = write_file(path, format->write(lesson.compiled));
     if (!written) return fail(written.error().what, k_exit_errors);
   }
@@ -75,11 +78,11 @@ int run_export(const ExportOptions& options) {
 
 }  // namespace
 
-std::function<int()> add_export(CLI::App& app) {
+std::function<int()> add_export(Arguments& arguments) {
   auto options = std::make_shared<ExportOptions>();
-  options->lessons.add_to(app);
-  app.add_option("-o,--output", options->output, "File to write, or a folder for many lessons")->required()->type_name("FILE");
-  app.add_option("--format", options->format, "Format where the output names none: " + format_names())->type_name("NAME");
+  options->lessons.add_to(arguments);
+  arguments.required("-o,--output", options->output, "File to write, or a folder for many lessons", "FILE");
+  arguments.option("--format", options->format, "Format where the output names none: " + format_names(), "NAME");
   return [options] { return run_export(*options); };
 }
 

@@ -1,5 +1,6 @@
 // The fretloom command: one row a subcommand.
 
+#include <CLI/CLI.hpp>
 #include <array>
 #include <vector>
 
@@ -17,14 +18,16 @@ constexpr std::array k_commands = {
 };
 
 int run(int argc, char** argv) {
-  CLI::App app("Fretloom works out picking-technique lessons: a rule on the strings goes in, proven notes come out.", "fretloom");
+  CLI::App app("Fretloom works out picking-technique lessons: a rule on the strings goes in, proven notes come out.",
+               "fretloom");
   app.require_subcommand(1);
   app.set_version_flag("--version", "fretloom " FRETLOOM_VERSION);
   app.footer("Exit codes: 0 clean or warnings only, 1 errors, 2 unreadable input or misuse.");
   std::vector<std::pair<CLI::App*, std::function<int()>>> runs;
   for (const Command& command : k_commands) {
     CLI::App* sub = app.add_subcommand(command.name, command.summary);
-    runs.emplace_back(sub, command.add(*sub));
+    Arguments arguments(*sub);
+    runs.emplace_back(sub, command.add(arguments));
   }
   try {
     app.parse(argc, argv);

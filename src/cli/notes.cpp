@@ -1,5 +1,8 @@
 // fretloom notes: every note, stroke and string change of a lesson, as a table or as JSON.
 
+#include <algorithm>
+#include <array>
+#include <cmath>
 #include <memory>
 
 #include "base/text.h"
@@ -16,6 +19,7 @@ struct NotesOptions {
   LessonArguments lessons;
   std::optional<int> idea;
   bool json = false;
+  bool everywhere = false;
 };
 
 std::string padded(std::string text, std::size_t width, bool right = false) {
@@ -39,7 +43,7 @@ std::string change_text(const Change& change) {
 
 /// One row a note; a change stands behind the last note before it.
 std::string note_table(const CompiledIdea& compiled) {
-  std::string text = "  note rep string fret  pitch degree string-note stroke  change\n";
+  std::string text = "  note rep string fret finger  pitch degree string-note stroke  change\n";
   std::size_t next_change = 0;
   int repeat = 1;
   for (std::size_t i = 0; i < compiled.phrase.notes.size(); ++i) {
@@ -50,10 +54,14 @@ std::string note_table(const CompiledIdea& compiled) {
     if (next_change < compiled.changes.size() && compiled.changes[next_change].after_note == static_cast<int>(i) + 1) {
       change = change_text(compiled.changes[next_change++]);
     }
-    const std::string stroke = compiled.strokes[i] ? std::string(1, letter(*compiled.strokes[i])) : std::string(name(note.attack));
+    const std::string stroke =
+        compiled.strokes[i] ? std::string(1, letter(*compiled.strokes[i])) : std::string(name(note.attack));
     std::string row = "  " + padded(std::to_string(i + 1), 4, true) + padded(std::to_string(note.repeat), 4, true) +
-                      padded(std::to_string(note.string), 7, true) + padded(std::to_string(note.fret), 5, true) + "  " + padded(note.pitch.name(), 6) +
-                      padded(note.degree.name(), 7) + padded(std::to_string(note.ordinal), 11, true) + " " + padded(stroke + (note.accent ? "!" : ""), 8) + change;
+                      padded(std::to_string(note.string), 7, true) + padded(std::to_string(note.fret), 5, true) +
+                      padded(std::to_string(compiled.fingering.fingers[i]), 7, true) + "  " +
+                      padded(note.pitch.name(), 6) + padded(note.degree.name(), 7) +
+                      padded(std::to_string(note.ordinal), 11, true) + " " +
+                      padded(stroke + (note.accent ? "!" : ""), 8) + change;
     while (row.back() == ' ') row.pop_back();
     text += row + "\n";
   }
@@ -62,29 +70,84 @@ std::string note_table(const CompiledIdea& compiled) {
 
 std::string realign_text(const Feel& feel) {
   const auto part = [](const Realignment& r, const char* span) {
-    return counted(static_cast<std::size_t>(r.spans), span) + " (" + counted(static_cast<std::size_t>(r.groups), "group") + ")";
+    return counted(static_cast<std::size_t>(r.spans), span) + " (" +
+           counted(static_cast<std::size_t>(r.groups), "group") + ")";
   };
-  return "the rule meets the beat after " + part(feel.beat, "beat") + ", the bar after " + part(feel.bar, "bar") + ", the vamp after " +
-         part(feel.vamp, "vamp");
+  return "the rule meets the beat after " + part(feel.beat, "beat") + ", the bar after " + part(feel.bar, "bar") +
+         ", the vamp after " + part(feel.vamp, "vamp");
 }
 
 std::string feel_text(const Feel& feel, const Settings& settings) {
-  const auto rate = [&](const Rational& bpm) { return number_text(notes_per_second(bpm, feel.notes_per_beat).to_double()); };
-  return std::to_string(feel.notes_per_beat) + " a beat" + (feel.ratio ? " (" + feel.ratio->name() + ")" : "") + ": " + realign_text(feel) + "; " +
-         rate(settings.slow_bpm) + " to " + rate(settings.goal_bpm) + " notes a second";
+  const auto rate = [&](const Rational& bpm) {
+    return number_text(notes_per_second(bpm, feel.notes_per_beat).to_double());
+  };
+  return std::to_string(feel.notes_per_beat) + " a beat" + (feel.ratio ? " (" + feel.ratio->name() + ")" : "") + ": " +
+         realign_text(feel) + "; " + rate(settings.slow_bpm) + " to " + rate(settings.goal_bpm) + " notes a second";
+}
+
+std::string ending_text(const Ending& ending) {
+  std::vector<LickNote> tail = ending.fill;
+  tail.push_back(ending.landing);
+  return std::string(name(ending.kind)) + ": " + to_text(tail) + " (" + ending.reason + ")";
+}
+
+/// The note that sounds on each beat against the chord under it: degrees for chord tones, words for
+/// the others.
+std::string harmony_text(const Idea& idea, const PlayedPhrase& phrase, const Feel& feel) {
+  const Settings& settings = idea.settings;
+  const Beats length(Rational(static_cast<std::int64_t>(settings.vamp.bars) * settings.meter.beats_per_bar()));
+  std::string text;
+  std::int64_t bar = 0;
+  for (const LickNote& note : phrase.notes) {
+    const Beats onset = unit_onset(phrase.start, note.unit, feel.notes_per_beat);
+    const ScoreChord* chord = chord_at(settings.vamp.chords, length, onset);
+    if (!onset.value.is_whole() || chord == nullptr) continue;
+    const Harmony found = harmony(settings.key, chord->chord, note.pitch);
+    if (text.empty() || bar != bar_of(settings.meter, onset)) {
+      bar = bar_of(settings.meter, onset);
+      text += (text.empty() ? "bar " : "; bar ") + std::to_string(bar) + " " + chord->chord.symbol() + ":";
+    }
+    constexpr std::array<std::string_view, 4> k_words = {"", " tension", " avoid", " outside"};
+    text += " " + note.pitch.pitch_class.name() +
+            (found.role == HarmonicRole::chord_tone ? "=" + found.degree
+                                                    : std::string(k_words[static_cast<std::size_t>(found.role)])) +
+            ",";
+    if (text.back() == ',' && onset.value == beat_in_bar(settings.meter, onset).value) continue;
+  }
+  for (std::size_t at = text.find(",;"); at != std::string::npos; at = text.find(",;")) text.erase(at, 1);
+  if (!text.empty() && text.back() == ',') text.pop_back();
+  return text;
+}
+
+std::string tenths(double value) { return number_text(std::round(value * 10) / 10); }
+
+/// The parts of an idea's difficulty by name; no single score.
+std::string difficulty_text(const Idea& idea, const CompiledIdea& compiled) {
+  double most = 0;
+  for (const Feel& feel : compiled.feels)
+    most = std::max(most, notes_per_second(idea.settings.goal_bpm, feel.notes_per_beat).to_double());
+  const double per_note = static_cast<double>(compiled.changes.size()) / compiled.phrase.units;
+  const Fingering& hand = compiled.fingering;
+  return "up to " + tenths(most) + " notes and " + tenths(most * per_note) + " string changes a second at the goal; " +
+         std::to_string(compiled.blocked.own) + " blocked; reach " + tenths(hand.reach.value) + " mm; " +
+         counted(static_cast<std::size_t>(hand.shifts), "shift") + " (" + tenths(hand.travel.value) + " mm); " +
+         counted(hand.rolls.size(), "finger roll");
 }
 
 std::string repair_text(const Repair& repair) {
   if (!repair.possible) return "none: " + repair.reason;
-  std::string text = std::string("start with ") + (repair.first_stroke == Stroke::down ? "a downstroke" : "an upstroke");
-  if (repair.slurs > 0) text += ", rule " + repair.rule + " (" + counted(static_cast<std::size_t>(repair.slurs), "slur") + ")";
+  std::string text =
+      std::string("start with ") + (repair.first_stroke == Stroke::down ? "a downstroke" : "an upstroke");
+  if (repair.slurs > 0)
+    text += ", rule " + repair.rule + " (" + counted(static_cast<std::size_t>(repair.slurs), "slur") + ")";
   if (!repair.ties.empty()) text += "; as good: " + join(repair.ties, " | ");
   if (repair.note_by_note) text += "; note by note " + counted(static_cast<std::size_t>(*repair.note_by_note), "slur");
   return text;
 }
 
 std::string idea_text(const Idea& idea, const CompiledIdea& compiled) {
-  const std::string heading = "Idea " + std::to_string(compiled.index + 1) + (idea.name.empty() ? "" : ": " + idea.name);
+  const std::string heading =
+      "Idea " + std::to_string(compiled.index + 1) + (idea.name.empty() ? "" : ": " + idea.name);
   std::string text = heading + "\n" + std::string(display_width(heading), '-') + "\n";
   const Ground& ground = *idea.settings.ground;
   paragraph(text, "rule", idea.lick.rule.text);
@@ -93,19 +156,71 @@ std::string idea_text(const Idea& idea, const CompiledIdea& compiled) {
   for (const Visit& visit : compiled.visits) picked += (picked.empty() ? "" : " ") + std::to_string(visit.notes);
   paragraph(text, "visits", picked);
   paragraph(text, "proof", compiled.proof.sentence);
-  paragraph(text, "blocked", std::to_string(compiled.blocked.own) + " (pick clear after upstrokes: " + std::to_string(compiled.blocked.upstroke) +
-                                 ", after downstrokes: " + std::to_string(compiled.blocked.downstroke) + ")");
+  paragraph(text, "blocked",
+            std::to_string(compiled.blocked.own) +
+                " (pick clear after upstrokes: " + std::to_string(compiled.blocked.upstroke) +
+                ", after downstrokes: " + std::to_string(compiled.blocked.downstroke) + ")");
   if (compiled.repair) paragraph(text, "repair", repair_text(*compiled.repair));
-  for (const Feel& feel : compiled.feels) paragraph(text, "feel", feel_text(feel, idea.settings));
+  paragraph(text, "hard part", difficulty_text(idea, compiled));
+  for (const Feel& feel : compiled.feels) {
+    paragraph(text, "feel", feel_text(feel, idea.settings));
+    if (const std::string beats = harmony_text(idea, played(idea, compiled, feel), feel); !beats.empty())
+      paragraph(text, "beats", beats);
+    for (const Ending& ending : feel.endings)
+      paragraph(text, &ending == &feel.endings.front() ? "ending" : "  or", ending_text(ending));
+  }
   return text + "\n" + note_table(compiled);
 }
 
-std::string lesson_text(const CompiledLesson& compiled, std::optional<int> idea) {
+/// The whole neck: one row a key, then the positions at home one by one.
+std::string everywhere_text(const Idea& idea, const CompiledIdea& compiled) {
+  const std::string heading = "Idea " + std::to_string(compiled.index + 1) +
+                              (idea.name.empty() ? "" : ": " + idea.name) + ", over the whole neck";
+  std::string text = heading + "\n" + std::string(display_width(heading), '-') + "\n";
+  text +=
+      "Columns are frets of the thickest string: o playable, b with blocked changes,\nw wider than the reach, x not "
+      "playable, . no scale note; [ ] the lesson's own.\n\n";
+  const std::vector<Placement> all = everywhere(idea);
+  const int frets = idea.settings.neck().highest_fret();
+  std::string key;
+  std::string row;
+  const auto flush = [&] {
+    if (!key.empty()) text += padded(key, 26) + row + "\n";
+  };
+  for (const Placement& p : all) {
+    if (p.key != key) {
+      flush();
+      key = p.key;
+      row.assign(static_cast<std::size_t>(frets + 1) * 2, ' ');
+      for (int fret = 0; fret <= frets; ++fret) row[static_cast<std::size_t>(fret) * 2 + 1] = '.';
+    }
+    const std::size_t at = static_cast<std::size_t>(p.from) * 2 + 1;
+    row[at] = !p.playable ? 'x' : p.blocked > 0 ? 'b' : p.reach.value > idea.settings.reach ? 'w' : 'o';
+    if (p.is_home) {
+      row[at - 1] = '[';
+      if (at + 1 < row.size()) row[at + 1] = ']';
+    }
+  }
+  flush();
+  text += "\n";
+  for (const Placement& p : all) {
+    if (p.key != idea.settings.key.name()) break;
+    paragraph(text, "fret " + std::to_string(p.from),
+              (p.playable ? counted(static_cast<std::size_t>(p.repeats), "repetition") : std::string("not playable")) +
+                  (p.reason.empty() ? "" : ": " + p.reason));
+  }
+  return text;
+}
+
+std::string lesson_text(const CompiledLesson& compiled, std::optional<int> idea,
+                        std::string (*write)(const Idea&, const CompiledIdea&)) {
   const Lesson& lesson = *compiled.lesson;
-  std::string text = lesson.title + "\n" + std::string(std::max<std::size_t>(1, display_width(lesson.title)), '=') + "\n";
+  std::string text =
+      lesson.title + "\n" + std::string(std::max<std::size_t>(1, display_width(lesson.title)), '=') + "\n";
   text += lesson.settings.key.name() + ", " + lesson.settings.meter.name() + "\n";
   for (const CompiledIdea& each : compiled.ideas) {
-    if (!idea || static_cast<std::size_t>(*idea) == each.index + 1) text += "\n" + idea_text(lesson.ideas[each.index], each);
+    if (!idea || static_cast<std::size_t>(*idea) == each.index + 1)
+      text += "\n" + write(lesson.ideas[each.index], each);
   }
   return text;
 }
@@ -116,11 +231,15 @@ int run_notes(const NotesOptions& options) {
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     const bool readable = lesson.compiled.is_readable();
-    if (readable && options.idea && (*options.idea < 1 || static_cast<std::size_t>(*options.idea) > lesson.compiled.lesson->ideas.size())) {
-      return fail(lesson.path + " has no idea " + std::to_string(*options.idea) + "; it has " + counted(lesson.compiled.lesson->ideas.size(), "idea"));
+    if (readable && options.idea &&
+        (*options.idea < 1 || static_cast<std::size_t>(*options.idea) > lesson.compiled.lesson->ideas.size())) {
+      return fail(lesson.path + " has no idea " + std::to_string(*options.idea) + "; it has " +
+                  counted(lesson.compiled.lesson->ideas.size(), "idea"));
     }
     if (!readable && !options.json) continue;
-    const std::string text = options.json ? notes_json(lesson.compiled, options.idea) : lesson_text(lesson.compiled, options.idea);
+    const std::string text =
+        options.json ? (options.everywhere ? everywhere_json : notes_json)(lesson.compiled, options.idea)
+                     : lesson_text(lesson.compiled, options.idea, options.everywhere ? everywhere_text : idea_text);
     if (const int code = print(text); code != 0) return code;
   }
   return exit_code(*lessons);
@@ -128,11 +247,13 @@ int run_notes(const NotesOptions& options) {
 
 }  // namespace
 
-std::function<int()> add_notes(CLI::App& app) {
+std::function<int()> add_notes(Arguments& arguments) {
   auto options = std::make_shared<NotesOptions>();
-  options->lessons.add_to(app);
-  app.add_option("--idea", options->idea, "Only this idea, counted from 1")->type_name("N");
-  app.add_flag("--json", options->json, "The contract of docs/notes.schema.json, one document a lesson");
+  options->lessons.add_to(arguments);
+  arguments.option("--idea", options->idea, "Only this idea, counted from 1", "N");
+  arguments.flag("--everywhere", options->everywhere,
+                 "Each idea in all twelve keys and every position: playable or not, and why");
+  arguments.flag("--json", options->json, "The contract of docs/notes.schema.json, one document a lesson");
   return [options] { return run_notes(*options); };
 }
 

@@ -89,7 +89,9 @@ class TabWriter {
     return score_.capo == 0 ? open : spell_sharp(open.midi() + score_.capo);
   }
 
-  [[nodiscard]] std::int64_t first_bar_number() const { return std::min<std::int64_t>(bar_of(score_.meter, score_.start), 1); }
+  [[nodiscard]] std::int64_t first_bar_number() const {
+    return std::min<std::int64_t>(bar_of(score_.meter, score_.start), 1);
+  }
 
   /// Every onset, rest start and beat, by bar.
   [[nodiscard]] std::map<std::int64_t, std::vector<Slot>> bars() const {
@@ -98,14 +100,16 @@ class TabWriter {
     const std::int64_t bar_beats = score_.meter.beats_per_bar();
     const std::int64_t first = score_.start.value.floor();
     const std::int64_t last = (score_.end.value / Rational(bar_beats)).ceil() * bar_beats;
-    for (std::int64_t beat = first; beat < std::max(last, first + 1); ++beat) slots.try_emplace(Rational(beat), Slot{Rational(beat), nullptr, ""});
+    for (std::int64_t beat = first; beat < std::max(last, first + 1); ++beat)
+      slots.try_emplace(Rational(beat), Slot{Rational(beat), nullptr, ""});
     const ScoreChord* before = nullptr;
     std::map<std::int64_t, std::vector<Slot>> bars;
     for (auto& [beat, slot] : slots) {
       if (beat < score_.start.value && beat < Rational(0)) continue;
       const ScoreChord* chord = chord_at(score_, Beats(beat));
       const bool bar_start = beat_in_bar(score_.meter, Beats(beat)).value == Rational(0);
-      if (chord != nullptr && (chord != before || (bar_start && score_.vamp.size() > 1))) slot.chord = chord->chord.symbol();
+      if (chord != nullptr && (chord != before || (bar_start && score_.vamp.size() > 1)))
+        slot.chord = chord->chord.symbol();
       before = chord;
       bars[bar_of(score_.meter, Beats(beat))].push_back(slot);
     }
@@ -129,7 +133,8 @@ class TabWriter {
       append(bar.strokes, picked ? std::string(1, letter(*slot.note->stroke)) : "", width, ' ');
       append(bar.accents, slot.note != nullptr && slot.note->accent ? ">" : "", width, ' ');
       append(bar.counts, count, width, ' ');
-      if (!slot.chord.empty() && trim(bar.chords.substr(std::min(bar.chords.size(), bar.strokes.size() - width))).empty()) {
+      if (!slot.chord.empty() &&
+          trim(bar.chords.substr(std::min(bar.chords.size(), bar.strokes.size() - width))).empty()) {
         bar.chords.resize(bar.strokes.size() - width, ' ');
         bar.chords += slot.chord + " ";
       }
@@ -155,8 +160,8 @@ class TabWriter {
     return line;
   }
 
-  [[nodiscard]] std::string system(const std::vector<BarText>& bars, const std::vector<std::string>& names, std::size_t label,
-                                   std::int64_t first_bar) const {
+  [[nodiscard]] std::string system(const std::vector<BarText>& bars, const std::vector<std::string>& names,
+                                   std::size_t label, std::int64_t first_bar) const {
     const std::string margin(label + 1, ' ');
     const auto row = [&](const std::string BarText::*member) {
       std::string line = margin;
@@ -214,13 +219,16 @@ void idea_text(std::string& text, const ScoreSet& set, std::size_t number, const
   paragraph(text, first.note, options.width);
   paragraph(text, "Rule: " + first.rule, options.width);
   paragraph(text, first.rule_in_words, options.width);
-  paragraph(text, "Key: " + first.key + ". Tuning: " + tuning_text(first) + (first.capo > 0 ? ", capo " + std::to_string(first.capo) : "") + ".",
+  paragraph(text,
+            "Key: " + first.key + ". Tuning: " + tuning_text(first) +
+                (first.capo > 0 ? ", capo " + std::to_string(first.capo) : "") + ".",
             options.width);
   paragraph(text, "Layout: " + layout_text(first), options.width);
   paragraph(text, "Proof: " + first.proof, options.width);
   for (const Score& score : set.feels) {
-    text += counted(static_cast<std::size_t>(score.notes_per_beat), "note") + " a beat" + (score.ratio ? " (" + score.ratio->name() + ")" : "") +
-            ", " + score.meter.name() + ", " + bpm_text(score) + "\n\n" + text_tab(score, options) + "\n";
+    text += counted(static_cast<std::size_t>(score.notes_per_beat), "note") + " a beat" +
+            (score.ratio ? " (" + score.ratio->name() + ")" : "") + ", " + score.meter.name() + ", " + bpm_text(score) +
+            "\n\n" + text_tab(score, options) + "\n";
   }
 }
 
@@ -229,17 +237,20 @@ void idea_text(std::string& text, const ScoreSet& set, std::size_t number, const
 std::string text_tab(const Score& score, const TextTabOptions& options) { return TabWriter(score, options).write(); }
 
 std::string text_handout(const Handout& handout, const TextTabOptions& options) {
-  std::string text = handout.title + "\n" + std::string(std::max<std::size_t>(display_width(handout.title), 1), '=') + "\n";
+  std::string text =
+      handout.title + "\n" + std::string(std::max<std::size_t>(display_width(handout.title), 1), '=') + "\n";
   if (!handout.author.empty()) text += handout.author + "\n";
   text += handout.key + "\n\n";
   paragraph(text, handout.intro, options.width);
-  paragraph(text, "D is a downstroke, U an upstroke; h, p and s before a fret are a hammer-on, a pull-off and a slide.", options.width);
+  paragraph(text, "D is a downstroke, U an upstroke; h, p and s before a fret are a hammer-on, a pull-off and a slide.",
+            options.width);
   for (std::size_t i = 0; i < handout.ideas.size(); ++i) idea_text(text, handout.ideas[i], i + 1, options);
   for (const std::string& link : handout.links) text += link + "\n";
   if (!handout.licence.empty()) text += handout.licence + "\n";
   text += "\n";
   paragraph(text,
-            "Warm up before you play, take a break every 20 to 30 minutes, and stop when anything hurts or goes numb; if it stays, see a "
+            "Warm up before you play, take a break every 20 to 30 minutes, and stop when anything hurts or goes numb; "
+            "if it stays, see a "
             "clinician. Start playback quiet.",
             options.width);
   while (text.size() > 1 && text[text.size() - 2] == '\n') text.pop_back();

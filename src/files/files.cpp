@@ -78,7 +78,8 @@ Result<std::filesystem::path> write_file(const std::filesystem::path& path, std:
   return path;
 }
 
-Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths, std::string_view extension) {
+Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths,
+                                                         std::string_view extension) {
   namespace fs = std::filesystem;
   std::vector<fs::path> found;
   for (const std::string& text : paths) {
@@ -89,7 +90,8 @@ Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::
       continue;
     }
     std::vector<fs::path> inside;
-    for (fs::recursive_directory_iterator it(path, fs::directory_options::skip_permission_denied, error), end; !error && it != end; it.increment(error)) {
+    for (fs::recursive_directory_iterator it(path, fs::directory_options::skip_permission_denied, error), end;
+         !error && it != end; it.increment(error)) {
       if (it->path().extension() == extension && it->is_regular_file(error)) inside.push_back(it->path());
     }
     if (error) return Error{ErrorKind::io, 0, "cannot read folder " + text + ": " + error.message(), ""};

@@ -19,6 +19,7 @@ namespace fretloom {
 
 /// Files with the given extension (".toml") among the paths: a file stands for itself, a folder for
 /// all in and below it, sorted by name. Error: a path that does not exist.
-[[nodiscard]] Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths, std::string_view extension);
+[[nodiscard]] Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths,
+                                                                       std::string_view extension);
 
 }  // namespace fretloom

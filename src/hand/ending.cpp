@@ -11,17 +11,20 @@ namespace {
 
 class EndingRanker {
  public:
-  EndingRanker(const Key& key, const Vamp& vamp, const EndingContext& context) : key_(key), vamp_(vamp), context_(context) {}
+  EndingRanker(const Key& key, const Vamp& vamp, const EndingContext& context)
+      : key_(key), vamp_(vamp), context_(context) {}
 
   [[nodiscard]] Ending rank(const EndingShape& shape) const {
     const Rational beat(shape.slot, context_.notes_per_beat);
     const Beats length(Rational(static_cast<std::int64_t>(vamp_.bars) * context_.meter.beats_per_bar()));
     const ScoreChord* chord = chord_at(vamp_.chords, length, Beats(beat));
     const auto order = [&](const LandingCandidate& c) {
-      return std::tuple(chord != nullptr ? rest_rank(chord->chord, c.note.midi) : 4, c.same_direction ? 0 : 1, c.steps, c.move.value,
-                        landing_stroke(shape, c.note) == Stroke::down ? 0 : 1, c.note.fret);
+      return std::tuple(chord != nullptr ? rest_rank(chord->chord, c.note.midi) : 4, c.same_direction ? 0 : 1, c.steps,
+                        c.move.value, landing_stroke(shape, c.note) == Stroke::down ? 0 : 1, c.note.fret);
     };
-    const LandingCandidate best = *std::min_element(shape.landings.begin(), shape.landings.end(), [&](const LandingCandidate& a, const LandingCandidate& b) { return order(a) < order(b); });
+    const LandingCandidate best =
+        *std::min_element(shape.landings.begin(), shape.landings.end(),
+                          [&](const LandingCandidate& a, const LandingCandidate& b) { return order(a) < order(b); });
     Ending ending{shape.kind, shape.start_slot, shape.slot, shape.body, shape.fill, best.note, {}, {}, {}, {}};
     const std::vector<LickNote> notes = ending.notes();
     ending.strokes = assign_strokes(notes, context_.picking, context_.first_stroke);
@@ -43,10 +46,12 @@ class EndingRanker {
     const int gap = ending.slot - ending.start_slot - ending.body.back().unit - ending.body.back().units;
     switch (ending.kind) {
       case EndingKind::fill:
-        return ending.fill.empty() ? "the phrase ends right before the landing" : counted(ending.fill.size(), "fill note") + " along the layout";
+        return ending.fill.empty() ? "the phrase ends right before the landing"
+                                   : counted(ending.fill.size(), "fill note") + " along the layout";
       case EndingKind::late: return "the idea starts at slot " + std::to_string(ending.start_slot) + " instead";
       case EndingKind::trim: return "the last group is trimmed to meet slot " + std::to_string(ending.slot);
-      case EndingKind::hold: return "the last note is held for " + counted(static_cast<std::size_t>(ending.body.back().units + gap), "unit");
+      case EndingKind::hold:
+        return "the last note is held for " + counted(static_cast<std::size_t>(ending.body.back().units + gap), "unit");
     }
     return {};
   }
@@ -56,7 +61,8 @@ class EndingRanker {
     const std::string symbol = chord->chord.symbol();
     switch (ending.harmony.role) {
       case HarmonicRole::chord_tone: {
-        const Degree* tone = chord->chord.tone_at(static_cast<int>(floor_mod(ending.landing.midi - chord->chord.root.semitones(), 12)));
+        const Degree* tone =
+            chord->chord.tone_at(static_cast<int>(floor_mod(ending.landing.midi - chord->chord.root.semitones(), 12)));
         return ", the " + (tone != nullptr ? chord_tone_word(*tone) : ending.harmony.degree) + " of " + symbol + ",";
       }
       case HarmonicRole::tension: return ", a tension on " + symbol + ",";
@@ -66,11 +72,14 @@ class EndingRanker {
     return "";
   }
 
-  [[nodiscard]] std::string reason(const Ending& ending, const LandingCandidate& best, const ScoreChord* chord, const Rational& beat) const {
+  [[nodiscard]] std::string reason(const Ending& ending, const LandingCandidate& best, const ScoreChord* chord,
+                                   const Rational& beat) const {
     const Beats in_bar = beat_in_bar(context_.meter, Beats(beat));
-    return way(ending) + "; " + ending.landing.pitch.pitch_class.name() + on_chord(ending, chord) + " on beat " + std::to_string(in_bar.value.floor() + 1) +
-           " of bar " + std::to_string(bar_of(context_.meter, Beats(beat))) + ", " + counted(static_cast<std::size_t>(best.steps), "step") +
-           (best.same_direction ? " on in the same direction" : " back") + ", " + (*ending.strokes.back() == Stroke::down ? "a downstroke" : "an upstroke");
+    return way(ending) + "; " + ending.landing.pitch.pitch_class.name() + on_chord(ending, chord) + " on beat " +
+           std::to_string(in_bar.value.floor() + 1) + " of bar " + std::to_string(bar_of(context_.meter, Beats(beat))) +
+           ", " + counted(static_cast<std::size_t>(best.steps), "step") +
+           (best.same_direction ? " on in the same direction" : " back") + ", " +
+           (*ending.strokes.back() == Stroke::down ? "a downstroke" : "an upstroke");
   }
 
   const Key& key_;
@@ -94,7 +103,8 @@ std::vector<Change> Ending::blocked() const {
   return found;
 }
 
-std::vector<Ending> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp, const EndingContext& context) {
+std::vector<Ending> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp,
+                                 const EndingContext& context) {
   const EndingRanker ranker(key, vamp, context);
   std::vector<Ending> endings;
   for (const EndingShape& shape : shapes) endings.push_back(ranker.rank(shape));

@@ -41,6 +41,7 @@ struct EndingContext {
 /// The shapes in their order, each with the landing note that ranks first by: chord tone of the chord
 /// that sounds (root, 5th, 3rd, 7th, none), same direction, fewer scale steps, fewer millimetres, a
 /// downstroke, the lowest fret.
-[[nodiscard]] std::vector<Ending> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp, const EndingContext& context);
+[[nodiscard]] std::vector<Ending> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp,
+                                               const EndingContext& context);
 
 }  // namespace fretloom

@@ -31,7 +31,8 @@ std::array<Hold, k_holds> holds(int fret) {
 
 class CostModel {
  public:
-  CostModel(const Neck& neck, const std::vector<LickNote>& notes, const FingerCosts& costs) : neck_(neck), notes_(notes), costs_(costs) {}
+  CostModel(const Neck& neck, const std::vector<LickNote>& notes, const FingerCosts& costs)
+      : neck_(neck), notes_(notes), costs_(costs) {}
 
   /// Cost of a hold by itself; never if the finger does not reach.
   [[nodiscard]] double alone(std::size_t note, const Hold& hold) const {
@@ -65,7 +66,9 @@ class CostModel {
 
  private:
   [[nodiscard]] double shift(int from, int to) const { return from == to ? 0 : costs_.shift + travel(from, to); }
-  [[nodiscard]] double place(int position) const { return fret_distance(neck_.scale_length, position + neck_.capo).value; }
+  [[nodiscard]] double place(int position) const {
+    return fret_distance(neck_.scale_length, position + neck_.capo).value;
+  }
   [[nodiscard]] double width(int fret) const { return place(fret) - place(fret - 1); }
 
   const Neck& neck_;
@@ -76,7 +79,8 @@ class CostModel {
 /// Least-cost path over the fretted notes.
 class Viterbi {
  public:
-  Viterbi(const std::vector<LickNote>& notes, const CostModel& model, const std::vector<std::optional<int>>& pinned) : notes_(notes), model_(model) {
+  Viterbi(const std::vector<LickNote>& notes, const CostModel& model, const std::vector<std::optional<int>>& pinned)
+      : notes_(notes), model_(model) {
     for (std::size_t i = 0; i < notes.size(); ++i) {
       if (notes[i].fret > 0) fretted_.push_back(i);
     }
@@ -155,21 +159,24 @@ void measure(const Neck& neck, const std::vector<LickNote>& notes, const CostMod
     high = std::max(high, notes[i].fret);
     result.reach = std::max(result.reach, neck.span(low, high));
     const bool same_finger = before && result.fingers[*before] == result.fingers[i];
-    if (same_finger && notes[*before].string != notes[i].string && notes[*before].fret == notes[i].fret) result.rolls.push_back(i);
+    if (same_finger && notes[*before].string != notes[i].string && notes[*before].fret == notes[i].fret)
+      result.rolls.push_back(i);
     before = i;
   }
 }
 
 }  // namespace
 
-Result<Fingering> assign_fingers(const Neck& neck, const std::vector<LickNote>& notes, const std::vector<PinnedFinger>& pins, const FingerCosts& costs) {
+Result<Fingering> assign_fingers(const Neck& neck, const std::vector<LickNote>& notes,
+                                 const std::vector<PinnedFinger>& pins, const FingerCosts& costs) {
   std::vector<std::optional<int>> pinned(notes.size());
   for (std::size_t p = 0; p < pins.size(); ++p) {
     if (pins[p].note >= notes.size()) continue;
     const bool open = notes[pins[p].note].fret == 0;
     if (open != (pins[p].finger == 0)) {
       const std::string what = open ? "an open string takes no finger (0), not finger " + std::to_string(pins[p].finger)
-                                    : "fret " + std::to_string(notes[pins[p].note].fret) + " needs a finger from 1 to 4, not 0 (open string)";
+                                    : "fret " + std::to_string(notes[pins[p].note].fret) +
+                                          " needs a finger from 1 to 4, not 0 (open string)";
       return Error{ErrorKind::range, p, what, open ? "0" : "1"};
     }
     pinned[pins[p].note] = pins[p].finger;
@@ -185,8 +192,8 @@ Result<Fingering> assign_fingers(const Neck& neck, const std::vector<LickNote>& 
   return result;
 }
 
-double fingering_cost(const Neck& neck, const std::vector<LickNote>& notes, const std::vector<int>& fingers, const std::vector<int>& positions,
-                      const FingerCosts& costs) {
+double fingering_cost(const Neck& neck, const std::vector<LickNote>& notes, const std::vector<int>& fingers,
+                      const std::vector<int>& positions, const FingerCosts& costs) {
   const CostModel model(neck, notes, costs);
   double total = 0;
   std::optional<std::size_t> before;

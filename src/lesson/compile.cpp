@@ -28,7 +28,8 @@ Finding to_finding(const Remark& remark, const Lesson& lesson, std::size_t index
 }
 
 /// The number of the fingers list an idea pins, as indices into the phrase. Orphans are findings.
-std::vector<PinnedFinger> find_pins(const Lesson& lesson, std::size_t index, const Phrase& phrase, std::vector<Finding>& findings) {
+std::vector<PinnedFinger> find_pins(const Lesson& lesson, std::size_t index, const Phrase& phrase,
+                                    std::vector<Finding>& findings) {
   std::vector<PinnedFinger> pins;
   const std::string where = "idea[" + std::to_string(index + 1) + "].fingers";
   for (const FingerPin& pin : lesson.ideas[index].fingers) {
@@ -41,10 +42,12 @@ std::vector<PinnedFinger> find_pins(const Lesson& lesson, std::size_t index, con
       if (number == pin.note && pin.repeat.value_or(repeat) == repeat) pins.push_back({i, pin.finger});
     }
     if (pins.size() == before) {
-      findings.push_back({Level::warning, "finger-orphan", where, place_in(lesson.source, where),
-                          "there is no note " + std::to_string(pin.note) +
-                              (pin.repeat ? " in repetition " + std::to_string(*pin.repeat) : std::string(" in any repetition")) + " to pin a finger to",
-                          ""});
+      findings.push_back(
+          {Level::warning, "finger-orphan", where, place_in(lesson.source, where),
+           "there is no note " + std::to_string(pin.note) +
+               (pin.repeat ? " in repetition " + std::to_string(*pin.repeat) : std::string(" in any repetition")) +
+               " to pin a finger to",
+           ""});
     }
   }
   return pins;
@@ -73,10 +76,13 @@ Feel make_feel(const Idea& idea, const CompiledIdea& compiled, int notes_per_bea
   if (idea.ending.wanted) {
     const EndingRequest request{idea.start_beat, notes_per_beat, settings.meter, idea.ending.on, idea.ending.degree};
     const EndingContext context{idea.picking, idea.first_stroke, settings.clear_after, settings.meter, notes_per_beat};
-    feel.endings = rank_endings(propose_endings(*settings.ground, idea.lick, phrase, request), settings.key, settings.vamp, context);
-    for (const Ending& ending : feel.endings) feel.ending_fingers.push_back(finger_ending(*settings.ground, ending, compiled.fingering));
+    feel.endings = rank_endings(propose_endings(*settings.ground, idea.lick, phrase, request), settings.key,
+                                settings.vamp, context);
+    for (const Ending& ending : feel.endings)
+      feel.ending_fingers.push_back(finger_ending(*settings.ground, ending, compiled.fingering));
   }
-  const Beats start = feel.endings.empty() ? Beats(idea.start_beat) : Beats(Rational(feel.endings.front().start_slot, notes_per_beat));
+  const Beats start =
+      feel.endings.empty() ? Beats(idea.start_beat) : Beats(Rational(feel.endings.front().start_slot, notes_per_beat));
   for (const LickNote& note : phrase.notes) feel.onsets.push_back(unit_onset(start, note.unit, notes_per_beat));
   return feel;
 }
@@ -122,7 +128,8 @@ std::string note_words(const std::vector<LickNote>& notes, std::size_t i) {
 }
 
 /// Accented notes that are avoid notes on the chord under them: one finding a feel.
-void judge_accents(const Idea& idea, const std::string& where, const Place& place, const PlayedPhrase& phrase, const Feel& feel, std::vector<Finding>& findings) {
+void judge_accents(const Idea& idea, const std::string& where, const Place& place, const PlayedPhrase& phrase,
+                   const Feel& feel, std::vector<Finding>& findings) {
   const Settings& settings = idea.settings;
   const Beats length(Rational(static_cast<std::int64_t>(settings.vamp.bars) * settings.meter.beats_per_bar()));
   std::string first;
@@ -131,24 +138,32 @@ void judge_accents(const Idea& idea, const std::string& where, const Place& plac
     if (!phrase.notes[i].accent) continue;
     const Beats onset = unit_onset(phrase.start, phrase.notes[i].unit, feel.notes_per_beat);
     const ScoreChord* chord = chord_at(settings.vamp.chords, length, onset);
-    if (chord == nullptr || harmony(settings.key, chord->chord, phrase.notes[i].pitch).role != HarmonicRole::avoid) continue;
-    if (++count == 1) first = note_words(phrase.notes, i) + " (" + phrase.notes[i].pitch.pitch_class.name() + " on " + chord->chord.symbol() + ")";
+    if (chord == nullptr || harmony(settings.key, chord->chord, phrase.notes[i].pitch).role != HarmonicRole::avoid)
+      continue;
+    if (++count == 1)
+      first = note_words(phrase.notes, i) + " (" + phrase.notes[i].pitch.pitch_class.name() + " on " +
+              chord->chord.symbol() + ")";
   }
   if (count == 0) return;
   findings.push_back({Level::warning, "avoid-accent", where, place,
-                      "at " + std::to_string(feel.notes_per_beat) + " a beat " + counted(count, "accented note") + (count == 1 ? " is an avoid note: " : " are avoid notes, first ") + first, ""});
+                      "at " + std::to_string(feel.notes_per_beat) + " a beat " + counted(count, "accented note") +
+                          (count == 1 ? " is an avoid note: " : " are avoid notes, first ") + first,
+                      ""});
 }
 
 /// The landing note's harmony, and the string changes that the ending adds.
-void judge_ending(const Lesson& lesson, const CompiledIdea& compiled, const Feel& feel, std::vector<Finding>& findings) {
+void judge_ending(const Lesson& lesson, const CompiledIdea& compiled, const Feel& feel,
+                  std::vector<Finding>& findings) {
   if (feel.endings.empty()) return;
   const Idea& idea = lesson.ideas[compiled.index];
   const Ending& ending = feel.endings.front();
   const std::string path = "idea[" + std::to_string(compiled.index + 1) + "]";
-  const Place place = place_in(lesson.source, first_known(lesson.source, {path + ".ending", path + "." + rule_key(idea), path}));
+  const Place place =
+      place_in(lesson.source, first_known(lesson.source, {path + ".ending", path + "." + rule_key(idea), path}));
   const std::string at = "at " + std::to_string(feel.notes_per_beat) + " a beat ";
   if (ending.harmony.role == HarmonicRole::avoid) {
-    findings.push_back({Level::warning, "avoid-landing", path + ".ending", place, at + "the phrase lands on an avoid note: " + ending.reason, ""});
+    findings.push_back({Level::warning, "avoid-landing", path + ".ending", place,
+                        at + "the phrase lands on an avoid note: " + ending.reason, ""});
   }
   const std::vector<Change> blocked = ending.blocked();
   if (blocked.empty()) return;
@@ -157,11 +172,12 @@ void judge_ending(const Lesson& lesson, const CompiledIdea& compiled, const Feel
   const auto mend = repair(idea.lick.rule, whole, idea.picking, idea.first_stroke, idea.settings.clear_after);
   std::string way = "no repair of the rule frees the whole phrase";
   if (mend && mend->possible) {
-    way = "the whole phrase is free with first_stroke = " + toml_string(stroke_word(mend->first_stroke)) + " and the rule " + mend->rule;
+    way = "the whole phrase is free with first_stroke = " + toml_string(stroke_word(mend->first_stroke)) +
+          " and the rule " + mend->rule;
   }
   findings.push_back({Level::warning, "blocked-ending", path + ".ending", place,
-                      at + "the change to string " + std::to_string(blocked.front().to) + " after note " + std::to_string(blocked.front().after_note) +
-                          ", in the ending, is blocked; " + way,
+                      at + "the change to string " + std::to_string(blocked.front().to) + " after note " +
+                          std::to_string(blocked.front().after_note) + ", in the ending, is blocked; " + way,
                       ""});
 }
 
@@ -191,8 +207,10 @@ std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index
   auto fingering = assign_fingers(idea.settings.ground->neck, compiled.phrase.notes, pins);
   const std::string path = "idea[" + std::to_string(index + 1) + "]";
   if (!fingering) {
-    findings.push_back({Level::error, "finger-contradiction", path + ".fingers", place_in(lesson.source, path + ".fingers"),
-                        "the pinned finger of " + note_words(compiled.phrase.notes, pins[fingering.error().at].note) + " contradicts its fret: " + fingering.error().what,
+    findings.push_back({Level::error, "finger-contradiction", path + ".fingers",
+                        place_in(lesson.source, path + ".fingers"),
+                        "the pinned finger of " + note_words(compiled.phrase.notes, pins[fingering.error().at].note) +
+                            " contradicts its fret: " + fingering.error().what,
                         fingering.error().repair});
     return std::nullopt;
   }
@@ -247,8 +265,10 @@ Score make_score(const Idea& idea, const CompiledIdea& compiled, const Feel& fee
   for (std::size_t i = 0; i < phrase.notes.size(); ++i) {
     const LickNote& note = phrase.notes[i];
     const Role role = i < phrase.body ? Role::rule : i + 1 < phrase.notes.size() ? Role::fill : Role::landing;
-    score.notes.push_back({unit_onset(phrase.start, note.unit, feel.notes_per_beat), Beats(Rational(note.units, feel.notes_per_beat)), note.pitch, note.string,
-                           note.fret, note.ordinal, note.degree.name(), phrase.strokes[i], note.attack, phrase.fingers[i], note.accent, note.repeat, role});
+    score.notes.push_back({unit_onset(phrase.start, note.unit, feel.notes_per_beat),
+                           Beats(Rational(note.units, feel.notes_per_beat)), note.pitch, note.string, note.fret,
+                           note.ordinal, note.degree.name(), phrase.strokes[i], note.attack, phrase.fingers[i],
+                           note.accent, note.repeat, role});
   }
   const LickNote& last = phrase.notes.back();
   const int units = phrase.body == phrase.notes.size() ? compiled.phrase.units : last.unit + last.units;
@@ -264,9 +284,11 @@ Score make_score(const Idea& idea, const CompiledIdea& compiled, const Feel& fee
 
 PlayedPhrase played(const Idea& idea, const CompiledIdea& compiled, const Feel& feel) {
   const std::vector<int>& fingers = compiled.fingering.fingers;
-  if (feel.endings.empty()) return {compiled.phrase.notes, compiled.strokes, fingers, compiled.phrase.notes.size(), Beats(idea.start_beat)};
+  if (feel.endings.empty())
+    return {compiled.phrase.notes, compiled.strokes, fingers, compiled.phrase.notes.size(), Beats(idea.start_beat)};
   const Ending& ending = feel.endings.front();
-  PlayedPhrase phrase{ending.notes(), ending.strokes, {}, ending.body.size(), Beats(Rational(ending.start_slot, feel.notes_per_beat))};
+  PlayedPhrase phrase{
+      ending.notes(), ending.strokes, {}, ending.body.size(), Beats(Rational(ending.start_slot, feel.notes_per_beat))};
   phrase.fingers.assign(fingers.begin(), fingers.begin() + static_cast<std::ptrdiff_t>(ending.body.size()));
   phrase.fingers.insert(phrase.fingers.end(), feel.ending_fingers.front().begin(), feel.ending_fingers.front().end());
   return phrase;

@@ -19,11 +19,11 @@ namespace fretloom {
 struct Feel {
   int notes_per_beat = 4;
   std::optional<TupletRatio> ratio;
-  std::vector<Beats> onsets;  ///< one a note
-  Realignment beat;           ///< where the rule's units meet the beat,
-  Realignment bar;            ///< the bar
-  Realignment vamp;           ///< and the vamp again
-  std::vector<Ending> endings;  ///< ranked, the first is taken; empty for none
+  std::vector<Beats> onsets;                     ///< one a note
+  Realignment beat;                              ///< where the rule's units meet the beat,
+  Realignment bar;                               ///< the bar
+  Realignment vamp;                              ///< and the vamp again
+  std::vector<Ending> endings;                   ///< ranked, the first is taken; empty for none
   std::vector<std::vector<int>> ending_fingers;  ///< per ending: fingers of its fill and landing
 };
 
@@ -67,8 +67,8 @@ struct PlayedPhrase {
   std::vector<LickNote> notes;  ///< body, fill and landing
   Strokes strokes;
   std::vector<int> fingers;
-  std::size_t body = 0;         ///< how many of the notes are the rule's
-  Beats start;                  ///< of the first unit (a late start moves it)
+  std::size_t body = 0;  ///< how many of the notes are the rule's
+  Beats start;           ///< of the first unit (a late start moves it)
 };
 [[nodiscard]] PlayedPhrase played(const Idea& idea, const CompiledIdea& compiled, const Feel& feel);
 

@@ -47,7 +47,8 @@ std::size_t end_of_table(std::string_view text, const SourceIndex& index, const 
 }
 
 /// `key = value` on a line of its own behind the table's last value.
-std::string added(std::string_view text, const SourceIndex& index, const std::string& table, const std::string& key, std::string_view value) {
+std::string added(std::string_view text, const SourceIndex& index, const std::string& table, const std::string& key,
+                  std::string_view value) {
   std::string edited(text);
   const std::size_t last = end_of_table(text, index, table);
   const std::string line = key + " = " + std::string(value) + "\n";
@@ -58,7 +59,8 @@ std::string added(std::string_view text, const SourceIndex& index, const std::st
 }
 
 /// An inline table takes the key before its closing brace.
-std::string added_inline(std::string_view text, const SourceSpan& span, const std::string& key, std::string_view value) {
+std::string added_inline(std::string_view text, const SourceSpan& span, const std::string& key,
+                         std::string_view value) {
   std::string edited(text);
   std::size_t close = byte_offset(text, span.end) - 1;
   std::size_t at = close;
@@ -67,7 +69,8 @@ std::string added_inline(std::string_view text, const SourceSpan& span, const st
   return edited.insert(at, (empty ? " " : ", ") + key + " = " + std::string(value) + (at == close ? " " : ""));
 }
 
-Result<std::string> replace_or_add(std::string_view text, const SourceIndex& index, const std::string& path, std::string_view value) {
+Result<std::string> replace_or_add(std::string_view text, const SourceIndex& index, const std::string& path,
+                                   std::string_view value) {
   if (const auto found = index.find(path); found != index.end()) {
     std::string edited(text);
     const std::size_t begin = byte_offset(text, found->second.begin);
@@ -91,7 +94,8 @@ Result<std::string> replace_or_add(std::string_view text, const SourceIndex& ind
   const std::size_t outer_dot = table.rfind('.');
   const std::string outer = outer_dot == std::string::npos ? "" : table.substr(0, outer_dot);
   const std::string name = outer_dot == std::string::npos ? table : table.substr(outer_dot + 1);
-  if (!is_bare_key(name) || (!outer.empty() && !index.contains(outer))) return refusal(ErrorKind::syntax, "the lesson has no " + table);
+  if (!is_bare_key(name) || (!outer.empty() && !index.contains(outer)))
+    return refusal(ErrorKind::syntax, "the lesson has no " + table);
   return added(text, index, outer, name + "." + key, value);
 }
 
@@ -105,8 +109,10 @@ bool is_new_error(const Finding& finding, const std::vector<Finding>& before) {
 
 Result<std::string> set_value(std::string_view text, const std::string& path, std::string_view value) {
   const LessonReading before = read_lesson(text);
-  if (!before.lesson) return refusal(ErrorKind::syntax, "the lesson cannot be read: " + before.findings.front().message);
-  if (before.lesson->is_read_only()) return refusal(ErrorKind::range, "the lesson has a newer format and opens read-only");
+  if (!before.lesson)
+    return refusal(ErrorKind::syntax, "the lesson cannot be read: " + before.findings.front().message);
+  if (before.lesson->is_read_only())
+    return refusal(ErrorKind::range, "the lesson has a newer format and opens read-only");
   if (!is_single_value(value)) return refusal(ErrorKind::syntax, "\"" + std::string(value) + "\" is no TOML value");
   auto edited = replace_or_add(text, before.lesson->source, path, value);
   if (!edited) return edited;

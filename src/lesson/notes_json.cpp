@@ -84,7 +84,8 @@ Json number_json(const Rational& number) { return number.is_whole() ? Json(numbe
 
 Json one_ending_json(const Ending& ending, const std::vector<int>& fingers) {
   Json fill = Json::array();
-  for (std::size_t i = 0; i < ending.fill.size(); ++i) fill.push_back(note_json(ending.fill[i], ending.strokes[ending.body.size() + i], fingers[i]));
+  for (std::size_t i = 0; i < ending.fill.size(); ++i)
+    fill.push_back(note_json(ending.fill[i], ending.strokes[ending.body.size() + i], fingers[i]));
   return {{"kind", name(ending.kind)},
           {"fill", fill},
           {"landing", note_json(ending.landing, ending.strokes.back(), fingers.back())},
@@ -98,7 +99,8 @@ Json one_ending_json(const Ending& ending, const std::vector<int>& fingers) {
 Json ending_json(const Feel& feel) {
   if (feel.endings.empty()) return nullptr;
   Json first = one_ending_json(feel.endings.front(), feel.ending_fingers.front());
-  for (std::size_t i = 1; i < feel.endings.size(); ++i) first["others"].push_back(one_ending_json(feel.endings[i], feel.ending_fingers[i]));
+  for (std::size_t i = 1; i < feel.endings.size(); ++i)
+    first["others"].push_back(one_ending_json(feel.endings[i], feel.ending_fingers[i]));
   return first;
 }
 
@@ -164,6 +166,27 @@ std::string notes_json(const CompiledLesson& compiled, std::optional<int> idea) 
   for (const CompiledIdea& each : compiled.ideas) {
     if (!idea || static_cast<std::size_t>(*idea) == each.index + 1)
       json["ideas"].push_back(idea_json(lesson.ideas[each.index], each));
+  }
+  json["findings"] = findings_list(compiled);
+  return print(json);
+}
+
+std::string everywhere_json(const CompiledLesson& compiled, std::optional<int> idea) {
+  Json json = {{"ideas", Json::array()}};
+  for (const CompiledIdea& each : compiled.ideas) {
+    if (idea && static_cast<std::size_t>(*idea) != each.index + 1) continue;
+    Json placements = Json::array();
+    for (const Placement& p : everywhere(compiled.idea(each))) {
+      placements.push_back({{"key", p.key},
+                            {"from", p.from},
+                            {"home", p.is_home},
+                            {"playable", p.playable},
+                            {"reason", p.reason.empty() ? Json(nullptr) : Json(p.reason)},
+                            {"repeats", p.repeats},
+                            {"blocked", p.blocked},
+                            {"reach_mm", p.reach.value}});
+    }
+    json["ideas"].push_back({{"idea", each.index + 1}, {"name", compiled.idea(each).name}, {"placements", placements}});
   }
   json["findings"] = findings_list(compiled);
   return print(json);

@@ -189,8 +189,7 @@ class IdeaReader {
     const toml::node* node = table_.find("ending");
     if (node == nullptr) return;
     if (node->is_string()) {
-      if (const auto word = table_.choice("ending", {"none", "auto"}))
-        idea_.ending.wanted = *word == 1;
+      if (const auto word = table_.choice("ending", {"none", "auto"})) idea_.ending.wanted = *word == 1;
       return;
     }
     if (!node->is_table()) {

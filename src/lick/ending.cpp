@@ -26,7 +26,9 @@ std::vector<LickNote> layout_line(const Ground& ground, int steps) {
     }
   }
   std::stable_sort(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi < b.midi; });
-  line.erase(std::unique(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }), line.end());
+  line.erase(
+      std::unique(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }),
+      line.end());
   return line;
 }
 
@@ -73,7 +75,9 @@ class EndingProposer {
     return slot;
   }
 
-  [[nodiscard]] EndingShape shape(EndingKind kind, int start_slot, int slot) const { return {kind, start_slot, slot, phrase_.notes, {}, {}}; }
+  [[nodiscard]] EndingShape shape(EndingKind kind, int start_slot, int slot) const {
+    return {kind, start_slot, slot, phrase_.notes, {}, {}};
+  }
 
   std::optional<EndingShape> fill(int slot) {
     EndingShape ending = shape(EndingKind::fill, first_slot_, slot);
@@ -161,7 +165,8 @@ class EndingProposer {
   void land_on_degree(EndingShape& ending, const LickNote& last, bool up, bool same_direction) const {
     const Key& key = ground_.key;
     const int class_midi = key.midi(0) + request_.degree->semitones();
-    const int distance = static_cast<int>(up ? floor_mod(class_midi - last.midi - 1, 12) + 1 : -(floor_mod(last.midi - class_midi - 1, 12) + 1));
+    const int distance = static_cast<int>(up ? floor_mod(class_midi - last.midi - 1, 12) + 1
+                                             : -(floor_mod(last.midi - class_midi - 1, 12) + 1));
     const int midi = last.midi + distance;
     const bool in_key = key.contains(midi) && key.degree(key.step_at_or_above(midi)) == *request_.degree;
     const int low = std::min(midi, last.midi);
@@ -213,7 +218,8 @@ std::string_view name(EndingKind kind) {
   return "fill";
 }
 
-std::vector<EndingShape> propose_endings(const Ground& ground, const Lick& lick, const Phrase& phrase, const EndingRequest& request) {
+std::vector<EndingShape> propose_endings(const Ground& ground, const Lick& lick, const Phrase& phrase,
+                                         const EndingRequest& request) {
   return EndingProposer(ground, lick, phrase, request).propose();
 }
 

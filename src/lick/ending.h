@@ -54,6 +54,7 @@ struct EndingShape {
 /// a landing slot by itself. A shape that finds no note to fill or land on is left out. A landing's
 /// and fill's `repeat` is the last repetition's, its `unit` counts from the phrase's first unit; a
 /// landing lasts one beat. Landing candidates lie at any place of the neck.
-[[nodiscard]] std::vector<EndingShape> propose_endings(const Ground& ground, const Lick& lick, const Phrase& phrase, const EndingRequest& request);
+[[nodiscard]] std::vector<EndingShape> propose_endings(const Ground& ground, const Lick& lick, const Phrase& phrase,
+                                                       const EndingRequest& request);
 
 }  // namespace fretloom

@@ -16,7 +16,8 @@ bool is_dominant(const Chord& chord) { return chord.tone_at(4) != nullptr && cho
 std::string degree_above(const Chord& chord, const PitchClass& note) {
   const int letters = static_cast<int>(floor_mod(note.letter - chord.root.letter, 7));
   const Degree plain{letters + 1, 0};
-  const int alter = static_cast<int>(floor_mod(note.semitones() - chord.root.semitones() - plain.semitones() + 6, 12)) - 6;
+  const int alter =
+      static_cast<int>(floor_mod(note.semitones() - chord.root.semitones() - plain.semitones() + 6, 12)) - 6;
   return Degree{plain.number, alter}.name();
 }
 

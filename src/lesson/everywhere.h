@@ -1,0 +1,27 @@
+#pragma once
+// One idea over the whole neck: all twelve keys, every position of its layout.
+
+#include <string>
+#include <vector>
+
+#include "lesson/compile.h"
+
+namespace fretloom {
+
+/// The idea in one key and position.
+struct Placement {
+  std::string key;        ///< "F# dorian"
+  int from = 0;           ///< fret of the layout's first note on the thickest string (position: its lowest fret)
+  bool is_home = false;   ///< the lesson's own key and position
+  bool playable = false;  ///< all notes lie on the neck, with as many repetitions as asked for
+  std::string reason;     ///< why not; or what to mind: blocked changes, a reach beyond the hand's
+  int repeats = 0;        ///< on the way out
+  int blocked = 0;
+  Millimetres reach;  ///< widest string of the layout
+};
+
+/// Keys by semitones from the idea's own, upward; in each key the positions from the nut upward. A
+/// position starts at a scale note of the thickest string. Edits hold only at home.
+[[nodiscard]] std::vector<Placement> everywhere(const Idea& idea);
+
+}  // namespace fretloom
