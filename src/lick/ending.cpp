@@ -6,29 +6,30 @@ namespace fretloom {
 
 namespace {
 
-/// The layout as one ascending line, past the outer strings along them; unisons once (thicker string).
+/// The layout as one ascending line, unisons once (thicker string), then past the outer strings along
+/// them: the thinnest upward, the thickest downward, to the end of the neck. Layout notes off the neck
+/// stay in: the neck ends there.
 std::vector<LickNote> layout_line(const Ground& ground, int steps) {
   const Neck& neck = ground.neck;
   std::vector<LickNote> line;
-  const auto add = [&](int string, int ordinal) {
-    const LickNote note = place_note(ground, string, ordinal, 0, steps);
-    if (neck.has_fret(note.fret)) line.push_back(note);
-    return neck.has_fret(note.fret);
-  };
   for (int string = neck.strings(); string >= 1; --string) {
     const int count = ground.layout.strings[neck.index(string)].count;
-    if (string == neck.strings()) {
-      for (int o = 0; add(string, o); --o) continue;
-    }
-    for (int o = 1; o <= count; ++o) add(string, o);
-    if (string == 1) {
-      for (int o = count + 1; add(string, o); ++o) continue;
-    }
+    for (int o = 1; o <= count; ++o) line.push_back(place_note(ground, string, o, 0, steps));
   }
   std::stable_sort(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi < b.midi; });
-  line.erase(
-      std::unique(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }),
-      line.end());
+  line.erase(std::unique(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }),
+             line.end());
+  const auto on_string = [&](int string, int step) {
+    return place_note(ground, string, step - ground.layout.strings[neck.index(string)].first - steps + 1, 0, steps);
+  };
+  std::vector<LickNote> below;
+  int step = ground.key.step_at_or_above(line.front().midi);
+  for (LickNote note = on_string(neck.strings(), --step); neck.has_fret(note.fret); note = on_string(neck.strings(), --step)) {
+    below.push_back(note);
+  }
+  step = ground.key.step_at_or_above(line.back().midi);
+  for (LickNote note = on_string(1, ++step); neck.has_fret(note.fret); note = on_string(1, ++step)) line.push_back(note);
+  line.insert(line.begin(), below.rbegin(), below.rend());
   return line;
 }
 
@@ -128,13 +129,14 @@ class EndingProposer {
     return ending;
   }
 
+  /// The next note of the line, or nothing where the neck ends.
   [[nodiscard]] const LickNote* next_on_line(int midi, bool upward) const {
     const LickNote* found = nullptr;
     for (const LickNote& note : line_) {
-      if (upward && note.midi > midi) return &note;
-      if (!upward && note.midi < midi) found = &note;
+      if (upward ? note.midi > midi : note.midi < midi) found = &note;
+      if (upward && found != nullptr) break;
     }
-    return found;
+    return found != nullptr && ground_.neck.has_fret(found->fret) ? found : nullptr;
   }
 
   // --- Landing -----------------------------------------------------------------------------------
@@ -144,10 +146,7 @@ class EndingProposer {
     const int above = key.step_at_or_above(last.midi);
     const int below = above - 1;
     const int first_above = key.contains(last.midi) ? above + 1 : above;
-    if (request_.degree) {
-      for (const bool up : {true, false}) land_on_degree(ending, last, up, up == upward);
-      return;
-    }
+    if (request_.degree) return land_on_degree(ending, last, upward);
     for (int steps = 1; steps <= 2; ++steps) {
       land_on_step(ending, last, first_above + steps - 1, steps, upward);
       land_on_step(ending, last, below - steps + 1, steps, !upward);
@@ -161,30 +160,41 @@ class EndingProposer {
     }
   }
 
-  /// The wanted degree nearest to the last note on one side, inside the key or not.
-  void land_on_degree(EndingShape& ending, const LickNote& last, bool up, bool same_direction) const {
+  /// The wanted degree within two scale steps, else the nearest on either side; in the key or not.
+  void land_on_degree(EndingShape& ending, const LickNote& last, bool upward) const {
     const Key& key = ground_.key;
-    const int class_midi = key.midi(0) + request_.degree->semitones();
-    const int distance = static_cast<int>(up ? floor_mod(class_midi - last.midi - 1, 12) + 1
-                                             : -(floor_mod(last.midi - class_midi - 1, 12) + 1));
-    const int midi = last.midi + distance;
-    const bool in_key = key.contains(midi) && key.degree(key.step_at_or_above(midi)) == *request_.degree;
-    const int low = std::min(midi, last.midi);
-    const int high = std::max(midi, last.midi);
-    const int steps = std::max(1, key.step_at_or_above(high) - key.step_at_or_above(low));
-    for (int string = 1; string <= ground_.neck.strings(); ++string) {
-      const int first = ground_.layout.strings[ground_.neck.index(string)].first + last_steps_;
-      LickNote note = place_note(ground_, string, in_key ? key.step_at_or_above(midi) - first + 1 : 1, 0, last_steps_);
-      if (!in_key) {
-        note.ordinal = 0;
-        note.midi = midi;
-        note.fret = midi - ground_.neck.open_midi(string);
-        note.degree = *request_.degree;
-        note.pitch = {note.degree.above(key.tonic()), 0};
-        note.pitch.octave = static_cast<int>(floor_div(midi - note.pitch.midi(), 12));
+    const int wanted = key.midi(0) + request_.degree->semitones();
+    const int up = last.midi + static_cast<int>(floor_mod(wanted - last.midi - 1, 12)) + 1;
+    const int down = last.midi - static_cast<int>(floor_mod(last.midi - wanted - 1, 12)) - 1;
+    // A degree outside the key counts as one step onto it.
+    const auto steps = [&](int midi) {
+      return key.step_at_or_above(std::max(midi, last.midi)) - key.step_at_or_above(std::min(midi, last.midi) + 1) + 1;
+    };
+    EndingShape near = ending;
+    EndingShape far = ending;
+    for (const int midi : {up, down}) {
+      EndingShape& into = steps(midi) <= 2 ? near : far;
+      for (int string = 1; string <= ground_.neck.strings(); ++string) {
+        add_landing(into, last, degree_note(string, midi), steps(midi), (midi > last.midi) == upward);
       }
-      add_landing(ending, last, note, steps, same_direction);
     }
+    ending.landings = near.landings.empty() ? far.landings : near.landings;
+  }
+
+  [[nodiscard]] LickNote degree_note(int string, int midi) const {
+    const Key& key = ground_.key;
+    const bool in_key = key.contains(midi) && key.degree(key.step_at_or_above(midi)) == *request_.degree;
+    const int first = ground_.layout.strings[ground_.neck.index(string)].first + last_steps_;
+    if (in_key) return place_note(ground_, string, key.step_at_or_above(midi) - first + 1, 0, last_steps_);
+    LickNote note;
+    note.string = string;
+    note.fret = midi - ground_.neck.open_midi(string);
+    note.ordinal = 0;
+    note.midi = midi;
+    note.degree = *request_.degree;
+    note.pitch = {note.degree.above(key.tonic()), 0};
+    note.pitch.octave = static_cast<int>(floor_div(midi - note.pitch.midi(), 12));
+    return note;
   }
 
   void add_landing(EndingShape& ending, const LickNote& last, LickNote note, int steps, bool same_direction) const {

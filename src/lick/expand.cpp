@@ -140,6 +140,7 @@ class Expander {
   struct Trouble {
     std::size_t token = 0;
     std::string what;
+    bool no_image = false;  ///< of a mirrored return: the ordinal lies above the layout
   };
 
   /// The first note of repetition `r` that cannot be played.
@@ -188,7 +189,9 @@ class Expander {
   std::optional<int> fit_return(int most) {
     if (lick_.back != Back::mirrored) return most;
     for (int r = most; r >= 1; --r) {
-      if (!return_trouble(r)) return r;
+      const auto found = return_trouble(r);
+      if (!found) return r;
+      if (found->no_image) return check_return(r);  // an error of the rule; a shorter run would hide it
     }
     return check_return(most);
   }
@@ -206,7 +209,8 @@ class Expander {
     for (const Placed& p : mirror_places(repeats)) {
       if (p.ordinal < 1) {
         return Trouble{p.token, "string note " + std::to_string(tokens()[p.token].ordinal) +
-                                    " lies above the layout's notes and has no mirror image"};
+                                    " lies above the layout's notes and has no mirror image",
+                       true};
       }
       if (std::string what = trouble(p); !what.empty()) return Trouble{p.token, std::move(what)};
     }

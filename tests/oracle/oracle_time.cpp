@@ -156,11 +156,27 @@ struct Ground {
   std::vector<Spot> spots;
 };
 
+// "past the outer string along it, and turn where the neck ends": the path goes on beyond the layout's lowest and
+// highest note, and a turn leads back over the same notes.
+std::vector<Spot> with_outer_strings(const Idea& idea, std::vector<Spot> spots) {
+  const auto fret = [&](int string, int midi) { return midi - sounding(idea.neck, string, 0); };
+  const int thickest = string_count(idea.neck);
+  const int lowest = spots.front().midi;
+  const int highest = spots.back().midi;
+  for (int midi = walk(idea.scale, lowest, -1); on_neck(idea.neck, fret(thickest, midi)); midi = walk(idea.scale, midi, -1)) {
+    spots.push_back({midi, thickest, 0});
+  }
+  for (int midi = walk(idea.scale, highest, 1); on_neck(idea.neck, fret(1, midi)); midi = walk(idea.scale, midi, 1)) {
+    spots.push_back({midi, 1, 0});
+  }
+  return spots;
+}
+
 // READING: "along the layout" of the last repetition played (taken; after a return that is repetition 0's), or the base
 // layout. They are the same unless carry.steps moves the layout.
 Ground ground(const Idea& idea, int repeats) {
   const Layout frets = layout_of_repetition(idea, idea.back == Back::none ? repeats - 1 : 0);
-  return {idea, frets, ascending(idea.neck, frets)};
+  return {idea, frets, with_outer_strings(idea, ascending(idea.neck, frets))};
 }
 
 // The note's number on its string: 1 to n in the layout, above n and below 1 along the scale.
@@ -195,11 +211,10 @@ std::optional<Note> step(const Ground& on, const Note& from, int way) {
     const bool beyond = way > 0 ? spot.midi > from.midi : spot.midi < from.midi;
     if (beyond && (best == nullptr || std::abs(spot.midi - from.midi) < std::abs(best->midi - from.midi))) best = &spot;
   }
-  const int string = best != nullptr ? best->string : (way > 0 ? 1 : string_count(on.idea.neck));
-  const int midi = best != nullptr ? best->midi : walk(on.idea.scale, from.midi, way);
-  const int fret = midi - sounding(on.idea.neck, string, 0);
+  if (best == nullptr) return std::nullopt;
+  const int fret = best->midi - sounding(on.idea.neck, best->string, 0);
   if (!on_neck(on.idea.neck, fret)) return std::nullopt;
-  return note_at(on, string, fret, on.idea.scale, 0);
+  return note_at(on, best->string, fret, on.idea.scale, 0);
 }
 
 // "and turn where the neck ends."

@@ -1,0 +1,306 @@
+// The rooms neck, lick and hand against the oracle, a second reading of the design by brute force.
+
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+#include <array>
+
+#include "base/text.h"
+#include "hand/ending.h"
+#include "hand/proof.h"
+#include "hand/repair.h"
+#include "oracle/oracle.h"
+
+namespace fretloom {
+namespace {
+
+/// The same idea for both readings.
+struct Both {
+  oracle::Idea theirs;
+  Ground ground{Key(PitchClass{}, "x", {Degree{1, 0}}), {}, {}};
+  Lick lick;
+  Picking picking = Picking::alternate;
+  Stroke first = Stroke::down;
+  Clear clear = Clear::upstroke;
+};
+
+constexpr std::array k_scales = {
+    "1 2 3 4 5 6 7", "1 2 b3 4 5 6 b7", "1 b2 b3 4 5 b6 b7", "1 b3 4 5 b7", "1 b3 4 b5 5 b7", "1 2 3 #4 #5 b7", "1 2 b3 4 b5 b6 6 7", "1 2 b3 4 5 b6 7", "1 b2 b3 b4 b5 b6 bb7"};
+constexpr std::array k_tonics = {"E", "C#", "Bb", "F#", "Ab", "D", "B", "G"};
+const std::vector<std::vector<const char*>> k_tunings = {
+    {"E2", "A2", "D3", "G3", "B3", "E4"}, {"A1", "E2", "A2", "D3", "G3", "B3", "E4"}, {"E1", "A1", "D2", "G2"}, {"G4", "C4", "E4", "A4"},
+    {"E2", "A2", "D3", "G3", "C4", "F4"}, {"D2", "A2", "D3"},                         {"E2", "E3"},             {"C3"}};
+
+std::string random_token(bool sequence, bool first, bool after_rest, bool after_move) {
+  const int kind = *rc::gen::inRange(0, 20);
+  if (!first && kind == 0) return "r";
+  std::string token;
+  const bool may_slur = !first && !after_rest && !after_move;
+  if (may_slur && kind >= 17) token += "hps"[*rc::gen::inRange(0, 3)];
+  token += std::to_string(*rc::gen::inRange(sequence ? -1 : 1, sequence ? 6 : 5));
+  if (kind == 1) token += *rc::gen::element('#', 'b');
+  if (kind == 2) token += "!";
+  if (kind == 3) token += "x2";
+  return token;
+}
+
+std::string random_rule(bool sequence) {
+  std::string rule;
+  const int length = *rc::gen::inRange(1, 8);
+  bool after_rest = false;
+  bool after_move = false;
+  for (int i = 0; i < length; ++i) {
+    if (!rule.empty()) rule += ' ';
+    after_move = false;
+    if (!sequence && i > 0 && *rc::gen::inRange(0, 3) == 0) {
+      rule += *rc::gen::element<std::string>("+ ", "- ", "++ ", "+ + ");
+      after_move = true;
+    }
+    const std::string token = random_token(sequence, i == 0, after_rest, after_move);
+    after_rest = token == "r";
+    rule += token;
+  }
+  return rule;
+}
+
+std::optional<Both> random_idea() {
+  Both both;
+  oracle::Idea& o = both.theirs;
+  const std::string degrees = *rc::gen::elementOf(k_scales);
+  o.scale.tonic = *rc::gen::elementOf(k_tonics);
+  for (const Word& word : words(degrees)) o.scale.degrees.emplace_back(word.text);
+  const auto key = make_key(*parse_pitch_class(o.scale.tonic), o.scale.degrees);
+  const auto names = *rc::gen::elementOf(k_tunings);
+  const auto tuning = parse_tuning(std::vector<std::string>(names.begin(), names.end()));
+  Neck neck{*tuning, *rc::gen::element(15, 22, 24), Millimetres(648), *rc::gen::weightedElement<int>({{4, 0}, {1, 2}})};
+  for (const auto& open : tuning->open) o.neck.open.push_back(open.midi());
+  o.neck.capo = neck.capo;
+  o.neck.frets = neck.frets;
+
+  LayoutRule rule;
+  rule.kind = *rc::gen::element(LayoutKind::per_string, LayoutKind::position, LayoutKind::octaves);
+  rule.notes = *rc::gen::inRange(1, 5);
+  rule.octave_notes = {*rc::gen::inRange(2, 5), *rc::gen::inRange(2, 5)};
+  rule.width = *rc::gen::inRange(3, 7);
+  rule.from = *rc::gen::inRange(0, 13);
+  o.layout.kind = static_cast<oracle::Kind>(rule.kind);
+  o.layout.notes = rule.kind == LayoutKind::octaves ? std::vector<int>{rule.octave_notes.first, rule.octave_notes.second} : std::vector<int>{rule.notes};
+  o.layout.width = rule.width;
+  o.layout.from = rule.from;
+  const auto layout = make_layout(*key, neck, rule);
+  const auto check = oracle::check_layout(o.scale, o.neck, o.layout);
+  const bool ours = layout.ok() && !off_neck(*key, neck, *layout);
+  RC_ASSERT(ours == check.legal);
+  if (!layout.ok()) return std::nullopt;
+  RC_ASSERT(layout_frets(*key, neck, *layout) == oracle::layout(o.scale, o.neck, o.layout));
+  if (!ours) {
+    const auto off = off_neck(*key, neck, *layout);
+    RC_ASSERT(off->string == check.string);
+    RC_ASSERT(off->fret == check.fret);
+    RC_ASSERT(nearest_legal_from(*key, neck, rule) == check.nearest_from);
+    return std::nullopt;
+  }
+  both.ground = {*key, neck, *layout};
+
+  o.sequence = *rc::gen::weightedElement<bool>({{3, false}, {1, true}});
+  o.rule = random_rule(o.sequence);
+  auto parsed = parse_rule(o.sequence ? RuleKind::sequence : RuleKind::cell, o.rule);
+  const auto theirs = o.sequence ? oracle::parse_sequence(o.rule) : oracle::parse_cell(o.rule);
+  RC_ASSERT(parsed.ok() == theirs.error.empty());
+  if (!parsed) return std::nullopt;
+  both.lick.rule = *parsed;
+  o.carry_strings = o.sequence ? 0 : *rc::gen::weightedElement<int>({{6, 1}, {2, 0}, {2, -1}, {1, 2}});
+  o.carry_steps = *rc::gen::weightedElement<int>({{3, o.sequence ? 1 : 0}, {1, 0}, {2, 1}, {1, -1}, {1, 2}});
+  both.lick.carry = {o.carry_strings, o.carry_steps};
+  o.start_string = *rc::gen::inRange(1, neck.strings() + 1);
+  if (*rc::gen::inRange(0, 2) == 0) o.start_string = o.carry_strings < 0 ? 1 : neck.strings();
+  both.lick.start_string = o.start_string;
+  const int n = both.ground.layout.strings[neck.index(o.start_string)].count;
+  o.start_ordinal = o.sequence && n > 0 ? *rc::gen::inRange(1, n + 1) : 1;
+  both.lick.start_ordinal = o.start_ordinal;
+  o.repeats = *rc::gen::weightedElement<int>({{3, 0}, {1, 1}, {1, 3}});
+  if (o.repeats > 0) both.lick.repeats = o.repeats;
+  const int back = *rc::gen::inRange(0, 3);
+  o.back = static_cast<oracle::Back>(back);
+  both.lick.back = static_cast<Back>(back);
+  const int picking = *rc::gen::inRange(0, 3);
+  o.picking = static_cast<oracle::Picking>(picking);
+  both.picking = static_cast<Picking>(picking);
+  const int clear = *rc::gen::weightedElement<int>({{4, 0}, {4, 1}, {1, 2}, {1, 3}});
+  o.clear_after = static_cast<oracle::Clear>(clear);
+  both.clear = static_cast<Clear>(clear);
+  both.first = *rc::gen::element(Stroke::down, Stroke::up);
+  o.first_stroke = letter(both.first);
+  return both;
+}
+
+std::string describe(const Both& both) {
+  const oracle::Idea& o = both.theirs;
+  return both.ground.key.name() + ", layout " + oracle::list_layout(oracle::layout(o.scale, o.neck, o.layout)) + ", rule " + o.rule + ", carry " +
+         std::to_string(o.carry_strings) + "/" + std::to_string(o.carry_steps) + ", start " + std::to_string(o.start_string) + "/" +
+         std::to_string(o.start_ordinal) + ", repeats " + std::to_string(o.repeats) + ", back " + std::to_string(static_cast<int>(o.back)) + ", frets " +
+         std::to_string(o.neck.frets) + ", capo " + std::to_string(o.neck.capo) + "\n";
+}
+
+void expect_same_note(const LickNote& ours, const std::optional<Stroke>& stroke, const oracle::Note& theirs) {
+  RC_ASSERT(ours.string == theirs.string);
+  RC_ASSERT(ours.fret == theirs.fret);
+  RC_ASSERT(ours.ordinal == theirs.ordinal);
+  RC_ASSERT(ours.midi == theirs.midi);
+  RC_ASSERT(ours.pitch.name() == theirs.pitch);
+  RC_ASSERT(ours.degree.name() == theirs.degree);
+  RC_ASSERT(name(ours.attack) == theirs.attack);
+  RC_ASSERT(ours.accent == theirs.accent);
+  RC_ASSERT(ours.unit == theirs.unit);
+  RC_ASSERT(ours.units == theirs.units);
+  RC_ASSERT(ours.repeat == theirs.repeat);
+  RC_ASSERT((stroke ? letter(*stroke) : '\0') == theirs.stroke);
+}
+
+/// Both expansions, compared; nothing if both refuse the idea.
+struct Expanded {
+  Phrase ours;
+  oracle::Expansion theirs;
+  Strokes strokes;
+};
+
+std::optional<Expanded> expand_both(const Both& both) {
+  std::vector<Remark> remarks;
+  auto ours = expand(both.ground, both.lick, remarks);
+  auto theirs = oracle::expand(both.theirs);
+  // Ours counts the return into the 64 repetitions of "fit".
+  if (both.lick.back != Back::none && !both.lick.repeats && theirs.repeats > k_max_repeats / 2) return std::nullopt;
+  if (ours.has_value() != theirs.error.empty()) {
+    RC_LOG() << "theirs: " << theirs.error << " ours: " << (remarks.empty() ? "" : remarks.front().message) << " rule " << both.theirs.rule << "\n";
+  }
+  RC_ASSERT(ours.has_value() == theirs.error.empty());
+  if (!ours) return std::nullopt;
+  RC_ASSERT(ours->repeats == theirs.repeats);
+  RC_ASSERT(ours->units == theirs.units);
+  RC_ASSERT(ours->notes.size() == theirs.notes.size());
+  oracle::assign_strokes(theirs.notes, both.theirs.picking, both.theirs.first_stroke);
+  const Strokes strokes = assign_strokes(ours->notes, both.picking, both.first);
+  for (std::size_t i = 0; i < strokes.size(); ++i) expect_same_note(ours->notes[i], strokes[i], theirs.notes[i]);
+  return Expanded{*ours, theirs, strokes};
+}
+
+RC_GTEST_PROP(AgainstOracle, ExpansionStrokesChangesAndProofAgree, ()) {
+  const auto both = random_idea();
+  RC_PRE(both.has_value());
+  const auto expanded = expand_both(*both);
+  RC_CLASSIFY(expanded.has_value(), "legal");
+  if (!expanded) return;
+  const auto our_visits = visits(expanded->ours.notes);
+  const auto their_visits = oracle::visits(expanded->theirs.notes);
+  RC_ASSERT(our_visits.size() == their_visits.size());
+  for (std::size_t i = 0; i < our_visits.size(); ++i) {
+    RC_ASSERT(our_visits[i].notes == their_visits[i].sounded);
+    RC_ASSERT(our_visits[i].picked == their_visits[i].picked);
+  }
+  const auto ours = changes(expanded->ours.notes, expanded->strokes, both->clear);
+  const auto theirs = oracle::changes(expanded->theirs.notes, both->theirs.clear_after);
+  RC_ASSERT(ours.size() == theirs.size());
+  for (std::size_t i = 0; i < ours.size(); ++i) {
+    RC_ASSERT(ours[i].after_note == theirs[i].after_note);
+    RC_ASSERT(ours[i].from == theirs[i].from);
+    RC_ASSERT(ours[i].to == theirs[i].to);
+    RC_ASSERT(letter(ours[i].last) == theirs[i].last);
+    RC_ASSERT(letter(ours[i].first) == theirs[i].first);
+    RC_ASSERT(name(ours[i].type) == theirs[i].type);
+    RC_ASSERT(ours[i].free == theirs[i].free);
+  }
+  const auto blocked = oracle::blocked(expanded->theirs.notes, both->theirs.clear_after);
+  RC_ASSERT(count_blocked(ours, Clear::upstroke) == blocked.upstroke);
+  RC_ASSERT(count_blocked(ours, Clear::downstroke) == blocked.downstroke);
+  RC_ASSERT(count_blocked(ours) == blocked.own);
+  if (both->picking != Picking::alternate) return;
+  const Proof proof = prove(expanded->ours.notes, ours, both->picking);
+  const auto parity = oracle::parity(expanded->theirs.notes, expanded->theirs.units, both->theirs.first_stroke);
+  RC_ASSERT(proof.counter_example == parity.open_counter);
+  RC_ASSERT(proof.looped == parity.looped);
+}
+
+RC_GTEST_PROP(AgainstOracle, RepairsAgree, ()) {
+  const auto both = random_idea();
+  RC_PRE(both.has_value());
+  const auto expanded = expand_both(*both);
+  if (!expanded || expanded->ours.notes.size() > 60) return;
+  const auto ours = repair(both->lick.rule, expanded->ours, both->picking, both->first, both->clear);
+  RC_CLASSIFY(ours.has_value(), "blocked");
+  RC_CLASSIFY(ours && ours->possible, "repaired");
+  const auto theirs = oracle::repair(both->theirs);
+  RC_ASSERT(ours.has_value() == theirs.needed);
+  if (!ours) return;
+  RC_ASSERT(ours->possible == theirs.possible);
+  if (theirs.note_by_note.tried) RC_ASSERT(ours->note_by_note == theirs.note_by_note.slurs);
+  if (!ours->possible) {
+    RC_ASSERT(!ours->reason.empty());
+    return;
+  }
+  RC_ASSERT(letter(ours->first_stroke) == theirs.first_stroke);
+  RC_ASSERT(ours->slurs == theirs.slurs);
+  RC_ASSERT(ours->rule == theirs.rule);
+  RC_ASSERT(ours->ties == theirs.ties);
+}
+
+oracle::Chord plain(const Chord& chord) {
+  oracle::Chord out;
+  const auto of = [&](const Degree& d) { return static_cast<int>(floor_mod(chord.root.semitones() + d.semitones(), 12)); };
+  out.root = static_cast<int>(floor_mod(chord.root.semitones(), 12));
+  for (const Degree& tone : chord.tones) {
+    if (tone.number == 3) out.third = of(tone);
+    if (tone.number == 5) out.fifth = of(tone);
+    if (tone.number == 7) out.seventh = of(tone);
+  }
+  return out;
+}
+
+RC_GTEST_PROP(AgainstOracle, EndingsAgree, ()) {
+  const auto both = random_idea();
+  RC_PRE(both.has_value());
+  const auto expanded = expand_both(*both);
+  RC_CLASSIFY(expanded.has_value(), "legal");
+  if (!expanded) return;
+  const std::string meter_text = *rc::gen::element<std::string>("4/4", "3/4", "6/8", "2+2+3/8", "12/8");
+  const Meter meter = *parse_meter(meter_text);
+  const int k = *rc::gen::inRange(1, 9);
+  const int start = *rc::gen::inRange(-2, 3);
+  const auto vamp = parse_vamp(*rc::gen::element<std::string>("Em7 | A7", "C | F#m7b5", "G7"), meter);
+  oracle::Vamp their_vamp(static_cast<std::size_t>(vamp->bars));
+  for (const ScoreChord& chord : vamp->chords) {
+    their_vamp[static_cast<std::size_t>(bar_of(meter, chord.onset)) - 1].push_back(plain(chord.chord));
+  }
+  EndingRequest request{Rational(start), k, meter, *rc::gen::element(EndingOn::beat, EndingOn::strong, EndingOn::bar), std::nullopt};
+  oracle::EndingSpec spec{static_cast<oracle::On>(request.on), ""};
+  if (*rc::gen::inRange(0, 3) == 0) {
+    spec.degree = *rc::gen::element<std::string>("1", "5", "b3", "b5");
+    request.degree = parse_degree(spec.degree);
+  }
+  const EndingContext context{both->picking, both->first, both->clear, meter, k};
+  const auto ours = rank_endings(propose_endings(both->ground, both->lick, expanded->ours, request), both->ground.key, *vamp, context);
+  const auto theirs = oracle::endings(both->theirs, *oracle::meter(meter_text), their_vamp, oracle::make(start, 1), k, spec);
+  RC_LOG() << describe(*both) << "ours " << to_text(ours.front().notes()) << "\ntheirs " << oracle::list_notes(theirs.front().fill) << "\n";
+  RC_ASSERT(ours.size() == theirs.size());
+  for (std::size_t i = 0; i < ours.size(); ++i) {
+    RC_ASSERT(name(ours[i].kind) == theirs[i].kind);
+    RC_ASSERT(ours[i].slot == theirs[i].slot);
+    RC_ASSERT(ours[i].start_slot == theirs[i].start_slot);
+    RC_ASSERT(ours[i].fill.size() == theirs[i].fill.size());
+    for (std::size_t f = 0; f < ours[i].fill.size(); ++f) {
+      RC_ASSERT(ours[i].fill[f].string == theirs[i].fill[f].string);
+      RC_ASSERT(ours[i].fill[f].fret == theirs[i].fill[f].fret);
+      const LickNote& note = ours[i].fill[f];
+      // On a string without layout notes the oracle counts no ordinal.
+      const bool counted = both->ground.layout.strings[both->ground.neck.index(note.string)].count > 0;
+      RC_ASSERT((!counted || note.ordinal == theirs[i].fill[f].ordinal));
+    }
+    RC_ASSERT(ours[i].landing.string == theirs[i].landing.string);
+    RC_ASSERT(ours[i].landing.fret == theirs[i].landing.fret);
+    RC_ASSERT(ours[i].landing.pitch.name() == theirs[i].landing.pitch);
+    RC_ASSERT(ours[i].landing.degree.name() == theirs[i].landing.degree);
+    RC_ASSERT(letter(*ours[i].strokes.back()) == theirs[i].landing.stroke);
+  }
+}
+
+}  // namespace
+}  // namespace fretloom
