@@ -18,13 +18,22 @@ class EndingRanker {
     const Rational beat(shape.slot, context_.notes_per_beat);
     const Beats length(Rational(static_cast<std::int64_t>(vamp_.bars) * context_.meter.beats_per_bar()));
     const ScoreChord* chord = chord_at(vamp_.chords, length, Beats(beat));
+    std::vector<LickNote> before = shape.body;
+    before.insert(before.end(), shape.fill.begin(), shape.fill.end());
+    const Strokes strokes = assign_strokes(before, context_.picking, context_.first_stroke);
+    std::optional<Stroke> last;
+    for (const auto& stroke : strokes) last = stroke ? stroke : last;
+    using Order = std::tuple<int, int, int, double, int, int>;
     const auto order = [&](const LandingCandidate& c) {
-      return std::tuple(chord != nullptr ? rest_rank(chord->chord, c.note.midi) : 4, c.same_direction ? 0 : 1, c.steps,
-                        c.move.value, landing_stroke(shape, c.note) == Stroke::down ? 0 : 1, c.note.fret);
+      const Stroke stroke = next_stroke(&before.back(), last, c.note, context_.picking, context_.first_stroke);
+      return Order(chord != nullptr ? rest_rank(chord->chord, c.note.midi) : 4, c.same_direction ? 0 : 1, c.steps,
+                   c.move.value, stroke == Stroke::down ? 0 : 1, c.note.fret);
     };
-    const LandingCandidate best =
-        *std::min_element(shape.landings.begin(), shape.landings.end(),
-                          [&](const LandingCandidate& a, const LandingCandidate& b) { return order(a) < order(b); });
+    const LandingCandidate* found = &shape.landings.front();
+    for (const LandingCandidate& candidate : shape.landings) {
+      if (order(candidate) < order(*found)) found = &candidate;
+    }
+    const LandingCandidate& best = *found;
     Ending ending{shape.kind, shape.start_slot, shape.slot, shape.body, shape.fill, best.note, {}, {}, {}, {}};
     const std::vector<LickNote> notes = ending.notes();
     ending.strokes = assign_strokes(notes, context_.picking, context_.first_stroke);
@@ -35,13 +44,6 @@ class EndingRanker {
   }
 
  private:
-  [[nodiscard]] Stroke landing_stroke(const EndingShape& shape, const LickNote& landing) const {
-    std::vector<LickNote> notes = shape.body;
-    notes.insert(notes.end(), shape.fill.begin(), shape.fill.end());
-    notes.push_back(landing);
-    return *assign_strokes(notes, context_.picking, context_.first_stroke).back();
-  }
-
   [[nodiscard]] std::string way(const Ending& ending) const {
     const int gap = ending.slot - ending.start_slot - ending.body.back().unit - ending.body.back().units;
     switch (ending.kind) {

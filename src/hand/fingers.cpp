@@ -32,7 +32,11 @@ std::array<Hold, k_holds> holds(int fret) {
 class CostModel {
  public:
   CostModel(const Neck& neck, const std::vector<LickNote>& notes, const FingerCosts& costs)
-      : neck_(neck), notes_(notes), costs_(costs) {}
+      : notes_(notes), costs_(costs) {
+    for (int fret = k_lowest; fret <= neck.highest_fret() + 1; ++fret) {
+      places_.push_back(fret_distance(neck.scale_length, fret + neck.capo).value);
+    }
+  }
 
   /// Cost of a hold by itself; never if the finger does not reach.
   [[nodiscard]] double alone(std::size_t note, const Hold& hold) const {
@@ -66,14 +70,14 @@ class CostModel {
 
  private:
   [[nodiscard]] double shift(int from, int to) const { return from == to ? 0 : costs_.shift + travel(from, to); }
-  [[nodiscard]] double place(int position) const {
-    return fret_distance(neck_.scale_length, position + neck_.capo).value;
-  }
+  [[nodiscard]] double place(int position) const { return places_[static_cast<std::size_t>(position - k_lowest)]; }
   [[nodiscard]] double width(int fret) const { return place(fret) - place(fret - 1); }
 
-  const Neck& neck_;
+  static constexpr int k_lowest = -4;  ///< the little finger stretched to fret 0
+
   const std::vector<LickNote>& notes_;
   const FingerCosts& costs_;
+  std::vector<double> places_;  ///< distance from the nut of each fret and hand position, from k_lowest
 };
 
 /// Least-cost path over the fretted notes.

@@ -16,18 +16,21 @@ bool is_free(const Change& change, Clear clear) {
 
 }  // namespace
 
+Stroke next_stroke(const LickNote* before, std::optional<Stroke> last, const LickNote& note, Picking picking,
+                   Stroke first) {
+  if (picking == Picking::grid) return note.unit % 2 == 0 ? first : other(first);
+  if (picking == Picking::economy && before != nullptr && std::abs(note.string - before->string) == 1) {
+    return with_travel(before->string, note.string);
+  }
+  return last ? other(*last) : first;
+}
+
 Strokes assign_strokes(const std::vector<LickNote>& notes, Picking picking, Stroke first) {
   Strokes strokes(notes.size());
   std::optional<Stroke> last;
   for (std::size_t i = 0; i < notes.size(); ++i) {
     if (notes[i].attack != Attack::pick) continue;
-    Stroke stroke = last ? other(*last) : first;
-    if (picking == Picking::grid) stroke = notes[i].unit % 2 == 0 ? first : other(first);
-    if (picking == Picking::economy && i > 0 && std::abs(notes[i].string - notes[i - 1].string) == 1) {
-      stroke = with_travel(notes[i - 1].string, notes[i].string);
-    }
-    strokes[i] = stroke;
-    last = stroke;
+    strokes[i] = last = next_stroke(i > 0 ? &notes[i - 1] : nullptr, last, notes[i], picking, first);
   }
   return strokes;
 }

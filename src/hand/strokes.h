@@ -27,6 +27,10 @@ using Strokes = std::vector<std::optional<Stroke>>;
 /// One entry a note; nothing on slurred notes.
 [[nodiscard]] Strokes assign_strokes(const std::vector<LickNote>& notes, Picking picking, Stroke first);
 
+/// The stroke of a picked note behind `before`, whose last stroke is `last`; both nothing for the first.
+[[nodiscard]] Stroke next_stroke(const LickNote* before, std::optional<Stroke> last, const LickNote& note,
+                                 Picking picking, Stroke first);
+
 /// Consecutive notes on one string, merged across repetitions and rests.
 struct Visit {
   int string = 1;

@@ -1,6 +1,7 @@
 #include "lesson/compile.h"
 
 #include <algorithm>
+#include <cassert>
 
 #include "base/text.h"
 #include "lesson/read.h"
@@ -53,13 +54,19 @@ std::vector<PinnedFinger> find_pins(const Lesson& lesson, std::size_t index, con
   return pins;
 }
 
-/// Fingers of an ending's fill and landing; the notes before them keep theirs.
+/// Fingers of an ending's fill and landing, going on from the phrase's last fretted note.
 std::vector<int> finger_ending(const Ground& ground, const Ending& ending, const Fingering& phrase) {
+  std::vector<LickNote> tail = ending.fill;
+  tail.push_back(ending.landing);
   std::vector<PinnedFinger> pins;
-  for (std::size_t i = 0; i < ending.body.size(); ++i) pins.push_back({i, phrase.fingers[i]});
-  const auto fingering = assign_fingers(ground.neck, ending.notes(), pins);
-  if (!fingering) return std::vector<int>(ending.fill.size() + 1, 1);
-  return {fingering->fingers.begin() + static_cast<std::ptrdiff_t>(ending.body.size()), fingering->fingers.end()};
+  for (std::size_t i = ending.body.size(); i-- > 0 && pins.empty();) {
+    if (ending.body[i].fret == 0) continue;
+    tail.insert(tail.begin(), ending.body[i]);
+    pins.push_back({0, phrase.fingers[i]});
+  }
+  const auto fingering = assign_fingers(ground.neck, tail, pins);
+  assert(fingering.ok());  // the pin is a finger of our own
+  return {fingering->fingers.begin() + static_cast<std::ptrdiff_t>(pins.size()), fingering->fingers.end()};
 }
 
 Feel make_feel(const Idea& idea, const CompiledIdea& compiled, int notes_per_beat) {

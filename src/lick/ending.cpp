@@ -17,18 +17,21 @@ std::vector<LickNote> layout_line(const Ground& ground, int steps) {
     for (int o = 1; o <= count; ++o) line.push_back(place_note(ground, string, o, 0, steps));
   }
   std::stable_sort(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi < b.midi; });
-  line.erase(std::unique(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }),
-             line.end());
+  line.erase(
+      std::unique(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }),
+      line.end());
   const auto on_string = [&](int string, int step) {
     return place_note(ground, string, step - ground.layout.strings[neck.index(string)].first - steps + 1, 0, steps);
   };
   std::vector<LickNote> below;
   int step = ground.key.step_at_or_above(line.front().midi);
-  for (LickNote note = on_string(neck.strings(), --step); neck.has_fret(note.fret); note = on_string(neck.strings(), --step)) {
+  for (LickNote note = on_string(neck.strings(), --step); neck.has_fret(note.fret);
+       note = on_string(neck.strings(), --step)) {
     below.push_back(note);
   }
   step = ground.key.step_at_or_above(line.back().midi);
-  for (LickNote note = on_string(1, ++step); neck.has_fret(note.fret); note = on_string(1, ++step)) line.push_back(note);
+  for (LickNote note = on_string(1, ++step); neck.has_fret(note.fret); note = on_string(1, ++step))
+    line.push_back(note);
   line.insert(line.begin(), below.rbegin(), below.rend());
   return line;
 }

@@ -208,8 +208,9 @@ class Expander {
   [[nodiscard]] std::optional<Trouble> return_trouble(int repeats) const {
     for (const Placed& p : mirror_places(repeats)) {
       if (p.ordinal < 1) {
-        return Trouble{p.token, "string note " + std::to_string(tokens()[p.token].ordinal) +
-                                    " lies above the layout's notes and has no mirror image",
+        return Trouble{p.token,
+                       "string note " + std::to_string(tokens()[p.token].ordinal) +
+                           " lies above the layout's notes and has no mirror image",
                        true};
       }
       if (std::string what = trouble(p); !what.empty()) return Trouble{p.token, std::move(what)};
