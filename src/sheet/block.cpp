@@ -123,7 +123,7 @@ Block title_block(const Handout& handout, const SheetOptions& options, double wi
 std::vector<Block> idea_blocks(const Score& score, int number, const SheetOptions& options, const MusicFont& font, double width) {
   Block heading;
   Setter head(options, heading);
-  const std::string title = std::to_string(number) + "  " + score.title;
+  const std::string title = std::to_string(number) + ". " + score.title;
   double y = k_heading_size * 0.8;
   for (const std::string& words : break_lines(options.metrics, title, TextStyle::bold, k_heading_size, width)) {
     head.line(Mark::heading, 0, y, words, TextStyle::bold, k_heading_size);

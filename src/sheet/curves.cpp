@@ -161,14 +161,14 @@ void draw_ties(SystemState& s) {
     if (i == 0 && e.event->tie_in) {
       const Side side = head_side(e);
       const double y = e.y + sign(side) * 0.65;
-      draw_bow(s, Mark::tie, make_bow({e.x - 2.1, y}, {e.x - k_tie_inset, y}, 0.45, side), e);
+      draw_bow(s, Mark::tie, make_bow({std::max(e.x - 2.1, s.bars.front().left + 0.1), y}, {e.x - k_tie_inset, y}, 0.45, side), e);
     }
     if (!e.event->tie_out) continue;
     const Side side = head_side(e);
     const double y = e.y + sign(side) * 0.65;
     const PlacedEvent* next = s.event_after(i);
     const double right = next != nullptr ? next->x - k_tie_inset : line_right(s) - 0.2;
-    const double left = e.x + k_tie_inset;
+    const double left = e.x + (e.event->dots > 0 ? 1.5 : k_tie_inset);
     draw_bow(s, Mark::tie, make_bow({left, y}, {right, y}, std::clamp(0.28 + 0.05 * (right - left), 0.35, 0.9), side), e);
   }
 }

@@ -15,6 +15,7 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_system_gap = 3.6;
+constexpr double k_closing_force = 1.5;   // widest that a passage's last line is stretched
 constexpr double k_least_room = 12;       // staff spaces across
 constexpr std::size_t k_most_strings = 12;
 
@@ -138,22 +139,40 @@ class Engraver {
       }
     }
     out_.scene.passages.push_back(std::move(record));
+    const double scale = options_.paper.strip ? 1 : scale_of(plan);
     int first_bar = 0;
-    bool first = true;
     for (const Section& section : plan.sections) {
-      add_section(plan, section, passage, first_bar, first);
+      add_section(plan, section, passage, first_bar, scale);
       first_bar += static_cast<int>(section.bars.size());
-      first = false;
     }
     return true;
   }
 
-  void add_section(const PassagePlan& plan, const Section& section, int passage, int first_bar, bool opens_passage) {
+  /// 1, or what makes the widest bar fit a line of its own: then the whole passage is drawn smaller, since
+  /// systems of different sizes would read as different music.
+  double scale_of(const PassagePlan& plan) {
+    double scale = 1;
+    const MeasuredBar* densest = nullptr;
+    for (const Section& section : plan.sections) {
+      const PassageScore& score = plan.scores[static_cast<std::size_t>(section.bars.front().score)];
+      for (const MeasuredBar& bar : section.bars) {
+        const double prefix = prefix_width(score, &bar == &section.bars.front(), font_, options_);
+        const double fits = width_ / ((prefix + width_at(bar.all_gaps(), 0)) * (1 + 1e-9));
+        if (fits >= scale) continue;
+        scale = fits;
+        densest = &bar;
+      }
+    }
+    if (densest != nullptr) report_dense(plan, *densest, scale);
+    return scale;
+  }
+
+  void add_section(const PassagePlan& plan, const Section& section, int passage, int first_bar, double scale) {
     const PassageScore& score = plan.scores[static_cast<std::size_t>(section.bars.front().score)];
     LineProblem problem;
     for (const MeasuredBar& bar : section.bars) problem.bars.push_back(bar.all_gaps());
-    problem.first_width = width_ - prefix_width(score, true, font_, options_);
-    problem.width = width_ - prefix_width(score, false, font_, options_);
+    problem.first_width = width_ / scale - prefix_width(score, true, font_, options_);
+    problem.width = width_ / scale - prefix_width(score, false, font_, options_);
     std::vector<int> starts{0};
     if (!options_.paper.strip) starts = break_into_lines(problem);
     for (std::size_t l = 0; l < starts.size(); ++l) {
@@ -165,60 +184,50 @@ class Engraver {
       for (int b = begin; b < end; ++b) input.bars.push_back(&section.bars[static_cast<std::size_t>(b)]);
       input.first_bar = first_bar + begin;
       input.opens_section = l == 0;
-      input.opens_passage = l == 0 && opens_passage;
-      add_system(input, problem, begin, end, l + 1 == starts.size());
+      input.opens_passage = input.first_bar == 0;
+      input.force = options_.paper.strip ? 1 : force_of(problem, begin, end);
+      add_system(input, scale);
     }
   }
 
-  /// How a line is set: its force, and the scale where its rods do not fit.
-  struct Setting {
-    double force = 1;
-    double scale = 1;
-  };
-
-  [[nodiscard]] Setting setting_of(const LineProblem& problem, int begin, int end, double room, double prefix, bool last) const {
+  static double force_of(const LineProblem& problem, int begin, int end) {
     std::vector<Gap> gaps;
-    for (int b = begin; b < end; ++b) gaps.insert(gaps.end(), problem.bars[static_cast<std::size_t>(b)].begin(), problem.bars[static_cast<std::size_t>(b)].end());
-    if (options_.paper.strip) return {1, 1};
-    const double least = width_at(gaps, 0);
-    if (least > room) return {0, width_ / (prefix + least)};
-    const double natural = width_at(gaps, 1);
-    // A closing line that is nearly full is filled; a shorter one keeps its natural width.
-    if (last && natural < 0.72 * room) return {1, 1};
-    return {force_for(gaps, room), 1};
+    for (int b = begin; b < end; ++b) {
+      const auto& bar = problem.bars[static_cast<std::size_t>(b)];
+      gaps.insert(gaps.end(), bar.begin(), bar.end());
+    }
+    const double force = force_for(gaps, begin == 0 ? problem.first_width : problem.width);
+    // A closing line is filled where that does not tear it apart; a shorter one keeps its natural width.
+    const bool last = end == static_cast<int>(problem.bars.size());
+    return last && force > k_closing_force ? 1 : force;
   }
 
-  void add_system(SystemInput& input, const LineProblem& problem, int begin, int end, bool last) {
-    const double room = begin == 0 ? problem.first_width : problem.width;
-    const double prefix = width_ - room;
-    const Setting setting = setting_of(problem, begin, end, room, prefix, last);
-    input.force = setting.force;
+  void add_system(const SystemInput& input, double scale) {
     SystemDrawing drawing = engrave_system(input, font_, options_);
-    if (setting.scale < 1) report_dense(input, setting.scale);
     Block block;
-    const Point by{0, -drawing.box.top * setting.scale};
+    const Point by{0, -drawing.box.top * scale};
     block.items = std::move(drawing.items);
-    for (SceneItem& item : block.items) item.shape = transformed(item.shape, setting.scale, by);
-    block.height = drawing.box.height() * setting.scale;
+    for (SceneItem& item : block.items) item.shape = transformed(item.shape, scale, by);
+    block.height = drawing.box.height() * scale;
     block.gap_before = input.opens_passage ? 1.4 : k_system_gap;
     block.stretches = !input.opens_passage;
     SceneSystem system;
     system.passage = input.passage;
     system.first_bar = input.first_bar;
-    system.last_bar = input.first_bar + end - begin - 1;
-    system.left = drawing.left * setting.scale;
-    system.right = drawing.bar_edges.back() * setting.scale;
-    system.box = {drawing.box.left * setting.scale, 0, drawing.box.right * setting.scale, block.height};
-    system.scale = setting.scale;
+    system.last_bar = input.first_bar + static_cast<int>(input.bars.size()) - 1;
+    system.left = drawing.left * scale;
+    system.right = drawing.bar_edges.back() * scale;
+    system.box = {drawing.box.left * scale, 0, drawing.box.right * scale, block.height};
+    system.scale = scale;
     block.system = system;
     add(std::move(block));
   }
 
-  void report_dense(const SystemInput& input, double scale) {
-    const PassageScore& score = input.plan->scores[static_cast<std::size_t>(input.bars.front()->score)];
-    const std::int64_t bar = score.rhythm.bars[static_cast<std::size_t>(input.bars.front()->bar)].number;
+  void report_dense(const PassagePlan& plan, const MeasuredBar& bar, double scale) {
+    const PassageScore& score = plan.scores[static_cast<std::size_t>(bar.score)];
+    const std::int64_t number = score.rhythm.bars[static_cast<std::size_t>(bar.bar)].number;
     find(Level::warning, "sheet-bar-too-dense", where_of({score.score, score.idea, score.feel}),
-         "bar " + std::to_string(bar) + " needs more room than the line has; its line is drawn at " +
+         "bar " + std::to_string(number) + " needs more room than a line has; its music is drawn at " +
              std::to_string(static_cast<int>(scale * 100)) + "% of the size",
          "fewer notes per beat, wider paper or a smaller staff");
   }

@@ -72,7 +72,7 @@ constexpr std::array<SymbolRow, static_cast<std::size_t>(count_)> k_rows = {{
     {time_7, "timeSig7", 0xE087, 0, 1, 0},
     {time_8, "timeSig8", 0xE088, 0, 1, 0},
     {time_9, "timeSig9", 0xE089, 0, 1, 0},
-    {time_plus, "timeSigPlus", 0xE08C, 0, 1, 0},
+    {time_plus, "timeSigPlusSmall", 0xE08D, 0, 1, 0},
     {tuplet_0, "tuplet0", 0xE880, 0, 1, 0},
     {tuplet_1, "tuplet1", 0xE881, 0, 1, 0},
     {tuplet_2, "tuplet2", 0xE882, 0, 1, 0},

@@ -8,10 +8,10 @@ namespace fretloom::sheet {
 
 namespace {
 
-constexpr double k_string_gap = 3.1;
+constexpr double k_string_gap = 3.4;
 constexpr double k_ring = 1.02;
 constexpr double k_degree_size = 1.6;
-constexpr double k_order_size = 1.4;
+constexpr double k_order_size = 1.35;
 constexpr double k_name_size = 1.5;
 constexpr double k_narrowest_fret = 2.45;
 constexpr double k_widest_scale = 150;  // staff spaces for the whole scale length, so that few frets do not sprawl
@@ -60,7 +60,7 @@ bool fret_range(const Score& score, int& low, int& high) {
   if (high < 0) return false;
   // One fret of surroundings; line `low` lies before the first note's fret. The capo takes the nut's place.
   low = std::max(score.capo, low - 2);
-  high = std::max(high + 1, low + 4);
+  high = std::max(std::min(high + 1, std::max(high, score.frets)), low + 4);
   return true;
 }
 
@@ -108,7 +108,8 @@ struct NeckDrawer {
       x = std::max(x, ring + k_ring);
     }
     if (x < frame.left + frame.width) draw(LineShape{{x, y}, {frame.left + frame.width, y}, thickness, false});
-    const double name_x = frame.mirrored ? frame.left + frame.width + 2.9 : frame.left - 2.9;
+    const double off = frame.low == score.capo ? 3.35 : 1.3;  // an open string's ring stands before the nut
+    const double name_x = frame.mirrored ? frame.left + frame.width + off : frame.left - off;
     words({name_x, y + k_name_size * k_cap_height / 2}, with_signs(string.open.pitch_class.name()), TextStyle::regular, k_name_size,
           Anchor::middle);
   }

@@ -42,13 +42,19 @@ bool slides_into(const RhythmEvent& event, const Score& score) {
   return !event.is_rest() && !event.tie_in && score.notes[static_cast<std::size_t>(event.note)].attack == Attack::slide;
 }
 
-/// Least width by which every chord symbol of the bar clears the next: a share of its own room for each gap.
-double chord_rod(const RhythmEvent& event, const Score& score, const SheetOptions& options) {
-  const ScoreChord* chord = chord_at(score, event.onset);
-  if (chord == nullptr || score.vamp.size() < 2) return 0;
-  const double width = options.metrics.width(with_signs(chord->chord.symbol()), TextStyle::bold, k_chord_size) + 0.9;
-  const double share = (event.duration.value / chord->duration.value).to_double();
-  return width * std::min(1.0, share);
+/// Least width of an event's gap by which every chord symbol over it clears the next: the gap's share of
+/// the room of the chord that needs most a beat.
+double chord_rod(const RhythmEvent& event, const RhythmBar& bar, const Score& score, const SheetOptions& options) {
+  if (score.vamp.size() < 2) return 0;
+  double most = 0;
+  const Rational end = event.onset.value + event.duration.value;
+  for (const auto& [onset, chord] : chords_in(score, bar)) {
+    const Rational chord_end = onset.value + chord->duration.value;
+    if (chord_end <= event.onset.value || onset.value >= end) continue;
+    const double width = options.metrics.width(with_signs(chord->chord.symbol()), TextStyle::bold, k_chord_size) + 0.9;
+    most = std::max(most, width * (event.duration.value / chord->duration.value).to_double());
+  }
+  return most;
 }
 
 void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shortest, const MusicFont& font,
@@ -71,7 +77,7 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
     } else {
       gap.rod = std::max(here.right, fret) + k_before_bar_line;
     }
-    if (rhythm.number > 0) gap.rod = std::max(gap.rod, chord_rod(event, score, options));
+    gap.rod = std::max(gap.rod, chord_rod(event, rhythm, score, options));
     bar.gaps.push_back(gap);
   }
   bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left, fret_half(rhythm.events[0], score, options));
@@ -164,7 +170,7 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
     ps.feel = at.feel;
     ps.first_note = notes;
     ps.clef = clef_for(at.score->strings);
-    ps.repeated = options.repeats == RepeatSigns::automatic && loops(*at.score);
+    ps.repeated = options.repeats == RepeatSigns::automatic && scores.size() == 1 && loops(*at.score);
     ps.rhythm = std::move(rhythm).value();
     ps.notes = place_on_staff(*at.score, ps.rhythm, ps.clef);
     notes += static_cast<int>(at.score->notes.size());
@@ -181,7 +187,8 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
       bar.repeat_start = ps.repeated && b == 0;
       bar.repeat_end = ps.repeated && b + 1 == ps.rhythm.bars.size();
       bar.closing = s + 1 == plan.scores.size() && b + 1 == ps.rhythm.bars.size();
-      bar.tail = bar.repeat_end ? k_repeat_width : bar.closing ? k_final_width : 0;
+      bar.joins = !bar.closing && b + 1 == ps.rhythm.bars.size();
+      bar.tail = bar.repeat_end ? k_repeat_width : bar.closing ? k_final_width : bar.joins ? Engraving::bar_line_gap : 0;
       measure_gaps(ps, bar, shortest, font, options);
       plan.sections.back().bars.push_back(std::move(bar));
     }

@@ -42,6 +42,7 @@ struct MeasuredBar {
   bool repeat_start = false;
   bool repeat_end = false;
   bool closing = false;  ///< the passage's last bar: a final bar line
+  bool joins = false;    ///< the last bar of an idea that another follows: a double bar line
 
   /// Lead, gaps and tail as the line breaker wants them.
   [[nodiscard]] std::vector<Gap> all_gaps() const;

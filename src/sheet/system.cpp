@@ -160,6 +160,7 @@ void draw_bar_lines(SystemState& s, const Staff& staff) {
       heavy_line(s, bar.right - Engraving::heavy_bar_line, staff, index);
     } else {
       thin_line(s, bar.right - Engraving::bar_line / 2, staff, index);
+      if (bar.measured->joins) thin_line(s, bar.right - Engraving::bar_line / 2 - Engraving::bar_line_gap, staff, index);
     }
   }
 }
@@ -178,7 +179,7 @@ void draw_tab_frame(SystemState& s) {
   s.draw(Mark::bar_line, LineShape{{s.drawing.left, 0}, {s.drawing.left, staff.bottom}, Engraving::bar_line, false}, {}, -1, false);
   const double height = staff.bottom - staff.top;
   const Symbol symbol = s.strings <= 4 ? Symbol::tab_4 : Symbol::tab_6;
-  const double scale = std::clamp(0.84 * height / s.font.box(symbol).height(), 0.4, 1.35);
+  const double scale = std::clamp(0.84 * height / s.font.box(symbol).height(), 0.62, 1.35);
   const Box& clef = s.font.box(symbol);
   const double middle = (staff.top + staff.bottom) / 2 - (clef.top + clef.bottom) / 2 * scale;
   s.draw(Mark::tab_clef, GlyphShape{{s.drawing.left + k_clef_left, middle}, symbol, scale});

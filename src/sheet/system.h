@@ -15,7 +15,6 @@ struct SystemInput {
   int passage = 0;                         ///< index in the Scene, for NoteRefs
   std::vector<const MeasuredBar*> bars;
   int first_bar = 0;                       ///< index of bars[0] within the passage
-  double width = 100;                      ///< staff spaces, to the last bar line's right edge
   double force = 1;
   bool opens_section = true;               ///< time signature and tuning names
   bool opens_passage = true;

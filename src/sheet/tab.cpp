@@ -33,7 +33,10 @@ void draw_lines(SystemState& s) {
     const PlacedEvent& e = s.events[i];
     if (e.note == nullptr || fret_text(s, i).empty() || e.note->string < 1 || e.note->string > s.strings) continue;
     const double half = fret_half(s, i) + k_digit_margin;
-    holes[static_cast<std::size_t>(e.note->string) - 1].emplace_back(e.x - half, e.x + half);
+    auto& line = holes[static_cast<std::size_t>(e.note->string) - 1];
+    // A slide's stroke takes the place of the line between its digits.
+    const bool joins = e.note->attack == Attack::slide && !e.event->tie_in && i > 0 && !line.empty();
+    line.emplace_back(joins ? line.back().second : e.x - half, e.x + half);
   }
   const double right = s.bars.back().right;
   for (int line = 0; line < s.strings; ++line) {
@@ -100,23 +103,45 @@ void draw_tab(SystemState& s) {
   for (const SlurRun& run : slur_runs(s)) draw_bow(s, run);
 }
 
-void draw_below_tab(SystemState& s) {
-  double y = s.below.reach(-10, s.bars.back().right + 10) + 0.6;
-  if (s.options.ordinals) {
-    y += k_ordinal_size * k_cap_height;
-    for (const PlacedEvent& e : s.events) {
-      if (e.note == nullptr || e.event->tie_in) continue;
-      s.draw(Mark::ordinal, s.text({e.x, y}, std::to_string(e.note->ordinal), TextStyle::italic, k_ordinal_size, Anchor::middle), e);
-    }
-    y += 0.5;
+namespace {
+
+constexpr double k_label_size = 1.6;
+
+/// Words under the tab, below whatever already stands there.
+void draw_label(SystemState& s, double left, const std::string& words, int bar) {
+  const double width = s.options.metrics.width(words, TextStyle::italic, k_label_size);
+  const double y = s.below.reach(left - 0.6, left + width + 0.6) + 0.45 + k_label_size * k_ascent;
+  s.draw(Mark::ending, s.text({left, y}, words, TextStyle::italic, k_label_size, Anchor::start), {}, bar);
+}
+
+/// True for the first note of the ending.
+bool opens_ending(const PlacedEvent& e) {
+  if (e.note == nullptr || e.note->role == Role::rule || e.event->tie_in) return false;
+  const int before = e.event->note - 1;
+  return before < 0 || e.score->notes[static_cast<std::size_t>(before)].role == Role::rule;
+}
+
+void draw_ordinals(SystemState& s) {
+  const double y = s.below.reach(-10, s.bars.back().right + 10) + 0.6 + k_ordinal_size * k_cap_height;
+  for (const PlacedEvent& e : s.events) {
+    if (e.note == nullptr || e.event->tie_in) continue;
+    s.draw(Mark::ordinal, s.text({e.x, y}, std::to_string(e.note->ordinal), TextStyle::italic, k_ordinal_size, Anchor::middle), e);
   }
+}
+
+}  // namespace
+
+void draw_below_tab(SystemState& s) {
+  if (s.options.ordinals) draw_ordinals(s);
   for (std::size_t i = 0; i < s.events.size(); ++i) {
-    const PlacedEvent& e = s.events[i];
-    if (e.note == nullptr || e.note->role == Role::rule || e.event->tie_in) continue;
-    const int before = e.event->note - 1;
-    if (before >= 0 && e.score->notes[static_cast<std::size_t>(before)].role != Role::rule) continue;
-    const double left = e.x - fret_half(s, i);
-    s.draw(Mark::ending, s.text({left, y + 1.6 * k_cap_height + 0.2}, "ending", TextStyle::italic, 1.6, Anchor::start), {}, e.bar);
+    if (opens_ending(s.events[i])) draw_label(s, s.events[i].x - fret_half(s, i), "ending", s.events[i].bar);
+  }
+  if (s.input.plan->scores.size() < 2) return;
+  for (std::size_t b = 0; b < s.bars.size(); ++b) {
+    const PlacedBar& bar = s.bars[b];
+    if (bar.measured->bar != 0) continue;
+    const std::string words = std::to_string(bar.score->idea + 1) + ". " + bar.score->score->title;
+    draw_label(s, s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6, words, s.input.first_bar + static_cast<int>(b));
   }
 }
 
