@@ -11,6 +11,7 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_step = 0.25;
+constexpr double k_sign_gap = 0.2;      // between an accidental and the innermost beam
 constexpr double k_extra_beam = Engraving::beam + Engraving::beam_gap;
 constexpr double k_short_weight = 4;    // a stem under its ideal disturbs more than one above
 constexpr double k_long_weight = 1;
@@ -67,6 +68,33 @@ double ideal_stem(int position, int beams, StemDirection direction) {
   return std::max(length, to_middle);
 }
 
+namespace {
+
+/// Beams that may lie over a stem's head and accidental: its own, and short ones of its neighbours.
+int beams_over(const std::vector<BeamStem>& stems, const BeamStem& stem) {
+  int beams = stem.beams;
+  if (&stem != &stems.front()) beams = std::max(beams, (&stem - 1)->beams);
+  if (&stem != &stems.back()) beams = std::max(beams, (&stem + 1)->beams);
+  return beams;
+}
+
+double room_of_sign(const std::vector<BeamStem>& stems, const BeamStem& stem) {
+  return stem.sign + k_sign_gap + Engraving::beam + k_extra_beam * (beams_over(stems, stem) - 1);
+}
+
+bool clears_sign(const std::vector<BeamStem>& stems, const BeamStem& stem, const BeamLine& line, StemDirection direction) {
+  if (stem.sign <= 0) return true;
+  const double first_x = stems.front().x;
+  const double last_x = stems.back().x;
+  const double up = direction == StemDirection::up ? 1 : -1;
+  const double room = room_of_sign(stems, stem) - 1e-9;
+  const double here = up * (y_of(stem.position) - line.at(stem.x, first_x, last_x));
+  const double left = up * (y_of(stem.position) - line.at(std::max(first_x, stem.sign_left), first_x, last_x));
+  return here >= room && left >= room;
+}
+
+}  // namespace
+
 BeamLine place_beam(const std::vector<BeamStem>& stems, StemDirection direction) {
   const double up = direction == StemDirection::up ? 1 : -1;
   const double first_x = stems.front().x;
@@ -90,7 +118,8 @@ BeamLine place_beam(const std::vector<BeamStem>& stems, StemDirection direction)
       bool legal = true;
       for (const BeamStem& stem : stems) {
         const double length = up * (y_of(stem.position) - line.at(stem.x, first_x, last_x));
-        if (length < shortest_stem(stem.beams) - 1e-9) legal = false;
+        if (length < shortest_stem(beams_over(stems, stem)) - 1e-9) legal = false;
+        if (!clears_sign(stems, stem, line, direction)) legal = false;
         const double off = length - ideal_stem(stem.position, stem.beams, direction);
         cost += (off < 0 ? k_short_weight : k_long_weight) * off * off / static_cast<double>(stems.size());
       }
@@ -106,7 +135,8 @@ BeamLine place_beam(const std::vector<BeamStem>& stems, StemDirection direction)
   // No slope fits so deep a dip: level, as far out as the shortest stem asks.
   double level = up > 0 ? 1e9 : -1e9;
   for (const BeamStem& stem : stems) {
-    const double end = y_of(stem.position) - up * shortest_stem(stem.beams);
+    const double least = std::max(shortest_stem(beams_over(stems, stem)), stem.sign > 0 ? room_of_sign(stems, stem) : 0);
+    const double end = y_of(stem.position) - up * least;
     level = up > 0 ? std::min(level, end) : std::max(level, end);
   }
   return {level, level};

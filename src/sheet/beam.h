@@ -13,6 +13,8 @@ struct BeamStem {
   double x = 0;      ///< of the stem, staff spaces
   int position = 0;  ///< notehead, half spaces above the middle line
   int beams = 1;     ///< 1 = eighth
+  double sign = 0;   ///< how far an accidental reaches from the head's middle toward the beams
+  double sign_left = 0;  ///< x of that accidental's left edge
 };
 
 /// A placed beam: y of the primary beam's OUTER edge at the first and last stem, staff spaces DOWN from

@@ -17,12 +17,13 @@ struct LineProblem {
 
 /// How far a line of bars [first, last] stands from its natural width, as a cost (Knuth and Plass 1981,
 /// "Breaking paragraphs into lines": (1 + 100 |r|^3)^2, with r = log2 of the force). A line whose rods
-/// are wider than the room costs 1e12 more; the last line may stay short for a small cost that grows with
+/// are wider than the room costs 1e12 times the square of its share; the last line may stay short for a small cost that grows with
 /// the room left.
 [[nodiscard]] double line_cost(const LineProblem& problem, int first, int last);
 
 /// First bar of every line, by dynamic programming over all breaks; least sum of costs, of equals the
-/// one with the later breaks. Empty for no bars.
+/// one with the later breaks. Empty for no bars. Precondition: every bar has a rod of a space or more (its
+/// lead), so that an overfull line only gets worse with more bars.
 [[nodiscard]] std::vector<int> break_into_lines(const LineProblem& problem);
 
 /// A block of a page: a heading, a paragraph, a system.

@@ -111,7 +111,7 @@ void draw_ottava_line(SystemState& s, std::size_t first, std::size_t last) {
   const double left = a.x - 0.6;
   const double text_right = left + box.width() * k_ottava_scale;
   const double right = std::max(b.x + 0.8, text_right + 0.3);
-  const double y = s.above.reach(left, right) - k_row_gap;
+  const double y = s.above.reach(left, right + 0.3) - k_row_gap;
   s.draw(Mark::ottava, GlyphShape{{left - box.left * k_ottava_scale, y}, Symbol::ottava, k_ottava_scale}, {}, a.bar);
   const double line = y - 0.95;
   s.draw(Mark::ottava, LineShape{{text_right + 0.25, line}, {right, line}, Engraving::bracket, true}, {}, a.bar);

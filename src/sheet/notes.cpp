@@ -78,6 +78,14 @@ void set_single_stem(SystemState& s, PlacedEvent& e) {
   set_stem(s, e, direction, e.y + (direction == StemDirection::up ? -length : length));
 }
 
+/// How far the event's accidental reaches toward its stem's end.
+double sign_reach(const SystemState& s, const PlacedEvent& e) {
+  if (!e.staff->accidental) return 0;
+  Box box = s.font.box(accidental_symbol(*e.staff->accidental));
+  if (e.staff->courtesy) box.add(s.font.box(Symbol::paren_left));
+  return e.stem == StemDirection::up ? -box.top : box.bottom;
+}
+
 void set_beam(SystemState& s, const PlacedBar& bar, const BeamGroup& beam) {
   std::vector<int> positions;
   for (const int i : beam.events) positions.push_back(s.events[static_cast<std::size_t>(bar.first_event + i)].staff->position);
@@ -86,7 +94,7 @@ void set_beam(SystemState& s, const PlacedBar& bar, const BeamGroup& beam) {
   for (const int i : beam.events) {
     PlacedEvent& e = s.events[static_cast<std::size_t>(bar.first_event + i)];
     set_stem(s, e, direction, 0);
-    stems.push_back({e.stem_x, e.staff->position, e.event->log - 2});
+    stems.push_back({e.stem_x, e.staff->position, e.event->log - 2, sign_reach(s, e), e.x - head_half(e, s.font) - accidental_width(*e.staff, s.font)});
   }
   const BeamLine line = place_beam(stems, direction);
   for (const int i : beam.events) {

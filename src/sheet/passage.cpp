@@ -32,10 +32,11 @@ Extent head_extent(const RhythmEvent& event, const StaffNote& note, const MusicF
   return extent;
 }
 
-double fret_half(const RhythmEvent& event, const Score& score, const SheetOptions& options) {
-  if (event.is_rest() || event.tie_in) return 0;
-  const int fret = score.notes[static_cast<std::size_t>(event.note)].fret;
-  return options.metrics.width(std::to_string(fret), TextStyle::regular, k_fret_size) / 2;
+/// Half the width of an event's digits; a tie that a line break may cut shows them again in parentheses.
+double fret_half(const RhythmEvent& event, bool first_in_bar, const Score& score, const SheetOptions& options) {
+  if (event.is_rest() || (event.tie_in && !first_in_bar)) return 0;
+  const std::string fret = std::to_string(score.notes[static_cast<std::size_t>(event.note)].fret);
+  return options.metrics.width(event.tie_in ? "(" + fret + ")" : fret, TextStyle::regular, k_fret_size) / 2;
 }
 
 bool slides_into(const RhythmEvent& event, const Score& score) {
@@ -68,19 +69,19 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
     const Extent here = head_extent(event, staff[i], font);
     Gap gap;
     gap.spring = spring_width(event.duration.value * score.meter.beat_value(), shortest, k_shortest_width);
-    const double fret = fret_half(event, score, options);
+    const double fret = fret_half(event, i == 0, score, options);
     if (i + 1 < n) {
       const RhythmEvent& next = rhythm.events[i + 1];
       const double slide = slides_into(next, score) ? k_slide_room : 0;
       gap.rod = std::max(here.right + head_extent(next, staff[i + 1], font).left + std::max(k_head_gap, slide),
-                         fret + fret_half(next, score, options) + std::max(k_fret_gap, slide));
+                         fret + fret_half(next, false, score, options) + std::max(k_fret_gap, slide));
     } else {
       gap.rod = std::max(here.right, fret) + k_before_bar_line;
     }
     gap.rod = std::max(gap.rod, chord_rod(event, rhythm, score, options));
     bar.gaps.push_back(gap);
   }
-  bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left, fret_half(rhythm.events[0], score, options));
+  bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left, fret_half(rhythm.events[0], true, score, options));
   if (bar.repeat_start) bar.lead += k_repeat_width;
 }
 

@@ -59,7 +59,10 @@ double cost_of(const LineProblem& problem, unsigned breaks) {
 RC_GTEST_PROP(Breaking, LinesEqualBruteForce, ()) {
   LineProblem problem;
   const int count = *rc::gen::inRange(1, 10);
-  for (int i = 0; i < count; ++i) problem.bars.push_back(random_gaps(6));
+  for (int i = 0; i < count; ++i) {
+    problem.bars.push_back(random_gaps(6));
+    problem.bars.back().push_back({1e-9, 1.5});  // the lead
+  }
   problem.first_width = *rc::gen::inRange(10, 60);
   problem.width = problem.first_width + *rc::gen::inRange(0, 8);
   double best = 1e300;
@@ -88,9 +91,9 @@ TEST(Beam, StemsPointToTheMiddleLine) {
 }
 
 TEST(Beam, RisesWithItsNotesAndStaysLevelWhereTheyDoNot) {
-  const BeamLine rising = place_beam({{0, -6, 2}, {3, -5, 2}, {6, -4, 2}, {9, -3, 2}}, StemDirection::up);
+  const BeamLine rising = place_beam({{0, -6, 2, 0, 0}, {3, -5, 2, 0, 0}, {6, -4, 2, 0, 0}, {9, -3, 2, 0, 0}}, StemDirection::up);
   EXPECT_LT(rising.right, rising.left);  // y grows downward
-  const BeamLine level = place_beam({{0, -4, 2}, {3, -2, 2}, {6, -3, 2}, {9, -4, 2}}, StemDirection::up);
+  const BeamLine level = place_beam({{0, -4, 2, 0, 0}, {3, -2, 2, 0, 0}, {6, -3, 2, 0, 0}, {9, -4, 2, 0, 0}}, StemDirection::up);
   EXPECT_EQ(level.left, level.right);
 }
 
@@ -99,7 +102,7 @@ RC_GTEST_PROP(Beam, NoStemIsTooShort, ()) {
   std::vector<int> positions;
   const int count = *rc::gen::inRange(2, 13);
   for (int i = 0; i < count; ++i) {
-    stems.push_back({2.0 * i, *rc::gen::inRange(-14, 15), *rc::gen::inRange(1, 5)});
+    stems.push_back({2.0 * i, *rc::gen::inRange(-14, 15), *rc::gen::inRange(1, 5), 0, 0});
     positions.push_back(stems.back().position);
   }
   const StemDirection direction = stem_direction(positions);

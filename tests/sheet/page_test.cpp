@@ -115,6 +115,86 @@ std::string overlap_of(const Scene& scene) {
   return "";
 }
 
+/// Marks that stand in rows, outside of everything that belongs to the notes.
+bool is_row(Mark mark) {
+  return mark == Mark::stroke || mark == Mark::chord || mark == Mark::finger || mark == Mark::tuplet || mark == Mark::ottava ||
+         mark == Mark::accent || mark == Mark::bar_number;
+}
+
+bool is_note_part(Mark mark) {
+  return mark == Mark::notehead || mark == Mark::accidental || mark == Mark::dot || mark == Mark::ledger || mark == Mark::stem ||
+         mark == Mark::flag || mark == Mark::beam || mark == Mark::rest;
+}
+
+/// The part of a slanting beam over [left, right]; other shapes as their box.
+Box part_over(const SceneItem& item, double left, double right) {
+  Box box = inked(item);
+  const auto* quad = std::get_if<QuadShape>(&item.shape);
+  if (quad == nullptr) return box;
+  const auto& c = quad->corners;  // left, right, right, left
+  Box part;
+  for (const double x : {std::clamp(left, c[0].x, c[1].x), std::clamp(right, c[0].x, c[1].x)}) {
+    const double t = (x - c[0].x) / std::max(1e-9, c[1].x - c[0].x);
+    part.add(Point{x, c[0].y + t * (c[1].y - c[0].y)});
+    part.add(Point{x, c[3].y + t * (c[2].y - c[3].y)});
+  }
+  return {box.left, part.top + 0.02, box.right, part.bottom - 0.02};
+}
+
+std::string row_collision(const Scene& scene) {
+  for (const ScenePage& page : scene.pages) {
+    std::vector<const SceneItem*> rows;
+    std::vector<const SceneItem*> parts;
+    for (const SceneItem& item : page.items) {
+      if (is_row(item.mark)) rows.push_back(&item);
+      if (is_note_part(item.mark)) parts.push_back(&item);
+    }
+    for (const SceneItem* row : rows) {
+      const Box box = inked(*row);
+      for (const SceneItem* part : parts) {
+        if (box.overlaps(part_over(*part, box.left, box.right))) {
+          return std::string(name(row->mark)) + " on " + std::string(name(part->mark)) + " at " + std::to_string(box.left) + "," + std::to_string(box.top);
+        }
+      }
+    }
+  }
+  return "";
+}
+
+/// A head, sign, rest or flag of one note on the beam or stem of another.
+std::string note_collision(const Scene& scene) {
+  for (const ScenePage& page : scene.pages) {
+    for (const SceneItem& a : page.items) {
+      const bool symbol = a.mark == Mark::notehead || a.mark == Mark::accidental || a.mark == Mark::rest || a.mark == Mark::flag || a.mark == Mark::dot;
+      if (!symbol) continue;
+      const Box box = inked(a).grown(-0.02);
+      for (const SceneItem& b : page.items) {
+        const bool line = b.mark == Mark::beam || b.mark == Mark::stem;
+        if (!line || (b.mark == Mark::stem && b.note == a.note)) continue;
+        if (box.overlaps(part_over(b, box.left, box.right))) {
+          const Box part = part_over(b, box.left, box.right);
+          return std::string(name(a.mark)) + " on " + std::string(name(b.mark)) + " at " + std::to_string(box.left) + "," + std::to_string(box.top) +
+                 " to " + std::to_string(box.right) + "," + std::to_string(box.bottom) + " against " + std::to_string(part.left) + "," +
+                 std::to_string(part.top) + " to " + std::to_string(part.right) + "," + std::to_string(part.bottom) + " " + note_id(scene, a.note);
+        }
+      }
+    }
+  }
+  return "";
+}
+
+RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  RC_ASSERT(row_collision(result->scene) == "");
+}
+
+RC_GTEST_PROP(Page, NoSymbolTouchesAnothersStemOrBeam, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  RC_ASSERT(note_collision(result->scene) == "");
+}
+
 RC_GTEST_PROP(Page, NothingOverlaps, ()) {
   const auto result = engrave(random_handout(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
