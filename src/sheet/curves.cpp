@@ -56,14 +56,9 @@ Side run_side(const SystemState& s, int first, int last) {
 }
 
 /// Where a bow may touch this event on that side.
-double touch(const SystemState& s, const PlacedEvent& e, Side side) {
+double touch(const PlacedEvent& e, Side side) {
   const bool at_stem = e.has_stem && head_side(e) != side;
-  double y = at_stem ? e.stem_end + sign(side) * 0.35 : e.y + sign(side) * k_off_head;
-  if (e.note != nullptr && e.note->accent && !at_stem && !e.event->tie_in) {
-    const double reach = side == Side::below ? s.below.reach(e.x - 0.6, e.x + 0.6) : s.above.reach(e.x - 0.6, e.x + 0.6);
-    y = side == Side::below ? std::max(y, reach + 0.25) : std::min(y, reach - 0.25);
-  }
-  return y;
+  return at_stem ? e.stem_end + sign(side) * 0.35 : e.y + sign(side) * k_off_head;
 }
 
 void draw_slur(SystemState& s, const SlurRun& run) {
@@ -72,8 +67,8 @@ void draw_slur(SystemState& s, const SlurRun& run) {
   const Side side = run_side(s, first, last);
   const PlacedEvent& a = s.events[static_cast<std::size_t>(first)];
   const PlacedEvent& b = s.events[static_cast<std::size_t>(last)];
-  Point from{a.x, touch(s, a, side)};
-  Point to{b.x, touch(s, b, side)};
+  Point from{a.x, touch(a, side)};
+  Point to{b.x, touch(b, side)};
   if (run.first < 0) from = {b.x - (b.x - s.bars.front().left) + 0.2, to.y + sign(side) * 0.2};
   if (run.last < 0) to = {line_right(s) + k_past_line, from.y + sign(side) * 0.2};
   const double width = std::max(0.5, to.x - from.x);
@@ -83,7 +78,7 @@ void draw_slur(SystemState& s, const SlurRun& run) {
     if (e.note == nullptr) continue;
     const double t = std::clamp((e.x - from.x) / width, 0.12, 0.88);
     const double chord = from.y + t * (to.y - from.y);
-    const double need = sign(side) * (touch(s, e, side) - chord) - 0.1;
+    const double need = sign(side) * (touch(e, side) - chord) - 0.1;
     height = std::max(height, need / (4 * t * (1 - t)));
   }
   if (height > k_highest_slur) {  // lift the whole bow rather than make a tower of it

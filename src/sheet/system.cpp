@@ -219,8 +219,8 @@ SystemDrawing engrave_system(const SystemInput& input, const MusicFont& font, co
   draw_stems(s);
   draw_heads(s);
   draw_ties(s);
-  draw_accents(s);
   draw_slurs(s);
+  draw_accents(s);
   draw_tuplets(s);
   draw_ottava(s);
   draw_strokes(s);
