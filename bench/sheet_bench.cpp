@@ -99,7 +99,8 @@ struct Bare {
     cairo_stroke(cr);
   }
   void operator()(const TextShape& s) const {
-    cairo_select_font_face(cr, "Gentium Plus", s.style == TextStyle::italic ? CAIRO_FONT_SLANT_ITALIC : CAIRO_FONT_SLANT_NORMAL,
+    cairo_select_font_face(cr, "Gentium Plus",
+                           s.style == TextStyle::italic ? CAIRO_FONT_SLANT_ITALIC : CAIRO_FONT_SLANT_NORMAL,
                            s.style == TextStyle::bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
     cairo_set_font_size(cr, s.size);
     cairo_move_to(cr, s.at.x, s.at.y);
@@ -127,7 +128,8 @@ void bare_cairo_pdf(benchmark::State& state) {
   std::size_t pages = 0;
   for (auto _ : state) {
     std::size_t bytes = 0;
-    cairo_surface_t* surface = cairo_pdf_surface_create_for_stream(count_bytes, &bytes, scene.pages[0].width * unit, scene.pages[0].height * unit);
+    cairo_surface_t* surface = cairo_pdf_surface_create_for_stream(count_bytes, &bytes, scene.pages[0].width * unit,
+                                                                   scene.pages[0].height * unit);
     cairo_t* cr = cairo_create(surface);
     for (const ScenePage& page : scene.pages) {
       cairo_save(cr);

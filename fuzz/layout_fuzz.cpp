@@ -33,7 +33,14 @@ Score score_from(Bytes& in) {
   score.notes_per_beat = in.next(0, 13);
   score.start = Beats(in.fraction(9));
   const int strings = in.next(0, 13);
-  for (int i = 0; i < strings; ++i) score.strings.push_back({{{in.next(0, 6), in.next(-3, 3)}, in.next(-1, 6)}, {in.next(0, 30)}, {"1"}});
+  for (int i = 0; i < strings; ++i)
+    score.strings.push_back({{{in.next(0, 6), in.next(-3, 3)}, in.next(-1, 6)}, {in.next(0, 30)}, {"1"}});
+  const int chords = in.next(0, 3);
+  for (int i = 0; i < chords; ++i) {
+    score.vamp.push_back(
+        {Beats(in.fraction(8)), Beats(in.fraction(8)), {{in.next(0, 6), in.next(-1, 1)}, {}, {}, "m7b5"}});
+  }
+  score.vamp_length = Beats(in.fraction(30));
   Rational at = score.start.value;
   while (in.size > 4) {
     ScoreNote note;
@@ -60,9 +67,10 @@ Score score_from(Bytes& in) {
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   Bytes in{data, std::min<std::size_t>(size, 2000)};
   sheet::SheetOptions options;
-  options.paper = sheet::Paper{Millimetres(in.next(20, 210)), Millimetres(in.next(20, 250)), Millimetres(in.next(0, 15)), in.next(0, 4) == 0};
+  options.paper = sheet::Paper{Millimetres(in.next(20, 210)), Millimetres(in.next(20, 250)),
+                               Millimetres(in.next(0, 15)), in.next(0, 4) == 0};
   options.ordinals = in.next(0, 1) == 1;
   const auto result = sheet::engrave(score_from(in), options, sheet::test::music_font());
-  if (result) sheet::write_svg(result->scene, sheet::test::music_font());
+  if (result && sheet::write_svg(result->scene, sheet::test::music_font()).empty()) __builtin_trap();
   return 0;
 }

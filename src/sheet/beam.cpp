@@ -11,12 +11,12 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_step = 0.25;
-constexpr double k_sign_gap = 0.2;      // between an accidental and the innermost beam
+constexpr double k_sign_gap = 0.2;  // between an accidental and the innermost beam
 constexpr double k_extra_beam = Engraving::beam + Engraving::beam_gap;
-constexpr double k_short_weight = 4;    // a stem under its ideal disturbs more than one above
+constexpr double k_short_weight = 4;  // a stem under its ideal disturbs more than one above
 constexpr double k_long_weight = 1;
 constexpr double k_slope_weight = 10;
-constexpr double k_wedge_weight = 3;    // a beam's edge in the middle of a space leaves a wedge of white
+constexpr double k_wedge_weight = 3;  // a beam's edge in the middle of a space leaves a wedge of white
 
 double y_of(int position) { return -0.5 * position; }
 
@@ -24,7 +24,8 @@ double y_of(int position) { return -0.5 * position; }
 bool is_concave(const std::vector<BeamStem>& stems, StemDirection direction) {
   const int side = direction == StemDirection::up ? 1 : -1;
   const int outer = std::max(side * stems.front().position, side * stems.back().position);
-  return std::any_of(stems.begin() + 1, stems.end() - 1, [&](const BeamStem& stem) { return side * stem.position >= outer; });
+  return std::any_of(stems.begin() + 1, stems.end() - 1,
+                     [&](const BeamStem& stem) { return side * stem.position >= outer; });
 }
 
 /// Wanted y of the right end less that of the left.
@@ -82,7 +83,8 @@ double room_of_sign(const std::vector<BeamStem>& stems, const BeamStem& stem) {
   return stem.sign + k_sign_gap + Engraving::beam + k_extra_beam * (beams_over(stems, stem) - 1);
 }
 
-bool clears_sign(const std::vector<BeamStem>& stems, const BeamStem& stem, const BeamLine& line, StemDirection direction) {
+bool clears_sign(const std::vector<BeamStem>& stems, const BeamStem& stem, const BeamLine& line,
+                 StemDirection direction) {
   if (stem.sign <= 0) return true;
   const double first_x = stems.front().x;
   const double last_x = stems.back().x;
@@ -135,7 +137,8 @@ BeamLine place_beam(const std::vector<BeamStem>& stems, StemDirection direction)
   // No slope fits so deep a dip: level, as far out as the shortest stem asks.
   double level = up > 0 ? 1e9 : -1e9;
   for (const BeamStem& stem : stems) {
-    const double least = std::max(shortest_stem(beams_over(stems, stem)), stem.sign > 0 ? room_of_sign(stems, stem) : 0);
+    const double least =
+        std::max(shortest_stem(beams_over(stems, stem)), stem.sign > 0 ? room_of_sign(stems, stem) : 0);
     const double end = y_of(stem.position) - up * least;
     level = up > 0 ? std::min(level, end) : std::max(level, end);
   }

@@ -10,10 +10,10 @@ enum class StemDirection { up, down };
 
 /// One stem under a beam.
 struct BeamStem {
-  double x = 0;      ///< of the stem, staff spaces
-  int position = 0;  ///< notehead, half spaces above the middle line
-  int beams = 1;     ///< 1 = eighth
-  double sign = 0;   ///< how far an accidental reaches from the head's middle toward the beams
+  double x = 0;          ///< of the stem, staff spaces
+  int position = 0;      ///< notehead, half spaces above the middle line
+  int beams = 1;         ///< 1 = eighth
+  double sign = 0;       ///< how far an accidental reaches from the head's middle toward the beams
   double sign_left = 0;  ///< x of that accidental's left edge
 };
 

@@ -25,12 +25,15 @@ class Setter {
  public:
   Setter(const SheetOptions& options, Block& block) : metrics_(options.metrics), block_(block) {}
 
-  void line(Mark mark, double x, double y, const std::string& words, TextStyle style, double size, Anchor anchor = Anchor::start) {
+  void line(Mark mark, double x, double y, const std::string& words, TextStyle style, double size,
+            Anchor anchor = Anchor::start) {
     if (words.empty()) return;
-    block_.items.push_back({mark, {}, -1, TextShape{{x, y}, words, style, size, anchor, metrics_.width(words, style, size)}});
+    block_.items.push_back(
+        {mark, {}, -1, TextShape{{x, y}, words, style, size, anchor, metrics_.width(words, style, size)}});
   }
   /// Lines of prose; y is the next baseline and moves on.
-  void prose(Mark mark, double x, double& y, std::string_view text, TextStyle style, double size, double width, double pitch) {
+  void prose(Mark mark, double x, double& y, std::string_view text, TextStyle style, double size, double width,
+             double pitch) {
     for (const std::string& words : break_lines(metrics_, text, style, size, width)) {
       line(mark, x, y, words, style, size);
       y += pitch;
@@ -67,8 +70,8 @@ std::string ratio_words(const Score& score) {
 }
 
 /// A labelled paragraph: the label stands in the margin of its first line.
-void labelled(Setter& setter, const SheetOptions& options, const std::string& label, std::string_view text, TextStyle style,
-              double& y, double width) {
+void labelled(Setter& setter, const SheetOptions& options, const std::string& label, std::string_view text,
+              TextStyle style, double& y, double width) {
   if (trim(text).empty()) return;
   const double indent = 6.2;
   setter.line(Mark::prose, 0, y, label, TextStyle::italic, k_text_size);
@@ -103,7 +106,8 @@ Block title_block(const Handout& handout, const SheetOptions& options, double wi
   y -= k_title_size * 1.15 - 3.1;
   const Score* first = handout.ideas.empty() || handout.ideas[0].feels.empty() ? nullptr : &handout.ideas[0].feels[0];
   std::string facts = with_signs(handout.key);
-  if (first != nullptr) facts += (facts.empty() ? "" : " \u00b7 ") + first->meter.name() + " \u00b7 " + tuning_words(*first);
+  if (first != nullptr)
+    facts += (facts.empty() ? "" : " \u00b7 ") + first->meter.name() + " \u00b7 " + tuning_words(*first);
   if (!handout.author.empty()) setter.line(Mark::author, 0, y, handout.author, TextStyle::italic, k_text_size * 1.1);
   if (!handout.author.empty()) y += k_line_pitch;
   setter.prose(Mark::prose, 0, y, facts, TextStyle::regular, k_text_size, right, k_line_pitch);
@@ -113,14 +117,16 @@ Block title_block(const Handout& handout, const SheetOptions& options, double wi
   if (!handout.intro.empty() || !handout.links.empty()) {
     y += 2.9;
     setter.prose(Mark::prose, 0, y, handout.intro, TextStyle::regular, k_text_size, width, k_line_pitch);
-    for (const std::string& link : handout.links) setter.prose(Mark::prose, 0, y, link, TextStyle::italic, k_text_size, width, k_line_pitch);
+    for (const std::string& link : handout.links)
+      setter.prose(Mark::prose, 0, y, link, TextStyle::italic, k_text_size, width, k_line_pitch);
     y -= k_line_pitch - 0.6;
   }
   block.height = y + 0.4;
   return block;
 }
 
-std::vector<Block> idea_blocks(const Score& score, int number, const SheetOptions& options, const MusicFont& font, double width) {
+std::vector<Block> idea_blocks(const Score& score, int number, const SheetOptions& options, const MusicFont& font,
+                               double width) {
   Block heading;
   Setter head(options, heading);
   const std::string title = std::to_string(number) + ". " + score.title;
@@ -151,7 +157,8 @@ std::vector<Block> idea_blocks(const Score& score, int number, const SheetOption
   double neck_y = 0;
   if (!beside && text_bottom > 0) neck_y = text_bottom + 1;
   const Point by{(beside ? width - neck.box.right : 0), neck_y - (neck.items.empty() ? 0 : neck.box.top)};
-  for (const SceneItem& item : neck.items) body.items.push_back({item.mark, item.note, item.bar, transformed(item.shape, 1, by)});
+  for (const SceneItem& item : neck.items)
+    body.items.push_back({item.mark, item.note, item.bar, transformed(item.shape, 1, by)});
   body.height = std::max(text_bottom, neck.items.empty() ? 0 : neck_y + neck.box.height());
   body.gap_before = 0.9;
   body.keep_with_next = true;
@@ -177,11 +184,15 @@ Block feel_block(const Score& score, const SheetOptions& options, const MusicFon
   sign(beat.symbol, 0.62, 0.2);
   if (beat.dotted) sign(Symbol::beat_dot, 0.62, 0.2);
   x += 0.3;
-  word("= " + bpm_text(score.slow_bpm) + (score.goal_bpm == score.slow_bpm ? "" : " to " + bpm_text(score.goal_bpm)), TextStyle::regular, 2.2);
+  word("= " + bpm_text(score.slow_bpm) + (score.goal_bpm == score.slow_bpm ? "" : " to " + bpm_text(score.goal_bpm)),
+       TextStyle::regular, 2.2);
   std::string more;
-  if (score.swing != Rational(1)) more = "swing " + std::to_string(score.swing.num()) + ":" + std::to_string(score.swing.den());
-  if (!score.vamp_rhythm.empty() && !score.vamp.empty()) more += (more.empty() ? "" : " \u00b7 ") + ("vamp in " + score.vamp_rhythm);
-  if (!more.empty() && x + options.metrics.width(more, TextStyle::italic, k_feel_size) <= width) word(more, TextStyle::italic, 0);
+  if (score.swing != Rational(1))
+    more = "swing " + std::to_string(score.swing.num()) + ":" + std::to_string(score.swing.den());
+  if (!score.vamp_rhythm.empty() && !score.vamp.empty())
+    more += (more.empty() ? "" : " \u00b7 ") + ("vamp in " + score.vamp_rhythm);
+  if (!more.empty() && x + options.metrics.width(more, TextStyle::italic, k_feel_size) <= width)
+    word(more, TextStyle::italic, 0);
   block.height = k_feel_size * 1.1;
   block.gap_before = 3.2;
   block.keep_with_next = true;
@@ -192,8 +203,8 @@ Block etude_block(const SheetOptions& options, double width) {
   Block block;
   Setter setter(options, block);
   const std::string title = "All ideas in a row";
-  setter.line(Mark::heading, 0, k_heading_size * 0.8, shorten(options.metrics, title, TextStyle::bold, k_heading_size, width), TextStyle::bold,
-              k_heading_size);
+  setter.line(Mark::heading, 0, k_heading_size * 0.8,
+              shorten(options.metrics, title, TextStyle::bold, k_heading_size, width), TextStyle::bold, k_heading_size);
   block.height = k_heading_size;
   block.gap_before = 4.5;
   block.keep_with_next = true;
@@ -213,8 +224,9 @@ Block footer_block(const Handout& handout, int page, int pages, const SheetOptio
   for (const std::string& part : {handout.author, handout.licence}) {
     if (!part.empty()) left += (left.empty() ? "" : " \u00b7 ") + part;
   }
-  setter.line(Mark::footer, 0, y, shorten(options.metrics, left, TextStyle::regular, k_small_size, width - count_width - 1.5), TextStyle::regular,
-              k_small_size);
+  setter.line(Mark::footer, 0, y,
+              shorten(options.metrics, left, TextStyle::regular, k_small_size, width - count_width - 1.5),
+              TextStyle::regular, k_small_size);
   setter.line(Mark::footer, width, y, count, TextStyle::regular, k_small_size, Anchor::end);
   block.height = y + 0.5;
   return block;

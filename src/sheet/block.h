@@ -28,14 +28,15 @@ inline constexpr double k_line_pitch = 2.75;
 /// Title, author, key, tuning, intro, links and logo.
 [[nodiscard]] Block title_block(const Handout& handout, const SheetOptions& options, double width);
 /// "2  Six that folds back" with its rule in words, proof and prose beside the neck diagram.
-[[nodiscard]] std::vector<Block> idea_blocks(const Score& score, int number, const SheetOptions& options, const MusicFont& font,
-                                             double width);
+[[nodiscard]] std::vector<Block> idea_blocks(const Score& score, int number, const SheetOptions& options,
+                                             const MusicFont& font, double width);
 /// "4 notes a beat", tempo, swing and vamp rhythm.
 [[nodiscard]] Block feel_block(const Score& score, const SheetOptions& options, const MusicFont& font, double width);
 [[nodiscard]] Block etude_block(const SheetOptions& options, double width);
 
 /// Licence, cautions and page number at the foot of every page; the same height on all.
-[[nodiscard]] Block footer_block(const Handout& handout, int page, int pages, const SheetOptions& options, double width);
+[[nodiscard]] Block footer_block(const Handout& handout, int page, int pages, const SheetOptions& options,
+                                 double width);
 
 /// "Tuning E2 A2 D3 G3 B3 E4, capo 2".
 [[nodiscard]] std::string tuning_words(const Score& score);

@@ -40,7 +40,8 @@ double line_cost(const LineProblem& problem, int first, int last) {
   }
   const double room = first == 0 ? problem.first_width : problem.width;
   const double least = width_at(gaps, 0);
-  if (least > room) return k_overfull * (least / room) * (least / room);  // squared: two overfull lines cost less than one of both
+  if (least > room)
+    return k_overfull * (least / room) * (least / room);  // squared: two overfull lines cost less than one of both
   const bool closing = last + 1 == static_cast<int>(problem.bars.size());
   const double natural = width_at(gaps, 1);
   if (closing && natural <= room) {

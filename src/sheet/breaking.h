@@ -17,8 +17,8 @@ struct LineProblem {
 
 /// How far a line of bars [first, last] stands from its natural width, as a cost (Knuth and Plass 1981,
 /// "Breaking paragraphs into lines": (1 + 100 |r|^3)^2, with r = log2 of the force). A line whose rods
-/// are wider than the room costs 1e12 times the square of its share; the last line may stay short for a small cost that grows with
-/// the room left.
+/// are wider than the room costs 1e12 times the square of its share; the last line may stay short for a small cost that
+/// grows with the room left.
 [[nodiscard]] double line_cost(const LineProblem& problem, int first, int last);
 
 /// First bar of every line, by dynamic programming over all breaks; least sum of costs, of equals the
@@ -29,13 +29,14 @@ struct LineProblem {
 /// A block of a page: a heading, a paragraph, a system.
 struct PageBlock {
   double height = 0;
-  double gap_before = 0;       ///< dropped at the top of a page
-  bool keep_with_next = false; ///< no break after it
-  bool break_before = false;   ///< starts a page
+  double gap_before = 0;        ///< dropped at the top of a page
+  bool keep_with_next = false;  ///< no break after it
+  bool break_before = false;    ///< starts a page
 };
 
 /// First block of every page; least sum of (free room / page)^2 over all pages but the last. A block
 /// taller than a page stands alone on one.
-[[nodiscard]] std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double first_height, double height);
+[[nodiscard]] std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double first_height,
+                                                double height);
 
 }  // namespace fretloom::sheet

@@ -54,7 +54,9 @@ void trace(cairo_t* cr, const GlyphOutline& glyph) {
     switch (step.kind) {
       case OutlineStep::Kind::move: cairo_move_to(cr, step.a.x, -step.a.y); break;
       case OutlineStep::Kind::line: cairo_line_to(cr, step.a.x, -step.a.y); break;
-      case OutlineStep::Kind::curve: cairo_curve_to(cr, step.a.x, -step.a.y, step.b.x, -step.b.y, step.c.x, -step.c.y); break;
+      case OutlineStep::Kind::curve:
+        cairo_curve_to(cr, step.a.x, -step.a.y, step.b.x, -step.b.y, step.c.x, -step.c.y);
+        break;
       case OutlineStep::Kind::close: cairo_close_path(cr); break;
     }
   }
@@ -72,9 +74,12 @@ cairo_status_t init_symbols(cairo_scaled_font_t*, cairo_t*, cairo_font_extents_t
 }
 
 /// Draws glyph `index` (a Symbol, plus one) of the music font.
-cairo_status_t render_symbol(cairo_scaled_font_t* scaled, unsigned long index, cairo_t* cr, cairo_text_extents_t* extents) {
-  const auto* font = static_cast<const MusicFont*>(cairo_font_face_get_user_data(cairo_scaled_font_get_font_face(scaled), &k_font_key));
-  if (font == nullptr || index == 0 || index > static_cast<unsigned long>(Symbol::count_)) return CAIRO_STATUS_USER_FONT_ERROR;
+cairo_status_t render_symbol(cairo_scaled_font_t* scaled, unsigned long index, cairo_t* cr,
+                             cairo_text_extents_t* extents) {
+  const auto* font = static_cast<const MusicFont*>(
+      cairo_font_face_get_user_data(cairo_scaled_font_get_font_face(scaled), &k_font_key));
+  if (font == nullptr || index == 0 || index > static_cast<unsigned long>(Symbol::count_))
+    return CAIRO_STATUS_USER_FONT_ERROR;
   const GlyphOutline& glyph = font->glyph(static_cast<Symbol>(index - 1));
   cairo_scale(cr, 1 / k_em, 1 / k_em);
   trace(cr, glyph);
@@ -97,7 +102,8 @@ FontFace make_music_face(const MusicFont& font) {
 
 class Painter {
  public:
-  Painter(cairo_t* cr, const MusicFont& font, const std::string& logo) : cr_(cr), music_(make_music_face(font)), logo_(logo) {
+  Painter(cairo_t* cr, const MusicFont& font, const std::string& logo)
+      : cr_(cr), music_(make_music_face(font)), logo_(logo) {
     cairo_font_options_t* options = cairo_font_options_create();
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
     cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
@@ -133,8 +139,12 @@ class Painter {
     }
     pango_font_description_free(wanted);
     if (family == k_text_font) return;
-    findings_.add({Level::warning, "sheet-text-font-missing", "", {},
-                   "the text font " + std::string(k_text_font) + " is not installed; " + (family.empty() ? "none" : family) + " stands in",
+    findings_.add({Level::warning,
+                   "sheet-text-font-missing",
+                   "",
+                   {},
+                   "the text font " + std::string(k_text_font) + " is not installed; " +
+                       (family.empty() ? "none" : family) + " stands in",
                    "install " + std::string(k_text_font_package)});
   }
 
@@ -206,7 +216,9 @@ class Painter {
 
   void draw(const TextShape& s) {
     const Shaped& shape = shaped(s);
-    const double x = s.anchor == Anchor::start ? s.at.x : s.anchor == Anchor::middle ? s.at.x - shape.width / 2 : s.at.x - shape.width;
+    const double x = s.anchor == Anchor::start    ? s.at.x
+                     : s.anchor == Anchor::middle ? s.at.x - shape.width / 2
+                                                  : s.at.x - shape.width;
     cairo_save(cr_);
     cairo_translate(cr_, x, s.at.y);
     // Pango counts in 1/1024 units; text is laid out large and drawn small, so that it loses nothing.
@@ -232,12 +244,18 @@ class Painter {
     Source source{&logo_, 0};
     const Surface image(cairo_image_surface_create_from_png_stream(read_bytes, &source));
     if (cairo_surface_status(image.get()) != CAIRO_STATUS_SUCCESS) {
-      findings_.add({Level::warning, "sheet-logo-unreadable", "logo", {}, "the logo's PNG data cannot be read; it is left out", "another PNG file"});
+      findings_.add({Level::warning,
+                     "sheet-logo-unreadable",
+                     "logo",
+                     {},
+                     "the logo's PNG data cannot be read; it is left out",
+                     "another PNG file"});
       return;
     }
     cairo_save(cr_);
     cairo_translate(cr_, s.box.left, s.box.top);
-    cairo_scale(cr_, s.box.width() / cairo_image_surface_get_width(image.get()), s.box.height() / cairo_image_surface_get_height(image.get()));
+    cairo_scale(cr_, s.box.width() / cairo_image_surface_get_width(image.get()),
+                s.box.height() / cairo_image_surface_get_height(image.get()));
     cairo_set_source_surface(cr_, image.get(), 0, 0);
     cairo_paint(cr_);
     cairo_restore(cr_);
@@ -254,7 +272,9 @@ class Painter {
   Diagnostics findings_;
 };
 
-Error cairo_error(cairo_status_t status) { return {ErrorKind::io, 0, std::string("drawing failed: ") + cairo_status_to_string(status), ""}; }
+Error cairo_error(cairo_status_t status) {
+  return {ErrorKind::io, 0, std::string("drawing failed: ") + cairo_status_to_string(status), ""};
+}
 
 void set_metadata(cairo_surface_t* surface, const Scene& scene, const PdfOptions& options) {
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, scene.title.c_str());
@@ -268,8 +288,10 @@ void set_metadata(cairo_surface_t* surface, const Scene& scene, const PdfOptions
 
 void add_bookmarks(cairo_surface_t* surface, const Scene& scene, double unit) {
   for (const Bookmark& mark : scene.bookmarks) {
-    const std::string target = "page=" + std::to_string(mark.page + 1) + " pos=[0 " + std::to_string(std::llround(mark.y * unit)) + "]";
-    cairo_pdf_surface_add_outline(surface, CAIRO_PDF_OUTLINE_ROOT, mark.title.c_str(), target.c_str(), static_cast<cairo_pdf_outline_flags_t>(0));
+    const std::string target =
+        "page=" + std::to_string(mark.page + 1) + " pos=[0 " + std::to_string(std::llround(mark.y * unit)) + "]";
+    cairo_pdf_surface_add_outline(surface, CAIRO_PDF_OUTLINE_ROOT, mark.title.c_str(), target.c_str(),
+                                  static_cast<cairo_pdf_outline_flags_t>(0));
   }
 }
 
@@ -279,7 +301,8 @@ Result<Rendered> write_pdf(const Scene& scene, const MusicFont& font, const PdfO
   if (scene.pages.empty()) return Error{ErrorKind::range, 0, "the scene has no page", ""};
   Rendered out;
   const double unit = scene.staff_space.value * k_points_per_mm;
-  const Surface surface(cairo_pdf_surface_create_for_stream(append_bytes, &out.bytes, scene.pages[0].width * unit, scene.pages[0].height * unit));
+  const Surface surface(cairo_pdf_surface_create_for_stream(append_bytes, &out.bytes, scene.pages[0].width * unit,
+                                                            scene.pages[0].height * unit));
   set_metadata(surface.get(), scene, options);
   const Context cr(cairo_create(surface.get()));
   {
@@ -297,24 +320,31 @@ Result<Rendered> write_pdf(const Scene& scene, const MusicFont& font, const PdfO
   add_bookmarks(surface.get(), scene, unit);
   if (const auto status = cairo_status(cr.get()); status != CAIRO_STATUS_SUCCESS) return cairo_error(status);
   cairo_surface_finish(surface.get());
-  if (const auto status = cairo_surface_status(surface.get()); status != CAIRO_STATUS_SUCCESS) return cairo_error(status);
+  if (const auto status = cairo_surface_status(surface.get()); status != CAIRO_STATUS_SUCCESS)
+    return cairo_error(status);
   return out;
 }
 
 Result<Rendered> write_png(const Scene& scene, const MusicFont& font, int page_index, double dpi, int pixel_width) {
   if (page_index < 0 || page_index >= static_cast<int>(scene.pages.size())) {
-    return Error{ErrorKind::range, 0, "there is no page " + std::to_string(page_index + 1) + "; the sheet has " + std::to_string(scene.pages.size()), "1"};
+    return Error{
+        ErrorKind::range, 0,
+        "there is no page " + std::to_string(page_index + 1) + "; the sheet has " + std::to_string(scene.pages.size()),
+        "1"};
   }
   const ScenePage& page = scene.pages[static_cast<std::size_t>(page_index)];
   const double unit = pixel_width > 0 ? pixel_width / page.width : scene.staff_space.value / 25.4 * dpi;
   const double width = std::ceil(page.width * unit - 1e-6);
   const double height = std::ceil(page.height * unit - 1e-6);
-  if (!(dpi >= 36 && dpi <= 1200) && pixel_width <= 0) return Error{ErrorKind::range, 0, "the resolution must be 36 to 1200 dots an inch", "150"};
+  if (!(dpi >= 36 && dpi <= 1200) && pixel_width <= 0)
+    return Error{ErrorKind::range, 0, "the resolution must be 36 to 1200 dots an inch", "150"};
   if (!(width * height <= k_most_pixels) || width > 32000 || height > 32000) {
-    return Error{ErrorKind::range, 0, "the image would have more than 200 million pixels or a side above 32000", "a lower resolution"};
+    return Error{ErrorKind::range, 0, "the image would have more than 200 million pixels or a side above 32000",
+                 "a lower resolution"};
   }
   Rendered out;
-  const Surface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(width), static_cast<int>(height)));
+  const Surface surface(
+      cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(width), static_cast<int>(height)));
   const Context cr(cairo_create(surface.get()));
   cairo_set_source_rgb(cr.get(), 1, 1, 1);
   cairo_paint(cr.get());

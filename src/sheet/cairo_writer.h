@@ -10,7 +10,7 @@
 
 namespace fretloom::sheet {
 
-inline constexpr std::string_view k_text_font = "Gentium Plus";               ///< SIL OFL 1.1
+inline constexpr std::string_view k_text_font = "Gentium Plus";                   ///< SIL OFL 1.1
 inline constexpr std::string_view k_text_font_package = "fonts-sil-gentiumplus";  ///< Debian's name
 
 /// A finished file. Findings: sheet-text-font-missing (another font stands in; its package is named),
@@ -32,6 +32,7 @@ struct PdfOptions {
 
 /// One page on white. `dpi` 36 to 1200; or, if `pixel_width` > 0, as wide as that.
 /// Errors: range = no such page, or an image above 200 million pixels; io = Cairo's own message.
-[[nodiscard]] Result<Rendered> write_png(const Scene& scene, const MusicFont& font, int page, double dpi, int pixel_width = 0);
+[[nodiscard]] Result<Rendered> write_png(const Scene& scene, const MusicFont& font, int page, double dpi,
+                                         int pixel_width = 0);
 
 }  // namespace fretloom::sheet

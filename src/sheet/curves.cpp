@@ -10,8 +10,8 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_tie_inset = 0.3;
-constexpr double k_off_head = 0.75;    // from a head's middle to a bow's end
-constexpr double k_past_line = 0.9;    // how far a bow runs that goes on in the next system
+constexpr double k_off_head = 0.75;  // from a head's middle to a bow's end
+constexpr double k_past_line = 0.9;  // how far a bow runs that goes on in the next system
 constexpr double k_highest_slur = 3.2;
 constexpr double k_slide_gap = 0.22;
 
@@ -26,8 +26,10 @@ void draw_bow(SystemState& s, Mark mark, const BowShape& bow, const PlacedEvent&
     for (int k = 0; k <= 2; ++k) {
       const double t = (2 * i + k) / 16.0;
       const double u = 1 - t;
-      box.add(Point{u * u * u * bow.from.x + 3 * u * u * t * bow.control_1.x + 3 * u * t * t * bow.control_2.x + t * t * t * bow.to.x,
-                    u * u * u * bow.from.y + 3 * u * u * t * bow.control_1.y + 3 * u * t * t * bow.control_2.y + t * t * t * bow.to.y});
+      box.add(Point{u * u * u * bow.from.x + 3 * u * u * t * bow.control_1.x + 3 * u * t * t * bow.control_2.x +
+                        t * t * t * bow.to.x,
+                    u * u * u * bow.from.y + 3 * u * u * t * bow.control_1.y + 3 * u * t * t * bow.control_2.y +
+                        t * t * t * bow.to.y});
     }
     s.above.add(box.grown(0.1));
     s.below.add(box.grown(0.1));
@@ -40,7 +42,9 @@ bool slurs_on(const PlacedEvent& e) {
   return next < e.score->notes.size() && e.score->notes[next].attack != Attack::pick;
 }
 
-bool is_slurred(const PlacedEvent& e) { return e.note != nullptr && !e.event->tie_in && e.note->attack != Attack::pick; }
+bool is_slurred(const PlacedEvent& e) {
+  return e.note != nullptr && !e.event->tie_in && e.note->attack != Attack::pick;
+}
 
 double line_right(const SystemState& s) { return s.bars.back().right - s.bars.back().measured->tail; }
 
@@ -97,7 +101,8 @@ void draw_slide(SystemState& s, std::size_t i) {
   double y0 = i > 0 ? s.events[i - 1].y : to.y;
   double y1 = to.y;
   if (i == 0 || y0 == y1) {
-    const bool rises = to.event->note == 0 || to.score->notes[static_cast<std::size_t>(to.event->note) - 1].fret < to.note->fret;
+    const bool rises =
+        to.event->note == 0 || to.score->notes[static_cast<std::size_t>(to.event->note) - 1].fret < to.note->fret;
     y0 += rises ? 0.3 : -0.3;
     y1 -= rises ? 0.3 : -0.3;
   } else {
@@ -140,7 +145,8 @@ std::vector<SlurRun> slur_runs(const SystemState& s) {
     }
     before = static_cast<int>(i);
   }
-  if (before >= 0 && slurs_on(s.events[static_cast<std::size_t>(before)]) && !s.events[static_cast<std::size_t>(before)].event->tie_out) {
+  if (before >= 0 && slurs_on(s.events[static_cast<std::size_t>(before)]) &&
+      !s.events[static_cast<std::size_t>(before)].event->tie_out) {
     if (!runs.empty() && runs.back().last == before) {
       runs.back().last = -1;
     } else {
@@ -156,7 +162,8 @@ void draw_ties(SystemState& s) {
     if (i == 0 && e.event->tie_in) {
       const Side side = head_side(e);
       const double y = e.y + sign(side) * 0.65;
-      draw_bow(s, Mark::tie, make_bow({std::max(e.x - 2.1, s.bars.front().left + 0.1), y}, {e.x - k_tie_inset, y}, 0.45, side), e);
+      draw_bow(s, Mark::tie,
+               make_bow({std::max(e.x - 2.1, s.bars.front().left + 0.1), y}, {e.x - k_tie_inset, y}, 0.45, side), e);
     }
     if (!e.event->tie_out) continue;
     const Side side = head_side(e);
@@ -164,7 +171,8 @@ void draw_ties(SystemState& s) {
     const PlacedEvent* next = s.event_after(i);
     const double right = next != nullptr ? next->x - k_tie_inset : line_right(s) - 0.2;
     const double left = e.x + (e.event->dots > 0 ? 1.5 : k_tie_inset);
-    draw_bow(s, Mark::tie, make_bow({left, y}, {right, y}, std::clamp(0.28 + 0.05 * (right - left), 0.35, 0.9), side), e);
+    draw_bow(s, Mark::tie, make_bow({left, y}, {right, y}, std::clamp(0.28 + 0.05 * (right - left), 0.35, 0.9), side),
+             e);
   }
 }
 

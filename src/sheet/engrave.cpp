@@ -15,8 +15,8 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_system_gap = 3.6;
-constexpr double k_closing_force = 1.5;   // widest that a passage's last line is stretched
-constexpr double k_least_room = 12;       // staff spaces across
+constexpr double k_closing_force = 1.5;  // widest that a passage's last line is stretched
+constexpr double k_least_room = 12;      // staff spaces across
 constexpr std::size_t k_most_strings = 12;
 
 std::string where_of(const ScoreAt& at) {
@@ -29,15 +29,18 @@ std::string fault_of(const Score& score) {
   if (score.strings.size() > k_most_strings) return "tab is written for at most 12 strings";
   for (const ScoreNote& note : score.notes) {
     if (note.string < 1 || note.string > static_cast<int>(score.strings.size())) {
-      return "a note lies on string " + std::to_string(note.string) + ", the instrument has " + std::to_string(score.strings.size());
+      return "a note lies on string " + std::to_string(note.string) + ", the instrument has " +
+             std::to_string(score.strings.size());
     }
-    if (note.fret < 0 || note.fret > 999) return "a note lies on fret " + std::to_string(note.fret) + ", legal are 0 to 999";
-    if (note.pitch.octave < -20 || note.pitch.octave > 20 || note.pitch.pitch_class.letter < 0 || note.pitch.pitch_class.letter > 6) {
+    if (note.fret < 0 || note.fret > 999)
+      return "a note lies on fret " + std::to_string(note.fret) + ", legal are 0 to 999";
+    if (note.pitch.octave < -20 || note.pitch.octave > 20 || note.pitch.pitch_class.letter < 0 ||
+        note.pitch.pitch_class.letter > 6) {
       return "a note has no pitch that a staff can show";
     }
   }
-  if (score.meter.groups.empty() || score.meter.numerator() < 1 || score.meter.numerator() > 32 || score.meter.denominator < 1 ||
-      score.meter.denominator > 16) {
+  if (score.meter.groups.empty() || score.meter.numerator() < 1 || score.meter.numerator() > 32 ||
+      score.meter.denominator < 1 || score.meter.denominator > 16) {
     return "the meter cannot be written";
   }
   for (const ScoreChord& chord : score.vamp) {
@@ -83,8 +86,8 @@ class Engraver {
   }
 
   [[nodiscard]] bool chosen(int idea, int feel) const {
-    return options_.only.empty() ||
-           std::any_of(options_.only.begin(), options_.only.end(), [&](const FeelIndex& f) { return f.idea == idea && f.feel == feel; });
+    return options_.only.empty() || std::any_of(options_.only.begin(), options_.only.end(),
+                                                [&](const FeelIndex& f) { return f.idea == idea && f.feel == feel; });
   }
 
   bool drawable(const ScoreAt& at) {
@@ -125,7 +128,8 @@ class Engraver {
   bool add_passage(const std::vector<ScoreAt>& scores, const std::string& id) {
     auto planned = plan_passage(scores, id, font_, options_);
     if (!planned) {
-      find(Level::error, "sheet-idea-unwritable", where_of(scores.front()), planned.error().what + "; the idea is left out", planned.error().repair);
+      find(Level::error, "sheet-idea-unwritable", where_of(scores.front()),
+           planned.error().what + "; the idea is left out", planned.error().repair);
       return false;
     }
     const PassagePlan plan = std::move(planned).value();
@@ -251,13 +255,16 @@ class Engraver {
 
 Result<Engraved> engrave(const Handout& handout, const SheetOptions& options, const MusicFont& font) {
   if (!(options.staff_space.value >= 0.5 && options.staff_space.value <= 6)) {
-    return Error{ErrorKind::range, 0, "the staff space is " + fixed(options.staff_space.value) + " mm; legal are 0.5 to 6", "1.6"};
+    return Error{ErrorKind::range, 0,
+                 "the staff space is " + fixed(options.staff_space.value) + " mm; legal are 0.5 to 6", "1.6"};
   }
   if (!font.has(Symbol::head_black)) {
     return Error{ErrorKind::io, 0, "the music font has no noteheads", "npm install @fontsource/bravura-text@5.3.0"};
   }
   const PageSize size = page_size(options);
-  if (!options.paper.strip && (!(size.inner_width() >= k_least_room) || !(size.height - 2 * size.margin >= k_least_room) || size.width > 1e5 || size.height > 1e5)) {
+  if (!options.paper.strip &&
+      (!(size.inner_width() >= k_least_room) || !(size.height - 2 * size.margin >= k_least_room) || size.width > 1e5 ||
+       size.height > 1e5)) {
     return Error{ErrorKind::range, 0, "the paper leaves less than 12 staff spaces between its margins", "a4"};
   }
   return Engraver(handout, options, font).run();

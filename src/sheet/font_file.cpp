@@ -132,7 +132,8 @@ Result<Logo> load_logo(const std::string& path) {
   std::ifstream file(path, std::ios::binary);
   if (!file) return Error{ErrorKind::io, 0, "no logo at " + path, "put a PNG there, or remove `logo` from the lesson"};
   std::string bytes((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
-  if (bytes.size() > k_largest_logo) return Error{ErrorKind::limit, 0, "the logo " + path + " is larger than 8 MB", "a smaller PNG"};
+  if (bytes.size() > k_largest_logo)
+    return Error{ErrorKind::limit, 0, "the logo " + path + " is larger than 8 MB", "a smaller PNG"};
   return make_logo(std::move(bytes), path);
 }
 

@@ -48,7 +48,8 @@ void draw_tuplet_text(SystemState& s, const std::string& text, double middle, do
   double x = middle - tuplet_width(s, text) / 2;
   for (const char c : text) {
     const Box& box = s.font.box(tuplet_symbol(c));
-    s.draw(Mark::tuplet, GlyphShape{{x - box.left * k_tuplet_scale, baseline}, tuplet_symbol(c), k_tuplet_scale}, {}, bar);
+    s.draw(Mark::tuplet, GlyphShape{{x - box.left * k_tuplet_scale, baseline}, tuplet_symbol(c), k_tuplet_scale}, {},
+           bar);
     x += (box.width() + 0.1) * k_tuplet_scale;
   }
 }
@@ -85,7 +86,9 @@ void draw_tuplet(SystemState& s, const PlacedBar& bar, const TupletGroup& tuplet
   const double y = reach.outward(reach.at(left, right), 0.4 + height / 2);
   const double hook = side == Side::above ? 0.55 : -0.55;
   const double gap = half + 0.25;
-  const auto line = [&](Point p, Point q) { s.draw(Mark::tuplet, LineShape{p, q, Engraving::bracket, false}, {}, a.bar); };
+  const auto line = [&](Point p, Point q) {
+    s.draw(Mark::tuplet, LineShape{p, q, Engraving::bracket, false}, {}, a.bar);
+  };
   line({left, y + hook}, {left, y});
   line({left - Engraving::bracket / 2, y}, {middle - gap, y});
   line({middle + gap, y}, {right + Engraving::bracket / 2, y});
@@ -186,7 +189,8 @@ double x_of_beat(const SystemState& s, const PlacedBar& bar, const Beats& beat) 
     before_x = x;
     before = e.event->onset.value;
     if (beat.value < end) {
-      const double next = i + 1 < bar.events ? s.events[static_cast<std::size_t>(bar.first_event + i + 1)].x : bar.right - bar.measured->tail;
+      const double next = i + 1 < bar.events ? s.events[static_cast<std::size_t>(bar.first_event + i + 1)].x
+                                             : bar.right - bar.measured->tail;
       return before_x + (next - before_x) * ((beat.value - before) / (end - before)).to_double();
     }
   }
@@ -247,7 +251,8 @@ void draw_fingers(SystemState& s) {
       if (!is_struck(e) || !e.note->finger) continue;
       const auto symbol = static_cast<Symbol>(static_cast<int>(Symbol::finger_0) + std::clamp(*e.note->finger, 0, 4));
       const Box& box = s.font.box(symbol);
-      s.draw(Mark::finger, GlyphShape{{e.x - (box.left + box.right) / 2 * k_finger_scale, y}, symbol, k_finger_scale}, e);
+      s.draw(Mark::finger, GlyphShape{{e.x - (box.left + box.right) / 2 * k_finger_scale, y}, symbol, k_finger_scale},
+             e);
     }
   }
   const double lowest = s.below.reach(-10, s.bars.back().right + 10);

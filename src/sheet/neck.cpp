@@ -90,7 +90,8 @@ struct NeckDrawer {
       draw(LineShape{{x, top - 0.06}, {x, bottom() + 0.06}, nut ? 0.45 : 0.13, false});
     }
     for (int fret = frame.low + 1; fret <= frame.high; ++fret) {
-      words({frame.x_of_note(fret), bottom() + 2.9}, std::to_string(fret - score.capo), TextStyle::italic, 1.5, Anchor::middle);
+      words({frame.x_of_note(fret), bottom() + 2.9}, std::to_string(fret - score.capo), TextStyle::italic, 1.5,
+            Anchor::middle);
     }
   }
 
@@ -110,8 +111,8 @@ struct NeckDrawer {
     if (x < frame.left + frame.width) draw(LineShape{{x, y}, {frame.left + frame.width, y}, thickness, false});
     const double off = frame.low == score.capo ? 3.35 : 1.3;  // an open string's ring stands before the nut
     const double name_x = frame.mirrored ? frame.left + frame.width + off : frame.left - off;
-    words({name_x, y + k_name_size * k_cap_height / 2}, with_signs(string.open.pitch_class.name()), TextStyle::regular, k_name_size,
-          Anchor::middle);
+    words({name_x, y + k_name_size * k_cap_height / 2}, with_signs(string.open.pitch_class.name()), TextStyle::regular,
+          k_name_size, Anchor::middle);
   }
 
   void draw_notes(std::size_t index, const std::map<std::pair<int, int>, std::string>& order) {
@@ -122,10 +123,11 @@ struct NeckDrawer {
       const std::string degree = i < string.degrees.size() ? string.degrees[i] : "";
       const bool tonic = degree == "1";
       draw(RingShape{{x, y}, k_ring - (tonic ? 0.14 : 0.07), tonic ? 0.28 : 0.12});
-      words({x, y + k_degree_size * k_cap_height / 2}, with_signs(degree), tonic ? TextStyle::bold : TextStyle::regular, k_degree_size,
-            Anchor::middle);
+      words({x, y + k_degree_size * k_cap_height / 2}, with_signs(degree), tonic ? TextStyle::bold : TextStyle::regular,
+            k_degree_size, Anchor::middle);
       const auto found = order.find({strings() - static_cast<int>(index), string.frets[i]});
-      if (found != order.end()) words({x, y - k_ring - 0.18}, found->second, TextStyle::bold, k_order_size, Anchor::middle);
+      if (found != order.end())
+        words({x, y - k_ring - 0.18}, found->second, TextStyle::bold, k_order_size, Anchor::middle);
     }
   }
 };

@@ -22,6 +22,7 @@ struct NeckDrawing {
 /// notes of the rule's first repetition in order above their rings. Lines open for the rings, so that no
 /// colour is needed. `width` in staff spaces: widest it may be; the diagram shrinks when a ring would
 /// not fit between frets. Empty for a score without strings or layout.
-[[nodiscard]] NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font, const SheetOptions& options);
+[[nodiscard]] NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font,
+                                    const SheetOptions& options);
 
 }  // namespace fretloom::sheet

@@ -88,13 +88,15 @@ double sign_reach(const SystemState& s, const PlacedEvent& e) {
 
 void set_beam(SystemState& s, const PlacedBar& bar, const BeamGroup& beam) {
   std::vector<int> positions;
-  for (const int i : beam.events) positions.push_back(s.events[static_cast<std::size_t>(bar.first_event + i)].staff->position);
+  for (const int i : beam.events)
+    positions.push_back(s.events[static_cast<std::size_t>(bar.first_event + i)].staff->position);
   const StemDirection direction = stem_direction(positions);
   std::vector<BeamStem> stems;
   for (const int i : beam.events) {
     PlacedEvent& e = s.events[static_cast<std::size_t>(bar.first_event + i)];
     set_stem(s, e, direction, 0);
-    stems.push_back({e.stem_x, e.staff->position, e.event->log - 2, sign_reach(s, e), e.x - head_half(e, s.font) - accidental_width(*e.staff, s.font)});
+    stems.push_back({e.stem_x, e.staff->position, e.event->log - 2, sign_reach(s, e),
+                     e.x - head_half(e, s.font) - accidental_width(*e.staff, s.font)});
   }
   const BeamLine line = place_beam(stems, direction);
   for (const int i : beam.events) {
@@ -108,7 +110,9 @@ struct BeamDrawer {
   const PlacedBar& bar;
   const BeamGroup& beam;
 
-  [[nodiscard]] const PlacedEvent& at(std::size_t i) const { return s.events[static_cast<std::size_t>(bar.first_event + beam.events[i])]; }
+  [[nodiscard]] const PlacedEvent& at(std::size_t i) const {
+    return s.events[static_cast<std::size_t>(bar.first_event + beam.events[i])];
+  }
   [[nodiscard]] int level(std::size_t i) const { return at(i).event->log - 2; }
 
   /// Outer edge of the primary beam at x, on the line through its end stems.

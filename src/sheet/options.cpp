@@ -36,7 +36,8 @@ Result<Logo> make_logo(std::string bytes, const std::string& where) {
   const std::uint32_t width = big_endian(bytes, 16);
   const std::uint32_t height = big_endian(bytes, 20);
   if (width == 0 || height == 0 || width > k_largest_side || height > k_largest_side) {
-    return Error{ErrorKind::syntax, 0, "the logo " + where + " has a side of 0 or more than 20000 pixels", "a PNG file"};
+    return Error{ErrorKind::syntax, 0, "the logo " + where + " has a side of 0 or more than 20000 pixels",
+                 "a PNG file"};
   }
   return Logo{std::move(bytes), static_cast<int>(width), static_cast<int>(height)};
 }

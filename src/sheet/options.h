@@ -22,7 +22,7 @@ struct Paper {
   friend bool operator==(const Paper&, const Paper&) = default;
 };
 
-inline constexpr Paper k_a4{Millimetres(210), Millimetres(297), Millimetres(14), false};      // ISO 216
+inline constexpr Paper k_a4{Millimetres(210), Millimetres(297), Millimetres(14), false};          // ISO 216
 inline constexpr Paper k_letter{Millimetres(215.9), Millimetres(279.4), Millimetres(14), false};  // 8.5 x 11 in
 inline constexpr Paper k_strip{Millimetres(0), Millimetres(0), Millimetres(3), true};
 
@@ -61,10 +61,10 @@ struct SheetOptions {
   RepeatSigns repeats = RepeatSigns::automatic;
   bool strokes = true;
   bool fingers = true;
-  bool ordinals = false;  ///< the string's note numbers under the tab
-  bool neck = true;       ///< neck diagrams
-  bool prose = true;      ///< title, rule, proof, footer
-  bool etude = true;      ///< all ideas in a row at the end (where there are two or more)
+  bool ordinals = false;        ///< the string's note numbers under the tab
+  bool neck = true;             ///< neck diagrams
+  bool prose = true;            ///< title, rule, proof, footer
+  bool etude = true;            ///< all ideas in a row at the end (where there are two or more)
   std::vector<FeelIndex> only;  ///< these feels alone; empty = all. Never an etude then.
   std::optional<Logo> logo;
   TextMetrics metrics;  ///< widths of the text font; the default fits Gentium Plus

@@ -11,7 +11,8 @@ constexpr double k_footer_gap = 2.0;
 
 void put(Block& block, Point at, int page, Scene& scene) {
   ScenePage& target = scene.pages[static_cast<std::size_t>(page)];
-  for (SceneItem& item : block.items) target.items.push_back({item.mark, item.note, item.bar, transformed(item.shape, 1, at)});
+  for (SceneItem& item : block.items)
+    target.items.push_back({item.mark, item.note, item.bar, transformed(item.shape, 1, at)});
   if (block.bookmark) scene.bookmarks.push_back({*block.bookmark, page, at.y});
   if (block.system) {
     SceneSystem system = *block.system;
@@ -45,7 +46,8 @@ PageSize page_size(const SheetOptions& options) {
 
 void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetOptions& options, Scene& scene) {
   const PageSize size = page_size(options);
-  const double footer = options.prose ? footer_block(handout, 0, 99, options, size.inner_width()).height + k_footer_gap : 0;
+  const double footer =
+      options.prose ? footer_block(handout, 0, 99, options, size.inner_width()).height + k_footer_gap : 0;
   const double room = std::max(1.0, size.height - 2 * size.margin - footer);
   std::vector<PageBlock> shapes;
   for (const Block& block : blocks) shapes.push_back({block.height, block.gap_before, block.keep_with_next, false});

@@ -81,12 +81,15 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
     gap.rod = std::max(gap.rod, chord_rod(event, rhythm, score, options));
     bar.gaps.push_back(gap);
   }
-  bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left, fret_half(rhythm.events[0], true, score, options));
+  bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left,
+                                   fret_half(rhythm.events[0], true, score, options));
   if (bar.repeat_start) bar.lead += k_repeat_width;
 }
 
 bool same_signatures(const PassageScore& a, const PassageScore& b) {
-  if (a.clef != b.clef || a.score->meter != b.score->meter || a.score->fifths != b.score->fifths || a.score->capo != b.score->capo) return false;
+  if (a.clef != b.clef || a.score->meter != b.score->meter || a.score->fifths != b.score->fifths ||
+      a.score->capo != b.score->capo)
+    return false;
   return std::equal(a.score->strings.begin(), a.score->strings.end(), b.score->strings.begin(), b.score->strings.end(),
                     [](const ScoreString& x, const ScoreString& y) { return x.open == y.open; });
 }
@@ -122,13 +125,14 @@ std::vector<Gap> MeasuredBar::all_gaps() const {
 }
 
 Symbol symbol_of(const RhythmEvent& event) {
-  if (!event.is_rest()) return event.log == 0 ? Symbol::head_whole : event.log == 1 ? Symbol::head_half : Symbol::head_black;
+  if (!event.is_rest())
+    return event.log == 0 ? Symbol::head_whole : event.log == 1 ? Symbol::head_half : Symbol::head_black;
   return static_cast<Symbol>(static_cast<int>(Symbol::rest_whole) + event.log);
 }
 
 Symbol accidental_symbol(int alter) {
-  constexpr Symbol k_symbols[] = {Symbol::triple_flat, Symbol::double_flat, Symbol::flat, Symbol::natural,
-                                  Symbol::sharp, Symbol::double_sharp, Symbol::triple_sharp};
+  constexpr Symbol k_symbols[] = {Symbol::triple_flat, Symbol::double_flat,  Symbol::flat,        Symbol::natural,
+                                  Symbol::sharp,       Symbol::double_sharp, Symbol::triple_sharp};
   return k_symbols[std::clamp(alter, -3, 3) + 3];
 }
 
@@ -189,7 +193,10 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
       bar.repeat_end = ps.repeated && b + 1 == ps.rhythm.bars.size();
       bar.closing = s + 1 == plan.scores.size() && b + 1 == ps.rhythm.bars.size();
       bar.joins = !bar.closing && b + 1 == ps.rhythm.bars.size();
-      bar.tail = bar.repeat_end ? k_repeat_width : bar.closing ? k_final_width : bar.joins ? Engraving::bar_line_gap : 0;
+      bar.tail = bar.repeat_end ? k_repeat_width
+                 : bar.closing  ? k_final_width
+                 : bar.joins    ? Engraving::bar_line_gap
+                                : 0;
       measure_gaps(ps, bar, shortest, font, options);
       plan.sections.back().bars.push_back(std::move(bar));
     }

@@ -54,7 +54,7 @@ struct Section {
 };
 
 struct PassagePlan {
-  std::string id;       ///< "i1f2" or "etude"
+  std::string id;  ///< "i1f2" or "etude"
   std::vector<PassageScore> scores;
   std::vector<Section> sections;
 };
@@ -73,9 +73,9 @@ struct ScoreAt {
 inline constexpr double k_shortest_width = 2.5;  ///< natural width of the shortest value, staff spaces
 inline constexpr double k_fret_size = 1.95;      ///< em of the tab digits
 inline constexpr double k_chord_size = 2.5;
-inline constexpr double k_repeat_width = 1.5;    ///< heavy line, thin line, dots
+inline constexpr double k_repeat_width = 1.5;  ///< heavy line, thin line, dots
 inline constexpr double k_final_width = 0.9;
-inline constexpr double k_bar_lead = 1.0;        ///< bar line to the first symbol's left edge
+inline constexpr double k_bar_lead = 1.0;  ///< bar line to the first symbol's left edge
 
 /// The symbol of an event's head or rest.
 [[nodiscard]] Symbol symbol_of(const RhythmEvent& event);

@@ -78,7 +78,9 @@ class BarWriter {
     return spans.size() == 1 && spans[0].note < 0 && bar_.start.value == bar_.origin.value;
   }
   [[nodiscard]] Rational place(const Rational& beat) const { return beat - bar_.origin.value; }
-  [[nodiscard]] std::size_t beat_index(const Rational& beat) const { return static_cast<std::size_t>(place(beat).floor()); }
+  [[nodiscard]] std::size_t beat_index(const Rational& beat) const {
+    return static_cast<std::size_t>(place(beat).floor());
+  }
 
   bool divide(const std::vector<Span>& spans) {
     const auto beats = static_cast<std::size_t>(meter_.beats_per_bar());
@@ -96,7 +98,8 @@ class BarWriter {
     tuplet_of_beat_.assign(beats, -1);
     for (std::size_t i = 0; i < beats; ++i) {
       divisions_[i].split = parts[i] > 1;
-      const bool plain = meter_.is_compound() ? parts[i] % 3 == 0 && is_power_of_two(parts[i] / 3) : is_power_of_two(parts[i]);
+      const bool plain =
+          meter_.is_compound() ? parts[i] % 3 == 0 && is_power_of_two(parts[i] / 3) : is_power_of_two(parts[i]);
       if (parts[i] > 1 && !plain) divisions_[i].ratio = ratio_of(meter_, parts[i]);
     }
     return true;
@@ -180,7 +183,8 @@ class BarWriter {
       const Rational end = from + piece / scale;
       if (ratio) open_tuplet(beat, *ratio);
       add(from, end, span, tie_in, ratio ? std::optional<int>(tuplet_of_beat_[beat]) : std::nullopt, piece);
-      if (ratio) bar_.tuplets[static_cast<std::size_t>(tuplet_of_beat_[beat])].last = static_cast<int>(bar_.events.size()) - 1;
+      if (ratio)
+        bar_.tuplets[static_cast<std::size_t>(tuplet_of_beat_[beat])].last = static_cast<int>(bar_.events.size()) - 1;
       from = end;
       tie_in = true;
     }
@@ -190,7 +194,8 @@ class BarWriter {
   /// Largest plain value not longer than `length` that starts on a multiple of itself.
   static Rational aligned(const Rational& offset, const Rational& length) {
     Rational value(1);
-    while (value > Rational(1, k_finest) && (value > length || !(offset / value).is_whole())) value = value * Rational(1, 2);
+    while (value > Rational(1, k_finest) && (value > length || !(offset / value).is_whole()))
+      value = value * Rational(1, 2);
     return value;
   }
 
@@ -293,8 +298,10 @@ Result<Rational> last_place(const Score& score) {
   Rational last = score.end.value;
   Rational before = first_place(score);
   for (const ScoreNote& note : score.notes) {
-    if (note.duration.value <= Rational(0)) return Error{ErrorKind::range, 0, "a note at beat " + note.onset.value.to_string() + " has no length", ""};
-    if (note.onset.value < before) return Error{ErrorKind::range, 0, "two notes overlap at beat " + note.onset.value.to_string(), ""};
+    if (note.duration.value <= Rational(0))
+      return Error{ErrorKind::range, 0, "a note at beat " + note.onset.value.to_string() + " has no length", ""};
+    if (note.onset.value < before)
+      return Error{ErrorKind::range, 0, "two notes overlap at beat " + note.onset.value.to_string(), ""};
     before = note.onset.value + note.duration.value;
   }
   return std::max(last, before);
@@ -366,7 +373,8 @@ std::string to_text(const Rhythm& rhythm) {
     for (const RhythmEvent& e : bar.events) {
       out += "  " + e.onset.value.to_string() + " +" + e.duration.value.to_string();
       out += e.is_rest() ? " rest" : " n" + std::to_string(e.note);
-      out += e.full_bar ? " bar" : " 1/" + std::to_string(1 << e.log) + std::string(static_cast<std::size_t>(e.dots), '.');
+      out +=
+          e.full_bar ? " bar" : " 1/" + std::to_string(1 << e.log) + std::string(static_cast<std::size_t>(e.dots), '.');
       if (e.tie_in) out += " )tie";
       if (e.tie_out) out += " tie(";
       if (e.beam >= 0) out += " beam" + std::to_string(e.beam);

@@ -17,15 +17,15 @@ namespace fretloom::sheet {
 /// One written value inside one bar: a note, a tied part of one, or a rest.
 struct RhythmEvent {
   Beats onset;
-  Beats duration;        ///< as it sounds
-  int note = -1;         ///< index into Score::notes; -1 = rest
-  int log = 2;           ///< written value 1/2^log of a whole note: 0 whole, 2 quarter, 4 sixteenth; at most 7
-  int dots = 0;          ///< 0 or 1
-  bool tie_in = false;   ///< continues the event before
-  bool tie_out = false;  ///< continues in the event after
-  int tuplet = -1;       ///< index into RhythmBar::tuplets
-  int beam = -1;         ///< index into RhythmBar::beams
-  bool full_bar = false; ///< a whole bar's rest, set in its middle
+  Beats duration;         ///< as it sounds
+  int note = -1;          ///< index into Score::notes; -1 = rest
+  int log = 2;            ///< written value 1/2^log of a whole note: 0 whole, 2 quarter, 4 sixteenth; at most 7
+  int dots = 0;           ///< 0 or 1
+  bool tie_in = false;    ///< continues the event before
+  bool tie_out = false;   ///< continues in the event after
+  int tuplet = -1;        ///< index into RhythmBar::tuplets
+  int beam = -1;          ///< index into RhythmBar::beams
+  bool full_bar = false;  ///< a whole bar's rest, set in its middle
 
   [[nodiscard]] bool is_rest() const { return note < 0; }
 };

@@ -52,14 +52,17 @@ std::string shape_text(const Shape& shape) {
             return "line " + at(s.from) + " " + at(s.to) + " w" + fixed(s.width) + (s.dashed ? " dashed" : "");
           },
           [](const QuadShape& s) {
-            return "quad " + at(s.corners[0]) + " " + at(s.corners[1]) + " " + at(s.corners[2]) + " " + at(s.corners[3]);
+            return "quad " + at(s.corners[0]) + " " + at(s.corners[1]) + " " + at(s.corners[2]) + " " +
+                   at(s.corners[3]);
           },
           [](const BowShape& s) {
             return "bow " + at(s.from) + " " + at(s.control_1) + " " + at(s.control_2) + " " + at(s.to);
           },
           [](const TextShape& s) { return "text " + at(s.at) + " s" + fixed(s.size) + " \"" + s.text + "\""; },
           [](const RingShape& s) { return "ring " + at(s.centre) + " r" + fixed(s.radius) + " w" + fixed(s.line); },
-          [](const ImageShape& s) { return "image " + at({s.box.left, s.box.top}) + " " + at({s.box.right, s.box.bottom}); },
+          [](const ImageShape& s) {
+            return "image " + at({s.box.left, s.box.top}) + " " + at({s.box.right, s.box.bottom});
+          },
       },
       shape);
 }
@@ -68,77 +71,84 @@ std::string shape_text(const Shape& shape) {
 
 std::string_view name(Mark mark) {
   constexpr std::string_view k_names[] = {
-      "staff-line", "tab-line", "bar-line", "repeat-sign", "clef", "tab-clef", "tuning", "key-signature", "time-signature",
-      "notehead", "accidental", "dot", "ledger", "stem", "flag", "beam", "rest", "tie", "slur", "slide", "accent", "tuplet",
-      "ottava", "stroke", "chord", "bar-number", "finger", "fret", "tab-slur", "tab-slide", "ordinal", "ending",
-      "title", "author", "heading", "prose", "footer", "neck", "logo"};
+      "staff-line",     "tab-line",   "bar-line",   "repeat-sign", "clef",     "tab-clef",  "tuning",  "key-signature",
+      "time-signature", "notehead",   "accidental", "dot",         "ledger",   "stem",      "flag",    "beam",
+      "rest",           "tie",        "slur",       "slide",       "accent",   "tuplet",    "ottava",  "stroke",
+      "chord",          "bar-number", "finger",     "fret",        "tab-slur", "tab-slide", "ordinal", "ending",
+      "title",          "author",     "heading",    "prose",       "footer",   "neck",      "logo"};
   static_assert(std::size(k_names) == static_cast<std::size_t>(Mark::logo) + 1);
   return k_names[static_cast<std::size_t>(mark)];
 }
 
 Box box_of(const Shape& shape, const MusicFont& font) {
-  return std::visit(
-      Visitor{
-          [&](const GlyphShape& s) {
-            const Box& b = font.box(s.symbol);
-            if (b.empty()) return Box{};
-            return Box{s.at.x + b.left * s.scale, s.at.y + b.top * s.scale, s.at.x + b.right * s.scale,
-                       s.at.y + b.bottom * s.scale};
-          },
-          [](const LineShape& s) {
-            Box b;
-            b.add(s.from);
-            b.add(s.to);
-            const double half = s.width / 2;
-            // A level line has its thickness across only, an upright one along x only.
-            const bool level = s.from.y == s.to.y;
-            const bool upright = s.from.x == s.to.x;
-            return Box{b.left - (level ? 0 : half), b.top - (upright ? 0 : half), b.right + (level ? 0 : half),
-                       b.bottom + (upright ? 0 : half)};
-          },
-          [](const QuadShape& s) {
-            Box b;
-            for (const Point p : s.corners) b.add(p);
-            return b;
-          },
-          [](const BowShape& s) { return box_of_bow(s); },
-          [](const TextShape& s) { return box_of_text(s); },
-          [](const RingShape& s) {
-            const double r = s.radius + s.line / 2;
-            return Box{s.centre.x - r, s.centre.y - r, s.centre.x + r, s.centre.y + r};
-          },
-          [](const ImageShape& s) { return s.box; },
-      },
-      shape);
+  return std::visit(Visitor{
+                        [&](const GlyphShape& s) {
+                          const Box& b = font.box(s.symbol);
+                          if (b.empty()) return Box{};
+                          return Box{s.at.x + b.left * s.scale, s.at.y + b.top * s.scale, s.at.x + b.right * s.scale,
+                                     s.at.y + b.bottom * s.scale};
+                        },
+                        [](const LineShape& s) {
+                          Box b;
+                          b.add(s.from);
+                          b.add(s.to);
+                          const double half = s.width / 2;
+                          // A level line has its thickness across only, an upright one along x only.
+                          const bool level = s.from.y == s.to.y;
+                          const bool upright = s.from.x == s.to.x;
+                          return Box{b.left - (level ? 0 : half), b.top - (upright ? 0 : half),
+                                     b.right + (level ? 0 : half), b.bottom + (upright ? 0 : half)};
+                        },
+                        [](const QuadShape& s) {
+                          Box b;
+                          for (const Point p : s.corners) b.add(p);
+                          return b;
+                        },
+                        [](const BowShape& s) { return box_of_bow(s); },
+                        [](const TextShape& s) { return box_of_text(s); },
+                        [](const RingShape& s) {
+                          const double r = s.radius + s.line / 2;
+                          return Box{s.centre.x - r, s.centre.y - r, s.centre.x + r, s.centre.y + r};
+                        },
+                        [](const ImageShape& s) { return s.box; },
+                    },
+                    shape);
 }
 
 Shape transformed(const Shape& shape, double k, Point by) {
-  return std::visit(
-      Visitor{
-          [&](const GlyphShape& s) -> Shape { return GlyphShape{moved(s.at, k, by), s.symbol, s.scale * k}; },
-          [&](const LineShape& s) -> Shape {
-            return LineShape{moved(s.from, k, by), moved(s.to, k, by), s.width * k, s.dashed};
-          },
-          [&](const QuadShape& s) -> Shape {
-            QuadShape out = s;
-            for (Point& p : out.corners) p = moved(p, k, by);
-            return out;
-          },
-          [&](const BowShape& s) -> Shape {
-            return BowShape{moved(s.from, k, by), moved(s.control_1, k, by), moved(s.control_2, k, by), moved(s.to, k, by),
-                            s.middle * k, s.end * k};
-          },
-          [&](const TextShape& s) -> Shape {
-            return TextShape{moved(s.at, k, by), s.text, s.style, s.size * k, s.anchor, s.width * k};
-          },
-          [&](const RingShape& s) -> Shape { return RingShape{moved(s.centre, k, by), s.radius * k, s.line * k}; },
-          [&](const ImageShape& s) -> Shape {
-            const Point a = moved({s.box.left, s.box.top}, k, by);
-            const Point b = moved({s.box.right, s.box.bottom}, k, by);
-            return ImageShape{Box{a.x, a.y, b.x, b.y}};
-          },
-      },
-      shape);
+  return std::visit(Visitor{
+                        [&](const GlyphShape& s) -> Shape {
+                          return GlyphShape{moved(s.at, k, by), s.symbol, s.scale * k};
+                        },
+                        [&](const LineShape& s) -> Shape {
+                          return LineShape{moved(s.from, k, by), moved(s.to, k, by), s.width * k, s.dashed};
+                        },
+                        [&](const QuadShape& s) -> Shape {
+                          QuadShape out = s;
+                          for (Point& p : out.corners) p = moved(p, k, by);
+                          return out;
+                        },
+                        [&](const BowShape& s) -> Shape {
+                          return BowShape{moved(s.from, k, by),
+                                          moved(s.control_1, k, by),
+                                          moved(s.control_2, k, by),
+                                          moved(s.to, k, by),
+                                          s.middle * k,
+                                          s.end * k};
+                        },
+                        [&](const TextShape& s) -> Shape {
+                          return TextShape{moved(s.at, k, by), s.text, s.style, s.size * k, s.anchor, s.width * k};
+                        },
+                        [&](const RingShape& s) -> Shape {
+                          return RingShape{moved(s.centre, k, by), s.radius * k, s.line * k};
+                        },
+                        [&](const ImageShape& s) -> Shape {
+                          const Point a = moved({s.box.left, s.box.top}, k, by);
+                          const Point b = moved({s.box.right, s.box.bottom}, k, by);
+                          return ImageShape{Box{a.x, a.y, b.x, b.y}};
+                        },
+                    },
+                    shape);
 }
 
 std::string note_id(const Scene& scene, NoteRef note) {

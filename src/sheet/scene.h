@@ -18,10 +18,45 @@ namespace fretloom::sheet {
 
 /// What an item is: the class of an SVG element, the word of a text dump.
 enum class Mark : std::uint8_t {
-  staff_line, tab_line, bar_line, repeat_sign, clef, tab_clef, tuning, key_signature, time_signature,
-  notehead, accidental, dot, ledger, stem, flag, beam, rest, tie, slur, slide, accent, tuplet, ottava,
-  stroke, chord, bar_number, finger, fret, tab_slur, tab_slide, ordinal, ending,
-  title, author, heading, prose, footer, neck, logo,
+  staff_line,
+  tab_line,
+  bar_line,
+  repeat_sign,
+  clef,
+  tab_clef,
+  tuning,
+  key_signature,
+  time_signature,
+  notehead,
+  accidental,
+  dot,
+  ledger,
+  stem,
+  flag,
+  beam,
+  rest,
+  tie,
+  slur,
+  slide,
+  accent,
+  tuplet,
+  ottava,
+  stroke,
+  chord,
+  bar_number,
+  finger,
+  fret,
+  tab_slur,
+  tab_slide,
+  ordinal,
+  ending,
+  title,
+  author,
+  heading,
+  prose,
+  footer,
+  neck,
+  logo,
 };
 /// "notehead", "bar-line".
 [[nodiscard]] std::string_view name(Mark mark);
@@ -61,7 +96,7 @@ struct TextShape {
   Point at;  ///< on the baseline, at the anchor
   std::string text;
   TextStyle style = TextStyle::regular;
-  double size = 2;   ///< em, staff spaces
+  double size = 2;  ///< em, staff spaces
   Anchor anchor = Anchor::start;
   double width = 0;  ///< as laid out
 };
@@ -90,10 +125,10 @@ struct SceneItem {
 
 /// A note of a passage, for ids, for words and for a cursor that follows the sound.
 struct PassageNote {
-  int idea = 0;  ///< from 0
-  int feel = 0;  ///< from 0
-  int note = 0;  ///< index into that Score's notes
-  Beats onset;   ///< in that Score
+  int idea = 0;       ///< from 0
+  int feel = 0;       ///< from 0
+  int note = 0;       ///< index into that Score's notes
+  Beats onset;        ///< in that Score
   std::string words;  ///< "bar 1 beat 2: E3, string 6 fret 12, downstroke"
 };
 /// Notes engraved together: one idea at one feel ("i1f2") or the etude ("etude").
@@ -109,7 +144,7 @@ struct SceneSystem {
   int first_bar = 0;
   int last_bar = 0;  ///< inclusive
   Box box;
-  double left = 0;   ///< of the staff lines
+  double left = 0;  ///< of the staff lines
   double right = 0;
   double scale = 1;  ///< below 1 where a bar was too dense for the line
 };

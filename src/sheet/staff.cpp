@@ -51,7 +51,8 @@ void spread(std::vector<Unit>& units, bool forward) {
   for (std::size_t k = 1; k < n; ++k) {
     const std::size_t here = forward ? k : n - 1 - k;
     const std::size_t before = forward ? here - 1 : here + 1;
-    if (units[before].ottava && units[here].lowest >= k_lowest_joined && units[here].highest > -1000) units[here].ottava = true;
+    if (units[before].ottava && units[here].lowest >= k_lowest_joined && units[here].highest > -1000)
+      units[here].ottava = true;
   }
 }
 
@@ -176,7 +177,9 @@ std::string to_text(const StaffNotes& notes, const Rhythm& rhythm) {
       if (rhythm.bars[b].events[i].is_rest()) continue;
       const StaffNote& note = notes.bars[b][i];
       out += "  n" + std::to_string(rhythm.bars[b].events[i].note) + " at " + std::to_string(note.position);
-      if (note.accidental) out += std::string(note.courtesy ? " courtesy " : " sign ") + (*note.accidental == 0 ? "natural" : accidentals(*note.accidental));
+      if (note.accidental)
+        out += std::string(note.courtesy ? " courtesy " : " sign ") +
+               (*note.accidental == 0 ? "natural" : accidentals(*note.accidental));
       if (note.ottava) out += " 8va";
       out += "\n";
     }

@@ -30,7 +30,11 @@ std::string clean(std::string_view text) {
   std::string out;
   for (std::size_t i = 0; i < text.size();) {
     const auto lead = static_cast<unsigned char>(text[i]);
-    const std::size_t length = lead < 0x80 ? 1 : lead >= 0xC2 && lead < 0xE0 ? 2 : lead >= 0xE0 && lead < 0xF0 ? 3 : lead >= 0xF0 && lead < 0xF5 ? 4 : 0;
+    const std::size_t length = lead < 0x80                   ? 1
+                               : lead >= 0xC2 && lead < 0xE0 ? 2
+                               : lead >= 0xE0 && lead < 0xF0 ? 3
+                               : lead >= 0xF0 && lead < 0xF5 ? 4
+                                                             : 0;
     bool good = length > 0 && i + length <= text.size();
     for (std::size_t k = 1; good && k < length; ++k) good = (static_cast<unsigned char>(text[i + k]) & 0xC0U) == 0x80U;
     if (good && length == 3) {
@@ -60,7 +64,8 @@ std::string base64(std::string_view bytes) {
   out.reserve((bytes.size() + 2) / 3 * 4);
   for (std::size_t i = 0; i < bytes.size(); i += 3) {
     unsigned value = 0;
-    for (std::size_t k = 0; k < 3; ++k) value = (value << 8U) | (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
+    for (std::size_t k = 0; k < 3; ++k)
+      value = (value << 8U) | (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
     for (std::size_t k = 0; k < 4; ++k) out += i + k <= bytes.size() ? k_digits[(value >> (18U - 6U * k)) & 63U] : '=';
   }
   return out;
@@ -68,7 +73,8 @@ std::string base64(std::string_view bytes) {
 
 class SvgWriter {
  public:
-  SvgWriter(const Scene& scene, const MusicFont& font, const SvgOptions& options) : scene_(scene), font_(font), options_(options) {}
+  SvgWriter(const Scene& scene, const MusicFont& font, const SvgOptions& options)
+      : scene_(scene), font_(font), options_(options) {}
 
   std::string write() {
     const std::size_t first = options_.page < 0 ? 0 : static_cast<std::size_t>(options_.page);
@@ -117,8 +123,8 @@ class SvgWriter {
     number(height * mm);
     out_ += "mm\" viewBox=\"0 0 ";
     point({width, height});
-    out_ += "\" role=\"group\" aria-labelledby=\"" + options_.id_prefix + "title " + options_.id_prefix + "desc\">\n<title id=\"" +
-            options_.id_prefix + "title\">";
+    out_ += "\" role=\"group\" aria-labelledby=\"" + options_.id_prefix + "title " + options_.id_prefix +
+            "desc\">\n<title id=\"" + options_.id_prefix + "title\">";
     append_escaped(out_, clean(scene_.title));
     out_ += "</title>\n<desc id=\"" + options_.id_prefix + "desc\">";
     append_escaped(out_, clean(scene_.description));
@@ -141,8 +147,14 @@ class SvgWriter {
     const auto flip = [](Point p) { return Point{p.x, -p.y}; };
     for (const OutlineStep& step : glyph.steps) {
       switch (step.kind) {
-        case OutlineStep::Kind::move: out_ += 'M'; point(flip(step.a)); break;
-        case OutlineStep::Kind::line: out_ += 'L'; point(flip(step.a)); break;
+        case OutlineStep::Kind::move:
+          out_ += 'M';
+          point(flip(step.a));
+          break;
+        case OutlineStep::Kind::line:
+          out_ += 'L';
+          point(flip(step.a));
+          break;
         case OutlineStep::Kind::curve:
           out_ += 'C';
           point(flip(step.a));
@@ -190,7 +202,8 @@ class SvgWriter {
   }
 
   void write_notes(const ScenePage& page, std::vector<std::size_t>& noted) {
-    std::stable_sort(noted.begin(), noted.end(), [&](std::size_t a, std::size_t b) { return page.items[a].note < page.items[b].note; });
+    std::stable_sort(noted.begin(), noted.end(),
+                     [&](std::size_t a, std::size_t b) { return page.items[a].note < page.items[b].note; });
     NoteRef open;
     for (const std::size_t i : noted) {
       const SceneItem& item = page.items[i];

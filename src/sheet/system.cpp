@@ -19,7 +19,8 @@ constexpr double k_tuning_size = 1.6;
 double tuning_width(const PassageScore& score, const SheetOptions& options) {
   double widest = 0;
   for (const ScoreString& string : score.score->strings) {
-    widest = std::max(widest, options.metrics.width(with_signs(string.open.pitch_class.name()), TextStyle::regular, k_tuning_size));
+    widest = std::max(
+        widest, options.metrics.width(with_signs(string.open.pitch_class.name()), TextStyle::regular, k_tuning_size));
   }
   return widest + 0.7;
 }
@@ -78,7 +79,8 @@ void draw_prefix(SystemState& s) {
 /// Lays the bars and their columns along the line.
 void place_columns(SystemState& s) {
   const SystemInput& in = s.input;
-  double x = prefix_width(in.plan->scores[static_cast<std::size_t>(in.bars.front()->score)], in.opens_section, s.font, s.options);
+  double x = prefix_width(in.plan->scores[static_cast<std::size_t>(in.bars.front()->score)], in.opens_section, s.font,
+                          s.options);
   for (std::size_t b = 0; b < in.bars.size(); ++b) {
     const MeasuredBar& measured = *in.bars[b];
     PlacedBar bar;
@@ -131,7 +133,9 @@ void thin_line(SystemState& s, double x, const Staff& staff, int bar) {
 
 void heavy_line(SystemState& s, double left, const Staff& staff, int bar) {
   const double right = left + Engraving::heavy_bar_line;
-  s.draw(Mark::bar_line, QuadShape{{{{left, staff.top}, {right, staff.top}, {right, staff.bottom}, {left, staff.bottom}}}}, {}, bar, false);
+  s.draw(Mark::bar_line,
+         QuadShape{{{{left, staff.top}, {right, staff.top}, {right, staff.bottom}, {left, staff.bottom}}}}, {}, bar,
+         false);
 }
 
 void repeat_dots(SystemState& s, double x, const Staff& staff, int bar) {
@@ -160,14 +164,16 @@ void draw_bar_lines(SystemState& s, const Staff& staff) {
       heavy_line(s, bar.right - Engraving::heavy_bar_line, staff, index);
     } else {
       thin_line(s, bar.right - Engraving::bar_line / 2, staff, index);
-      if (bar.measured->joins) thin_line(s, bar.right - Engraving::bar_line / 2 - Engraving::bar_line_gap, staff, index);
+      if (bar.measured->joins)
+        thin_line(s, bar.right - Engraving::bar_line / 2 - Engraving::bar_line_gap, staff, index);
     }
   }
 }
 
 void draw_staff_lines(SystemState& s) {
   for (int i = 0; i < 5; ++i) {
-    s.draw(Mark::staff_line, LineShape{{s.drawing.left, double(i)}, {s.bars.back().right, double(i)}, Engraving::staff_line, false});
+    s.draw(Mark::staff_line,
+           LineShape{{s.drawing.left, double(i)}, {s.bars.back().right, double(i)}, Engraving::staff_line, false});
   }
 }
 
@@ -176,7 +182,8 @@ void draw_tab_frame(SystemState& s) {
   Staff staff{s.tab_top, s.tab_bottom(), s.strings, Engraving::tab_spacing};
   if (s.strings == 1) staff = {s.tab_top - 0.75, s.tab_top + 0.75, 1, Engraving::tab_spacing};
   draw_bar_lines(s, staff);
-  s.draw(Mark::bar_line, LineShape{{s.drawing.left, 0}, {s.drawing.left, staff.bottom}, Engraving::bar_line, false}, {}, -1, false);
+  s.draw(Mark::bar_line, LineShape{{s.drawing.left, 0}, {s.drawing.left, staff.bottom}, Engraving::bar_line, false}, {},
+         -1, false);
   const double height = staff.bottom - staff.top;
   const Symbol symbol = s.strings <= 4 ? Symbol::tab_4 : Symbol::tab_6;
   const double scale = std::clamp(0.84 * height / s.font.box(symbol).height(), 0.62, 1.35);
@@ -187,8 +194,9 @@ void draw_tab_frame(SystemState& s) {
   const auto& strings = score.score->strings;
   for (std::size_t i = 0; i < strings.size(); ++i) {
     const double y = s.tab_top + static_cast<double>(strings.size() - 1 - i) * Engraving::tab_spacing;
-    s.draw(Mark::tuning, s.text({s.drawing.left - 0.45, y + k_tuning_size * k_cap_height / 2}, with_signs(strings[i].open.pitch_class.name()),
-                                TextStyle::regular, k_tuning_size, Anchor::end));
+    s.draw(Mark::tuning,
+           s.text({s.drawing.left - 0.45, y + k_tuning_size * k_cap_height / 2},
+                  with_signs(strings[i].open.pitch_class.name()), TextStyle::regular, k_tuning_size, Anchor::end));
   }
 }
 

@@ -66,9 +66,13 @@ struct SystemState {
     const double width = options.metrics.width(words, style, size);
     return {at, std::move(words), style, size, anchor, width};
   }
-  [[nodiscard]] const PlacedEvent* event_after(std::size_t i) const { return i + 1 < events.size() ? &events[i + 1] : nullptr; }
+  [[nodiscard]] const PlacedEvent* event_after(std::size_t i) const {
+    return i + 1 < events.size() ? &events[i + 1] : nullptr;
+  }
   [[nodiscard]] double tab_bottom() const { return tab_top + (strings - 1) * Engraving::tab_spacing; }
-  [[nodiscard]] double tab_y(const PlacedEvent& e) const { return tab_top + (e.note->string - 1) * Engraving::tab_spacing; }
+  [[nodiscard]] double tab_y(const PlacedEvent& e) const {
+    return tab_top + (e.note->string - 1) * Engraving::tab_spacing;
+  }
 };
 
 /// Heads, dots, accidentals, ledger lines and rests.

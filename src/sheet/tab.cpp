@@ -43,7 +43,8 @@ void draw_lines(SystemState& s) {
     const double y = s.tab_top + line * Engraving::tab_spacing;
     double x = s.drawing.left;
     for (const auto& [from, to] : holes[static_cast<std::size_t>(line)]) {
-      if (from > x + k_shortest_dash) s.draw(Mark::tab_line, LineShape{{x, y}, {from, y}, Engraving::staff_line, false}, {}, -1, false);
+      if (from > x + k_shortest_dash)
+        s.draw(Mark::tab_line, LineShape{{x, y}, {from, y}, Engraving::staff_line, false}, {}, -1, false);
       x = std::max(x, to);
     }
     if (right > x) s.draw(Mark::tab_line, LineShape{{x, y}, {right, y}, Engraving::staff_line, false}, {}, -1, false);
@@ -125,7 +126,8 @@ void draw_ordinals(SystemState& s) {
   const double y = s.below.reach(-10, s.bars.back().right + 10) + 0.6 + k_ordinal_size * k_cap_height;
   for (const PlacedEvent& e : s.events) {
     if (e.note == nullptr || e.event->tie_in) continue;
-    s.draw(Mark::ordinal, s.text({e.x, y}, std::to_string(e.note->ordinal), TextStyle::italic, k_ordinal_size, Anchor::middle), e);
+    s.draw(Mark::ordinal,
+           s.text({e.x, y}, std::to_string(e.note->ordinal), TextStyle::italic, k_ordinal_size, Anchor::middle), e);
   }
 }
 
@@ -141,7 +143,8 @@ void draw_below_tab(SystemState& s) {
     const PlacedBar& bar = s.bars[b];
     if (bar.measured->bar != 0) continue;
     const std::string words = std::to_string(bar.score->idea + 1) + ". " + bar.score->score->title;
-    draw_label(s, s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6, words, s.input.first_bar + static_cast<int>(b));
+    draw_label(s, s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6, words,
+               s.input.first_bar + static_cast<int>(b));
   }
 }
 

@@ -21,9 +21,9 @@ struct TextMetrics {
   [[nodiscard]] double width(std::string_view text, TextStyle style, double size) const;
 };
 
-inline constexpr double k_cap_height = 0.615;    ///< of the size, Gentium Plus; digits 0.611
-inline constexpr double k_descent = 0.24;        ///< below the baseline, letters g j p q y
-inline constexpr double k_ascent = 0.75;         ///< above the baseline, letters b d h
+inline constexpr double k_cap_height = 0.615;  ///< of the size, Gentium Plus; digits 0.611
+inline constexpr double k_descent = 0.24;      ///< below the baseline, letters g j p q y
+inline constexpr double k_ascent = 0.75;       ///< above the baseline, letters b d h
 
 /// Breaks prose at spaces so that no line is wider than `width`; newlines in the text break too. A
 /// longer word is cut where the line ends.

@@ -32,7 +32,8 @@ std::string handout_words(const Handout& handout) {
     text += " Idea " + std::to_string(number) + ", " + first.title + ".";
     if (!first.rule_in_words.empty()) text += " " + first.rule_in_words;
     for (const Score& feel : idea.feels) {
-      text += " " + counted(static_cast<std::size_t>(std::max(0, feel.notes_per_beat)), "note") + " a beat: " + counted(feel.notes.size(), "note") + ".";
+      text += " " + counted(static_cast<std::size_t>(std::max(0, feel.notes_per_beat)), "note") +
+              " a beat: " + counted(feel.notes.size(), "note") + ".";
     }
   }
   return text;

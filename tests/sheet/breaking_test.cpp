@@ -14,7 +14,8 @@ namespace {
 std::vector<Gap> random_gaps(int most) {
   std::vector<Gap> gaps;
   const int count = *rc::gen::inRange(1, most);
-  for (int i = 0; i < count; ++i) gaps.push_back({0.5 + *rc::gen::inRange(0, 60) / 10.0, *rc::gen::inRange(0, 60) / 10.0});
+  for (int i = 0; i < count; ++i)
+    gaps.push_back({0.5 + *rc::gen::inRange(0, 60) / 10.0, *rc::gen::inRange(0, 60) / 10.0});
   return gaps;
 }
 
@@ -66,7 +67,8 @@ RC_GTEST_PROP(Breaking, LinesEqualBruteForce, ()) {
   problem.first_width = *rc::gen::inRange(10, 60);
   problem.width = problem.first_width + *rc::gen::inRange(0, 8);
   double best = 1e300;
-  for (unsigned breaks = 0; breaks < (1U << static_cast<unsigned>(count - 1)); ++breaks) best = std::min(best, cost_of(problem, breaks));
+  for (unsigned breaks = 0; breaks < (1U << static_cast<unsigned>(count - 1)); ++breaks)
+    best = std::min(best, cost_of(problem, breaks));
   unsigned ours = 0;
   for (const int start : break_into_lines(problem)) {
     if (start > 0) ours |= 1U << static_cast<unsigned>(start - 1);
@@ -75,12 +77,14 @@ RC_GTEST_PROP(Breaking, LinesEqualBruteForce, ()) {
 }
 
 TEST(Breaking, PagesKeepHeadingsWithTheirMusic) {
-  const std::vector<PageBlock> blocks = {{40, 0, false, false}, {40, 2, false, false}, {10, 2, true, false}, {40, 2, false, false}};
+  const std::vector<PageBlock> blocks = {
+      {40, 0, false, false}, {40, 2, false, false}, {10, 2, true, false}, {40, 2, false, false}};
   EXPECT_EQ(break_into_pages(blocks, 100, 100), (std::vector<int>{0, 2}));
 }
 
 TEST(Breaking, ABlockTallerThanAPageStandsAlone) {
-  EXPECT_EQ(break_into_pages({{10, 0, false, false}, {300, 2, false, false}, {10, 2, false, false}}, 100, 100), (std::vector<int>{0, 1, 2}));
+  EXPECT_EQ(break_into_pages({{10, 0, false, false}, {300, 2, false, false}, {10, 2, false, false}}, 100, 100),
+            (std::vector<int>{0, 1, 2}));
 }
 
 TEST(Beam, StemsPointToTheMiddleLine) {
@@ -91,9 +95,11 @@ TEST(Beam, StemsPointToTheMiddleLine) {
 }
 
 TEST(Beam, RisesWithItsNotesAndStaysLevelWhereTheyDoNot) {
-  const BeamLine rising = place_beam({{0, -6, 2, 0, 0}, {3, -5, 2, 0, 0}, {6, -4, 2, 0, 0}, {9, -3, 2, 0, 0}}, StemDirection::up);
+  const BeamLine rising =
+      place_beam({{0, -6, 2, 0, 0}, {3, -5, 2, 0, 0}, {6, -4, 2, 0, 0}, {9, -3, 2, 0, 0}}, StemDirection::up);
   EXPECT_LT(rising.right, rising.left);  // y grows downward
-  const BeamLine level = place_beam({{0, -4, 2, 0, 0}, {3, -2, 2, 0, 0}, {6, -3, 2, 0, 0}, {9, -4, 2, 0, 0}}, StemDirection::up);
+  const BeamLine level =
+      place_beam({{0, -4, 2, 0, 0}, {3, -2, 2, 0, 0}, {6, -3, 2, 0, 0}, {9, -4, 2, 0, 0}}, StemDirection::up);
   EXPECT_EQ(level.left, level.right);
 }
 

@@ -32,18 +32,30 @@ Rational fraction(std::string_view text) {
 
 bool read_line(Recipe& r, std::string_view word, std::string_view rest, std::string& why) {
   Score& s = r.score;
-  if (word == "title") s.title = rest;
-  else if (word == "note") s.note = rest;
-  else if (word == "rule") s.rule = rest;
-  else if (word == "words") s.rule_in_words = rest;
-  else if (word == "proof") s.proof = rest;
-  else if (word == "tuning") r.tuning = rest;
-  else if (word == "vamp") r.vamp = rest;
-  else if (word == "notes") r.notes += " " + std::string(rest);
-  else if (word == "start") r.start = fraction(rest);
-  else if (word == "capo") s.capo = parse_int(rest).value_or(0);
-  else if (word == "group") s.group = parse_int(rest).value_or(0);
-  else if (word == "frets") s.frets = parse_int(rest).value_or(24);
+  if (word == "title")
+    s.title = rest;
+  else if (word == "note")
+    s.note = rest;
+  else if (word == "rule")
+    s.rule = rest;
+  else if (word == "words")
+    s.rule_in_words = rest;
+  else if (word == "proof")
+    s.proof = rest;
+  else if (word == "tuning")
+    r.tuning = rest;
+  else if (word == "vamp")
+    r.vamp = rest;
+  else if (word == "notes")
+    r.notes += " " + std::string(rest);
+  else if (word == "start")
+    r.start = fraction(rest);
+  else if (word == "capo")
+    s.capo = parse_int(rest).value_or(0);
+  else if (word == "group")
+    s.group = parse_int(rest).value_or(0);
+  else if (word == "frets")
+    s.frets = parse_int(rest).value_or(24);
   else if (word == "swing") {
     const auto parts = split(rest, ':');
     s.swing = Rational(parse_int(parts[0]).value_or(1), parts.size() > 1 ? parse_int(parts[1]).value_or(1) : 1);
@@ -77,7 +89,8 @@ SpelledPitch spell(const Key& key, int midi) {
 /// Reads the number at text[at..] and moves past it.
 int number_at(std::string_view text, std::size_t& at) {
   int value = 0;
-  while (at < text.size() && std::isdigit(static_cast<unsigned char>(text[at])) != 0) value = value * 10 + (text[at++] - '0');
+  while (at < text.size() && std::isdigit(static_cast<unsigned char>(text[at])) != 0)
+    value = value * 10 + (text[at++] - '0');
   return value;
 }
 
@@ -147,7 +160,8 @@ struct NoteReader {
 void set_layout(Score& score) {
   for (ScoreNote& note : score.notes) {
     ScoreString& string = score.strings[score.strings.size() - static_cast<std::size_t>(note.string)];
-    if (std::find(string.frets.begin(), string.frets.end(), note.fret) == string.frets.end()) string.frets.push_back(note.fret);
+    if (std::find(string.frets.begin(), string.frets.end(), note.fret) == string.frets.end())
+      string.frets.push_back(note.fret);
   }
   for (ScoreString& string : score.strings) std::sort(string.frets.begin(), string.frets.end());
   for (ScoreNote& note : score.notes) {
@@ -270,25 +284,32 @@ Handout demo_handout() {
       // The worked example of DESIGN.md section 5, at both of its feels (its endings differ, so none here).
       "title Six that folds back\nrule 1 3 2 3 + 2 1\nkey E dorian\nvamp Em7 | A7\ngroup 6\nfeels 4 6\n"
       "words First, third, second and third note of a string, then second and first of the next thinner one.\n"
-      "proof Every string change follows an upstroke, because every visit between the first and the last has an even number of picked notes.\n"
+      "proof Every string change follows an upstroke, because every visit between the first and the last has an even "
+      "number of picked notes.\n"
       "note Keep the wrist quiet.\n"
-      "notes 6:12f1 6:15f3 6:14f2 6:15f3 5:14f2 5:12f1 5:12f1 5:16f4 5:14f2 5:16f4 4:14f2 4:12f1 4:12f1 4:16f4 4:14f2 4:16f4 3:14f2 3:12f1 "
+      "notes 6:12f1 6:15f3 6:14f2 6:15f3 5:14f2 5:12f1 5:12f1 5:16f4 5:14f2 5:16f4 4:14f2 4:12f1 4:12f1 4:16f4 4:14f2 "
+      "4:16f4 3:14f2 3:12f1 "
       "3:12f1 3:16f4 3:14f2 3:16f4 2:15f2 2:14f1 2:14f1 2:17f4 2:15f2 2:17f4 1:15f2 1:14f1 end 1:15f2 1:17f4 1:19x2f4",
       "title Pull and roll\nrule 3 p1 2 + 1 h2 h3\nkey E dorian\nvamp Em7 | A7\ngroup 6\nfeels 4 3\n"
       "words Third note pulled off to the first, then the second; on the next string all three, hammered.\n"
       "proof Three picked notes in six keep every change on a downstroke.\n"
-      "notes 6:15!f4 p6:12f1 6:14f3 5:12f1 h5:14f3 h5:16f4 5:16!f4 p5:12f1 5:14f3 4:12f1 h4:14f3 h4:16f4 4:16!f4 p4:12f1 4:14f3 3:12f1 h3:14f3 h3:16f4 "
+      "notes 6:15!f4 p6:12f1 6:14f3 5:12f1 h5:14f3 h5:16f4 5:16!f4 p5:12f1 5:14f3 4:12f1 h4:14f3 h4:16f4 4:16!f4 "
+      "p4:12f1 4:14f3 3:12f1 h3:14f3 h3:16f4 "
       "3:16!f4 p3:12f1 3:14f3 2:14f1 h2:15f2 h2:17f4 end 2:15x4f2",
       "title Fives in the stairwell\nrule 1 2 3 2 + 1\nkey E dorian\nvamp Em7 | A7\ngroup 5\nfeels 5 4\nstart -1\n"
       "words Up three notes of a string and back one, then the first note of the next thinner string.\n"
-      "notes 6:12 6:14 6:15 6:14 5:12 5:12 5:14 5:16 5:14 4:12 4:12 4:14 4:16 4:14 3:12 3:12 3:14 3:16 3:14 2:14 2:14 2:15 2:17 2:15 1:14 end 1:15x5",
+      "notes 6:12 6:14 6:15 6:14 5:12 5:12 5:14 5:16 5:14 4:12 4:12 4:14 4:16 4:14 3:12 3:12 3:14 3:16 3:14 2:14 2:14 "
+      "2:15 2:17 2:15 1:14 end 1:15x5",
       "title Slide into the third\nrule 1 s2 3 r + 3 2 1 r\nkey E dorian\nvamp Em7 A7 | Bm7 A7\ngroup 6\nfeels 4 8\n"
-      "notes 6:12f1 s6:14f1 6:15f2 r 5:16f4 5:14f2 5:12f1 r 5:12f1 s5:14f1 5:16f3 r 4:16f4 4:14f2 4:12f1 r 4:12f1 s4:14f1 4:16f3 r 3:16f4 3:14f2 3:12f1 r "
+      "notes 6:12f1 s6:14f1 6:15f2 r 5:16f4 5:14f2 5:12f1 r 5:12f1 s5:14f1 5:16f3 r 4:16f4 4:14f2 4:12f1 r 4:12f1 "
+      "s4:14f1 4:16f3 r 3:16f4 3:14f2 3:12f1 r "
       "3:12f1 s3:14f1 3:16f3 r 2:17f4 2:15f2 2:14f1 r end 2:14x8f1",
       "title Over the top\nrule 1 2 3 ++ 3 2 1\nkey E dorian\nvamp Em7 | A7\ngroup 6\nfeels 6 9\n"
-      "notes 3:16 3:18 3:19 1:19 1:17 1:15 3:18 3:19 3:21 1:21 1:19 1:17 3:19 3:21 3:23 1:22 1:21 1:19 3:21 3:23 3:24 1:24 1:22 1:21 end 1:24x6",
+      "notes 3:16 3:18 3:19 1:19 1:17 1:15 3:18 3:19 3:21 1:21 1:19 1:17 3:19 3:21 3:23 1:22 1:21 1:19 3:21 3:23 3:24 "
+      "1:24 1:22 1:21 end 1:24x6",
   });
-  handout.intro = "Five short rules for one position. Play each slowly enough that every string change is clean, then climb.";
+  handout.intro =
+      "Five short rules for one position. Play each slowly enough that every string change is clean, then climb.";
   handout.licence = "Demo, free to copy";
   return handout;
 }

@@ -1,14 +1,13 @@
-#include "sheet/font_file.h"
-
 #include <gtest/gtest.h>
 
+#include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <regex>
 #include <sstream>
 
 #include "sheet/build.h"
 #include "sheet/cairo_writer.h"
+#include "sheet/font_file.h"
 
 namespace fretloom::sheet {
 namespace {
@@ -20,16 +19,22 @@ std::string read(const std::string& path) {
   return text.str();
 }
 
+/// The two numbers after a key, from `at` on.
+bool pair_after(const std::string& json, const std::string& key, std::size_t at, double* out) {
+  at = json.find('[', json.find("\"" + key + "\"", at));
+  if (at == std::string::npos) return false;
+  const char* from = json.c_str() + at + 1;
+  char* end = nullptr;
+  out[0] = std::strtod(from, &end);
+  if (end == from) return false;
+  out[1] = std::strtod(json.c_str() + json.find(',', at) + 1, nullptr);
+  return true;
+}
+
 /// Four numbers of a glyph's published box, in its order: SW x, SW y, NE x, NE y.
 bool published_box(const std::string& json, const std::string& name, double (&box)[4]) {
   const std::size_t at = json.find("\"" + name + "\"");
-  if (at == std::string::npos) return false;
-  const std::string part = json.substr(at, 400);
-  const std::regex numbers(R"re("bBoxSW":\s*\[\s*([-0-9.eE]+),\s*([-0-9.eE]+)\s*\],\s*"bBoxNE":\s*\[\s*([-0-9.eE]+),\s*([-0-9.eE]+))re");
-  std::smatch match;
-  if (!std::regex_search(part, match, numbers)) return false;
-  for (std::size_t i = 0; i < 4; ++i) box[i] = std::stod(match[i + 1]);
-  return true;
+  return at != std::string::npos && pair_after(json, "bBoxSW", at, box) && pair_after(json, "bBoxNE", at, box + 2);
 }
 
 // Source of the boxes: reference/smufl-glyphs.json (SMuFL names, metadata of Bravura 1.392).
@@ -53,7 +58,8 @@ TEST(MusicFont, BoxesMatchThePublishedOnes) {
 }
 
 TEST(MusicFont, TableFollowsTheEnum) {
-  for (std::size_t i = 0; i < symbol_rows().size(); ++i) EXPECT_EQ(static_cast<std::size_t>(symbol_rows()[i].symbol), i);
+  for (std::size_t i = 0; i < symbol_rows().size(); ++i)
+    EXPECT_EQ(static_cast<std::size_t>(symbol_rows()[i].symbol), i);
 }
 
 TEST(MusicFont, MissingFileNamesWhatBringsIt) {
@@ -88,10 +94,12 @@ TEST(TextMetrics, KnowsSignsAndBreaksLines) {
   EXPECT_EQ(with_signs("Bb"), "B\u266d");
   EXPECT_EQ(with_signs("bb7"), "\u266d\u266d7");
   EXPECT_EQ(with_signs("Bbmaj7/Db"), "B\u266dmaj7/D\u266d");
-  for (const std::string& line : break_lines(metrics, "one two three four five sixsixsixsixsixsix seven", TextStyle::regular, 2, 9)) {
+  for (const std::string& line :
+       break_lines(metrics, "one two three four five sixsixsixsixsixsix seven", TextStyle::regular, 2, 9)) {
     EXPECT_LE(metrics.width(line, TextStyle::regular, 2), 9) << line;
   }
-  EXPECT_LE(metrics.width(shorten(metrics, "A title that is far too long", TextStyle::bold, 2, 12), TextStyle::bold, 2), 12);
+  EXPECT_LE(metrics.width(shorten(metrics, "A title that is far too long", TextStyle::bold, 2, 12), TextStyle::bold, 2),
+            12);
 }
 
 }  // namespace

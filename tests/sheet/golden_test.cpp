@@ -21,8 +21,8 @@ namespace fs = std::filesystem;
 const fs::path k_folder = fs::path(FRETLOOM_SOURCE_DIR) / "tests/sheet/golden";
 
 struct Case {
-  std::string input;      ///< everything before the first "===" line
-  std::string score;      ///< the builder's lines
+  std::string input;           ///< everything before the first "===" line
+  std::string score;           ///< the builder's lines
   std::vector<double> widths;  ///< mm
   SheetOptions options;
 };

@@ -45,12 +45,14 @@ std::string random_notes(int count) {
 
 Handout random_handout() {
   const char* meter = *rc::gen::element("4/4", "3/4", "6/8", "2+2+3/8", "12/8", "5/4");
-  const char* key = *rc::gen::element("E dorian", "Db ionian", "F# phrygian", "A harmonic minor", "Cb lydian", "G aeolian");
+  const char* key =
+      *rc::gen::element("E dorian", "Db ionian", "F# phrygian", "A harmonic minor", "Cb lydian", "G aeolian");
   const char* vamp = *rc::gen::element("", "vamp Em7 | A7", "vamp F#m7b5 B7 | Em7 Dmaj7");
   const int feel = *rc::gen::inRange(1, 13);
   const int start = *rc::gen::inRange(-2, 3);
-  return test::handout_of({"title Random\nmeter " + std::string(meter) + "\nkey " + key + "\n" + vamp + "\nstart " + std::to_string(start) +
-                           "\nfeel " + std::to_string(feel) + "\nnotes" + random_notes(*rc::gen::inRange(1, 40))});
+  return test::handout_of({"title Random\nmeter " + std::string(meter) + "\nkey " + key + "\n" + vamp + "\nstart " +
+                           std::to_string(start) + "\nfeel " + std::to_string(feel) + "\nnotes" +
+                           random_notes(*rc::gen::inRange(1, 40))});
 }
 
 SheetOptions random_options() {
@@ -80,10 +82,8 @@ bool is_solid(Mark mark) {
     case Mark::title:
     case Mark::prose:
     case Mark::footer:
-    case Mark::rest:
-      return true;
-    default:
-      return false;
+    case Mark::rest: return true;
+    default: return false;
   }
 }
 
@@ -117,13 +117,13 @@ std::string overlap_of(const Scene& scene) {
 
 /// Marks that stand in rows, outside of everything that belongs to the notes.
 bool is_row(Mark mark) {
-  return mark == Mark::stroke || mark == Mark::chord || mark == Mark::finger || mark == Mark::tuplet || mark == Mark::ottava ||
-         mark == Mark::accent || mark == Mark::bar_number;
+  return mark == Mark::stroke || mark == Mark::chord || mark == Mark::finger || mark == Mark::tuplet ||
+         mark == Mark::ottava || mark == Mark::accent || mark == Mark::bar_number;
 }
 
 bool is_note_part(Mark mark) {
-  return mark == Mark::notehead || mark == Mark::accidental || mark == Mark::dot || mark == Mark::ledger || mark == Mark::stem ||
-         mark == Mark::flag || mark == Mark::beam || mark == Mark::rest;
+  return mark == Mark::notehead || mark == Mark::accidental || mark == Mark::dot || mark == Mark::ledger ||
+         mark == Mark::stem || mark == Mark::flag || mark == Mark::beam || mark == Mark::rest;
 }
 
 /// The part of a slanting beam over [left, right]; other shapes as their box.
@@ -153,7 +153,8 @@ std::string row_collision(const Scene& scene) {
       const Box box = inked(*row);
       for (const SceneItem* part : parts) {
         if (box.overlaps(part_over(*part, box.left, box.right))) {
-          return std::string(name(row->mark)) + " on " + std::string(name(part->mark)) + " at " + std::to_string(box.left) + "," + std::to_string(box.top);
+          return std::string(name(row->mark)) + " on " + std::string(name(part->mark)) + " at " +
+                 std::to_string(box.left) + "," + std::to_string(box.top);
         }
       }
     }
@@ -165,7 +166,8 @@ std::string row_collision(const Scene& scene) {
 std::string note_collision(const Scene& scene) {
   for (const ScenePage& page : scene.pages) {
     for (const SceneItem& a : page.items) {
-      const bool symbol = a.mark == Mark::notehead || a.mark == Mark::accidental || a.mark == Mark::rest || a.mark == Mark::flag || a.mark == Mark::dot;
+      const bool symbol = a.mark == Mark::notehead || a.mark == Mark::accidental || a.mark == Mark::rest ||
+                          a.mark == Mark::flag || a.mark == Mark::dot;
       if (!symbol) continue;
       const Box box = inked(a).grown(-0.02);
       for (const SceneItem& b : page.items) {
@@ -173,9 +175,10 @@ std::string note_collision(const Scene& scene) {
         if (!line || (b.mark == Mark::stem && b.note == a.note)) continue;
         if (box.overlaps(part_over(b, box.left, box.right))) {
           const Box part = part_over(b, box.left, box.right);
-          return std::string(name(a.mark)) + " on " + std::string(name(b.mark)) + " at " + std::to_string(box.left) + "," + std::to_string(box.top) +
-                 " to " + std::to_string(box.right) + "," + std::to_string(box.bottom) + " against " + std::to_string(part.left) + "," +
-                 std::to_string(part.top) + " to " + std::to_string(part.right) + "," + std::to_string(part.bottom) + " " + note_id(scene, a.note);
+          return std::string(name(a.mark)) + " on " + std::string(name(b.mark)) + " at " + std::to_string(box.left) +
+                 "," + std::to_string(box.top) + " to " + std::to_string(box.right) + "," + std::to_string(box.bottom) +
+                 " against " + std::to_string(part.left) + "," + std::to_string(part.top) + " to " +
+                 std::to_string(part.right) + "," + std::to_string(part.bottom) + " " + note_id(scene, a.note);
         }
       }
     }
@@ -203,7 +206,8 @@ RC_GTEST_PROP(Page, NothingOverlaps, ()) {
 
 TEST(Page, NothingOverlapsInTheDemoAtAnySize) {
   const Handout demo = test::demo_handout();
-  for (const Paper& paper : {k_a4, k_letter, k_strip, Paper{Millimetres(90), Millimetres(200), Millimetres(5), false}}) {
+  for (const Paper& paper :
+       {k_a4, k_letter, k_strip, Paper{Millimetres(90), Millimetres(200), Millimetres(5), false}}) {
     for (const Millimetres space : {k_staff_space, k_large_print_space}) {
       SheetOptions options;
       options.paper = paper;
@@ -272,12 +276,13 @@ RC_GTEST_PROP(Page, ItemsOfANoteLieInTheirBar, ()) {
     }
   }
   for (const SceneSystem& system : scene.systems) {
-    for (int bar = system.first_bar; bar <= system.last_bar; ++bar) spans[bar] = {bar, bar == system.first_bar ? system.left : edges[bar - 1]};
+    for (int bar = system.first_bar; bar <= system.last_bar; ++bar)
+      spans[bar] = {bar, bar == system.first_bar ? system.left : edges[bar - 1]};
   }
   for (const ScenePage& page : scene.pages) {
     for (const SceneItem& item : page.items) {
-      const bool crosses = item.mark == Mark::tie || item.mark == Mark::slur || item.mark == Mark::slide || item.mark == Mark::tab_slur ||
-                           item.mark == Mark::tab_slide;
+      const bool crosses = item.mark == Mark::tie || item.mark == Mark::slur || item.mark == Mark::slide ||
+                           item.mark == Mark::tab_slur || item.mark == Mark::tab_slide;
       if (item.note.note < 0 || crosses) continue;
       const Box box = box_of(item.shape, test::music_font());
       RC_ASSERT((box.left >= spans[item.bar].second - 1e-6 && box.right <= edges[item.bar] + 1e-6));
@@ -323,9 +328,10 @@ RC_GTEST_PROP(Page, EveryNoteIsDrawnOnceOnEachStaff, ()) {
 }
 
 TEST(Page, NineStringsOnANarrowPageAreScaledAndSaid) {
-  const Handout handout = test::handout_of(
-      {"title Nine\ntuning C#1 F#1 B1 E2 A2 D3 G3 B3 E4\nkey F# dorian\nfeel 12\nnotes 9:15 9:17 9:18 8:14 8:15 8:17 7:14 7:15 7:17 6:14 6:15 6:17 "
-       "5:14 5:16 5:17 4:14 4:16 4:17 3:14 3:16 3:18 2:15 2:17 2:19 1:15 1:17 1:19"});
+  const Handout handout =
+      test::handout_of({"title Nine\ntuning C#1 F#1 B1 E2 A2 D3 G3 B3 E4\nkey F# dorian\nfeel 12\nnotes 9:15 9:17 9:18 "
+                        "8:14 8:15 8:17 7:14 7:15 7:17 6:14 6:15 6:17 "
+                        "5:14 5:16 5:17 4:14 4:16 4:17 3:14 3:16 3:18 2:15 2:17 2:19 1:15 1:17 1:19"});
   SheetOptions options;
   options.paper = Paper{Millimetres(80), Millimetres(150), Millimetres(5), false};
   const Engraved sheet = engraved(handout, options);
@@ -381,7 +387,8 @@ TEST(Page, LeftHandedNeckIsTheMirrorImage) {
   const auto rings = [&](Hand hand) {
     options.hand = hand;
     std::vector<double> xs;
-    for (const SceneItem& item : engraved(test::demo_handout(), options).scene.pages[0].items) {
+    const Engraved sheet = engraved(test::demo_handout(), options);
+    for (const SceneItem& item : sheet.scene.pages[0].items) {
       if (const auto* ring = std::get_if<RingShape>(&item.shape)) xs.push_back(ring->centre.x);
     }
     return xs;

@@ -34,7 +34,8 @@ TEST(Rhythm, EveryNumberOfNotesABeatTakesItsRatio) {
     for (int k = 1; k <= 12; ++k) {
       std::string notes;
       for (int i = 0; i < k; ++i) notes += " 6:1";
-      const Score score = test::score_of("meter " + std::string(meter) + "\nfeel " + std::to_string(k) + "\nnotes" + notes);
+      const Score score =
+          test::score_of("meter " + std::string(meter) + "\nfeel " + std::to_string(k) + "\nnotes" + notes);
       const auto rhythm = write_rhythm(score);
       ASSERT_TRUE(rhythm);
       const RhythmBar& bar = rhythm->bars[0];
@@ -45,7 +46,8 @@ TEST(Rhythm, EveryNumberOfNotesABeatTakesItsRatio) {
       }
       const Rational written = written_value(score.meter, k);
       const RhythmEvent& first = bar.events[0];
-      const Rational value = Rational(1, std::int64_t{1} << first.log) * (first.dots > 0 ? Rational(3, 2) : Rational(1));
+      const Rational value =
+          Rational(1, std::int64_t{1} << first.log) * (first.dots > 0 ? Rational(3, 2) : Rational(1));
       EXPECT_EQ(value, written) << meter << " " << k;
     }
   }
@@ -66,7 +68,8 @@ TEST(Rhythm, BadTimeIsAnError) {
 Score random_score(const char* meter, int k) {
   std::string notes;
   const auto lengths = *rc::gen::resize(24, rc::gen::container<std::vector<int>>(rc::gen::inRange(-5, 14)));
-  for (const int length : lengths) notes += length <= 0 ? " rx" + std::to_string(1 - length) : " 6:3x" + std::to_string(length);
+  for (const int length : lengths)
+    notes += length <= 0 ? " rx" + std::to_string(1 - length) : " 6:3x" + std::to_string(length);
   return test::score_of("meter " + std::string(meter) + "\nfeel " + std::to_string(k) + "\nnotes 6:1" + notes);
 }
 
@@ -103,7 +106,9 @@ TEST(Staff, GuitarIsWrittenAnOctaveUp) {
 }
 
 TEST(Staff, BassTuningsTakeTheBassClef) {
-  const auto clef = [](const std::string& tuning) { return clef_for(test::score_of("tuning " + tuning + "\nnotes 1:0").strings); };
+  const auto clef = [](const std::string& tuning) {
+    return clef_for(test::score_of("tuning " + tuning + "\nnotes 1:0").strings);
+  };
   EXPECT_EQ(clef("E1 A1 D2 G2"), Clef::bass);
   EXPECT_EQ(clef("B0 E1 A1 D2 G2 C3"), Clef::bass);
   EXPECT_EQ(clef("E2 A2 D3 G3 B3 E4"), Clef::treble_8vb);
@@ -120,7 +125,8 @@ std::string staff_of(const std::string& text) {
 TEST(Staff, AccidentalsHoldToTheBarsEndAndAreRecalledInTheNext) {
   // C ionian: C C# C# C | C (courtesy: the bar before ended natural, but had a sharp)
   EXPECT_EQ(staff_of("key C ionian\nmeter 4/4\nfeel 1\nnotes 5:3 5:4 5:4 5:3 5:3"),
-            "bar 1\n  n0 at -6\n" "  n1 at -6 sign #\n  n2 at -6\n  n3 at -6 sign natural\n"
+            "bar 1\n  n0 at -6\n"
+            "  n1 at -6 sign #\n  n2 at -6\n  n3 at -6 sign natural\n"
             "bar 2\n  n4 at -6\n");
   EXPECT_EQ(staff_of("key C ionian\nmeter 2/4\nfeel 1\nnotes 5:4 5:4 5:3 5:3"),
             "bar 1\n  n0 at -6 sign #\n  n1 at -6\nbar 2\n  n2 at -6 courtesy natural\n  n3 at -6\n");
@@ -129,7 +135,8 @@ TEST(Staff, AccidentalsHoldToTheBarsEndAndAreRecalledInTheNext) {
 TEST(Staff, HighPassagesGoUnderAnOttava) {
   EXPECT_EQ(staff_of("key E aeolian\nmeter 2/4\nfeel 2\nnotes 1:12 1:17 1:19 1:24"),
             "bar 1\n  n0 at 3 8va\n  n1 at 6 8va\n  n2 at 7 8va\n  n3 at 10 8va\n");
-  EXPECT_EQ(staff_of("key E aeolian\nmeter 2/4\nfeel 2\nnotes 1:0 1:3 1:5 1:12"), "bar 1\n  n0 at 3\n  n1 at 5\n  n2 at 6\n  n3 at 10\n");
+  EXPECT_EQ(staff_of("key E aeolian\nmeter 2/4\nfeel 2\nnotes 1:0 1:3 1:5 1:12"),
+            "bar 1\n  n0 at 3\n  n1 at 5\n  n2 at 6\n  n3 at 10\n");
 }
 
 }  // namespace

@@ -100,7 +100,8 @@ TEST(Pdf, SameSceneSameBytes) {
 }
 
 TEST(Pdf, ChecksFontsAndWords) {
-  if (!has_tool("qpdf") || !has_tool("pdffonts") || !has_tool("pdftotext")) GTEST_SKIP() << "needs qpdf and poppler's tools";
+  if (!has_tool("qpdf") || !has_tool("pdffonts") || !has_tool("pdftotext"))
+    GTEST_SKIP() << "needs qpdf and poppler's tools";
   const auto pdf = write_pdf(demo_scene(), test::music_font());
   ASSERT_TRUE(pdf);
   const std::string path = saved("sheet.pdf", pdf->bytes);
@@ -147,7 +148,9 @@ TEST(Pdf, FretsComeInReadingOrder) {
 TEST(Pdf, BookmarksPointToTheIdeas) {
   if (!has_tool("qpdf")) GTEST_SKIP() << "needs qpdf";
   int code = 0;
-  const std::string outline = run("qpdf --json --json-key=outlines " + saved("marks.pdf", write_pdf(demo_scene(), test::music_font())->bytes), code);
+  const std::string outline =
+      run("qpdf --json --json-key=outlines " + saved("marks.pdf", write_pdf(demo_scene(), test::music_font())->bytes),
+          code);
   EXPECT_NE(outline.find("1. Six that folds back"), std::string::npos);
   EXPECT_NE(outline.find("All ideas in a row"), std::string::npos);
 }
@@ -157,7 +160,7 @@ TEST(Png, HasTheSizeAsked) {
   ASSERT_TRUE(png);
   const auto logo = make_logo(png->bytes, "page");  // reads the size of any PNG
   ASSERT_TRUE(logo);
-  EXPECT_EQ(logo->width, 827);   // 210 mm at 100 dots an inch
+  EXPECT_EQ(logo->width, 827);    // 210 mm at 100 dots an inch
   EXPECT_EQ(logo->height, 1170);  // 297 mm
   const auto narrow = write_png(demo_scene(), test::music_font(), 0, 100, 390);
   ASSERT_TRUE(narrow);
