@@ -138,7 +138,8 @@ TEST(Pdf, FretsComeInReadingOrder) {
   const std::string text = run("pdftotext -raw " + saved("frets.pdf", pdf->bytes) + " -", code);
   std::string wanted;
   std::string digits;
-  for (const ScoreNote& note : test::demo_handout().ideas[0].feels[0].notes) wanted += std::to_string(note.fret);
+  const Handout demo = test::demo_handout();
+  for (const ScoreNote& note : demo.ideas[0].feels[0].notes) wanted += std::to_string(note.fret);
   for (const char c : text) {
     if (c >= '0' && c <= '9') digits += c;
   }
