@@ -195,6 +195,7 @@ Block feel_block(const Score& score, const SheetOptions& options, const MusicFon
     word(more, TextStyle::italic, 0);
   block.height = k_feel_size * 1.1;
   block.gap_before = 3.2;
+  block.break_cost = 0.04;  // an idea would rather keep its feels together
   block.keep_with_next = true;
   return block;
 }

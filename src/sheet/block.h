@@ -17,6 +17,7 @@ struct Block {
   double height = 0;
   double gap_before = 0;
   bool keep_with_next = false;
+  double break_cost = 0;   ///< of a page break before it
   bool stretches = false;  ///< the gap before it may grow to fill a page
   std::optional<std::string> bookmark;
   std::optional<SceneSystem> system;

@@ -84,9 +84,10 @@ std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double f
     }
     if (last + 1 == count) return 0.2;  // a page costs a little, so that none is opened in vain
     if (blocks[static_cast<std::size_t>(last)].keep_with_next) return 1e9;
-    if (blocks[static_cast<std::size_t>(last) + 1].break_before) return 0.2;
+    const PageBlock& next = blocks[static_cast<std::size_t>(last) + 1];
+    if (next.break_before) return 0.2;
     const double free = (room - used) / room;
-    return 0.2 + free * free;
+    return 0.2 + free * free + next.break_cost;
   });
 }
 

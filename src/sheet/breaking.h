@@ -31,10 +31,12 @@ struct PageBlock {
   double height = 0;
   double gap_before = 0;        ///< dropped at the top of a page
   bool keep_with_next = false;  ///< no break after it
+  double break_cost = 0;        ///< of a page break before it, in the unit of (free room / page)^2
   bool break_before = false;    ///< starts a page
 };
 
-/// First block of every page; least sum of (free room / page)^2 over all pages but the last. A block
+/// First block of every page; least sum of (free room / page)^2 over all pages but the last and of
+/// the breaks' costs. A block
 /// taller than a page stands alone on one.
 [[nodiscard]] std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double first_height,
                                                 double height);

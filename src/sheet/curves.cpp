@@ -62,7 +62,10 @@ Side run_side(const SystemState& s, int first, int last) {
 /// Where a bow may touch this event on that side.
 double touch(const PlacedEvent& e, Side side) {
   const bool at_stem = e.has_stem && head_side(e) != side;
-  return at_stem ? e.stem_end + sign(side) * 0.35 : e.y + sign(side) * k_off_head;
+  if (at_stem) return e.stem_end + sign(side) * 0.35;
+  // A tie on the same side begins or ends at the head; the slur keeps outside of it.
+  const double tied = e.event->tie_out || e.event->tie_in ? 0.35 : 0;
+  return e.y + sign(side) * (k_off_head + tied);
 }
 
 void draw_slur(SystemState& s, const SlurRun& run) {
@@ -133,6 +136,7 @@ BowShape make_bow(Point from, Point to, double height, Side side) {
 std::vector<SlurRun> slur_runs(const SystemState& s) {
   std::vector<SlurRun> runs;
   int before = -1;  // the note event that a slurred one hangs on
+  int last = -1;    // the last note event of the line
   for (std::size_t i = 0; i < s.events.size(); ++i) {
     const PlacedEvent& e = s.events[i];
     if (e.note == nullptr) continue;
@@ -143,10 +147,14 @@ std::vector<SlurRun> slur_runs(const SystemState& s) {
         runs.push_back({before, static_cast<int>(i)});
       }
     }
-    before = static_cast<int>(i);
+    // A tied note hangs its slur on its first head, where its digit stands.
+    const bool same = before >= 0 && s.events[static_cast<std::size_t>(before)].ref == e.ref;
+    if (!same) before = static_cast<int>(i);
+    last = static_cast<int>(i);
   }
-  if (before >= 0 && slurs_on(s.events[static_cast<std::size_t>(before)]) &&
-      !s.events[static_cast<std::size_t>(before)].event->tie_out) {
+  if (last < 0) return runs;
+  const PlacedEvent& closing = s.events[static_cast<std::size_t>(last)];
+  if (slurs_on(closing) && !closing.event->tie_out) {
     if (!runs.empty() && runs.back().last == before) {
       runs.back().last = -1;
     } else {

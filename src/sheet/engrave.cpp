@@ -215,6 +215,7 @@ class Engraver {
     block.height = drawing.box.height() * scale;
     block.gap_before = input.opens_passage ? 1.4 : k_system_gap;
     block.stretches = !input.opens_passage;
+    block.break_cost = input.opens_passage ? 0 : 0.08;  // a passage would rather stay whole
     SceneSystem system;
     system.passage = input.passage;
     system.first_bar = input.first_bar;

@@ -50,7 +50,8 @@ void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetO
       options.prose ? footer_block(handout, 0, 99, options, size.inner_width()).height + k_footer_gap : 0;
   const double room = std::max(1.0, size.height - 2 * size.margin - footer);
   std::vector<PageBlock> shapes;
-  for (const Block& block : blocks) shapes.push_back({block.height, block.gap_before, block.keep_with_next, false});
+  for (const Block& block : blocks)
+    shapes.push_back({block.height, block.gap_before, block.keep_with_next, block.break_cost, false});
   const std::vector<int> starts = break_into_pages(shapes, room, room);
   for (std::size_t p = 0; p < starts.size(); ++p) {
     const int first = starts[p];

@@ -263,14 +263,13 @@ class BarWriter {
     if (level <= 1) return level;
     if (right != left + 1) return 1;  // a rest between them
     const Rational p = place(b.onset.value);
-    if (p.is_whole()) return 1;
     if (b.tuplet >= 0) {
       const auto& ratio = bar_.tuplets[static_cast<std::size_t>(b.tuplet)].ratio;
       const Rational part = (p - Rational(p.floor())) * Rational(3);
       return ratio.actual == 12 && part.is_whole() ? 1 : level;
     }
     const Rational eighths = p * meter_.beat_value() * Rational(8);
-    const bool long_beat = meter_.beat_value() >= Rational(1, 4);
+    const bool long_beat = meter_.beat_value() >= Rational(1, 8);
     return level >= 3 && long_beat && eighths.is_whole() ? 1 : level;
   }
 

@@ -140,7 +140,7 @@ class SvgWriter {
       write_outline(font_.glyph(symbol));
       out_ += "\"/>\n";
     }
-    out_ += "</defs>\n<g fill=\"currentColor\" font-family=\"serif\">\n";
+    out_ += "</defs>\n<g fill=\"currentColor\" font-family=\"'Gentium Plus', serif\">\n";
   }
 
   void write_outline(const GlyphOutline& glyph) {
@@ -324,7 +324,7 @@ class SvgWriter {
     if (s.style == TextStyle::italic) out_ += " font-style=\"italic\"";
     if (s.anchor == Anchor::middle) out_ += " text-anchor=\"middle\"";
     if (s.anchor == Anchor::end) out_ += " text-anchor=\"end\"";
-    if (s.text.size() > 2 && s.width > 0) {
+    if (s.text.size() > 1 && s.width > 0) {
       attribute("textLength", s.width);
       out_ += " lengthAdjust=\"spacingAndGlyphs\"";
     }

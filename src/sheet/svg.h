@@ -17,7 +17,7 @@ struct SvgOptions {
 /// Outlines as <path> in <defs>, placed through <use>; every note is one group with an id ("i1f1n3") and
 /// the class "note", every element inside has the class of its mark. Only presentation attributes, no
 /// style, no script, no outside reference; ink is currentColor, so that a dark page can recolour it.
-/// Text is in the family "serif" with its laid-out length, so that any font keeps its place.
+/// Text asks for the PDF's font and takes any serif, set to its laid-out length so that it keeps its place.
 [[nodiscard]] std::string write_svg(const Scene& scene, const MusicFont& font, const SvgOptions& options = {});
 
 }  // namespace fretloom::sheet

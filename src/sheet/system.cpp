@@ -37,8 +37,8 @@ Symbol time_symbol(char c) {
 
 double digits_width(const std::string& digits, const MusicFont& font) {
   double width = 0;
-  for (const char c : digits) width += font.box(time_symbol(c)).width() + 0.12;
-  return width - 0.12;
+  for (const char c : digits) width += font.box(time_symbol(c)).width() + 0.15;
+  return width - 0.15;
 }
 
 double time_width(const Meter& meter, const MusicFont& font) {
@@ -53,8 +53,10 @@ void draw_digits(SystemState& s, const std::string& digits, double middle, doubl
   double x = middle - digits_width(digits, s.font) / 2;
   for (const char c : digits) {
     const Symbol symbol = time_symbol(c);
-    s.draw(Mark::time_signature, GlyphShape{{x - s.font.box(symbol).left, y}, symbol, 1});
-    x += s.font.box(symbol).width() + 0.12;
+    const Box& box = s.font.box(symbol);
+    const double level = c == '+' ? y - (box.top + box.bottom) / 2 : y;
+    s.draw(Mark::time_signature, GlyphShape{{x - box.left, level}, symbol, 1});
+    x += box.width() + 0.15;
   }
 }
 

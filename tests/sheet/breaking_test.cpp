@@ -78,12 +78,12 @@ RC_GTEST_PROP(Breaking, LinesEqualBruteForce, ()) {
 
 TEST(Breaking, PagesKeepHeadingsWithTheirMusic) {
   const std::vector<PageBlock> blocks = {
-      {40, 0, false, false}, {40, 2, false, false}, {10, 2, true, false}, {40, 2, false, false}};
+      {40, 0, false, 0, false}, {40, 2, false, 0, false}, {10, 2, true, 0, false}, {40, 2, false, 0, false}};
   EXPECT_EQ(break_into_pages(blocks, 100, 100), (std::vector<int>{0, 2}));
 }
 
 TEST(Breaking, ABlockTallerThanAPageStandsAlone) {
-  EXPECT_EQ(break_into_pages({{10, 0, false, false}, {300, 2, false, false}, {10, 2, false, false}}, 100, 100),
+  EXPECT_EQ(break_into_pages({{10, 0, false, 0, false}, {300, 2, false, 0, false}, {10, 2, false, 0, false}}, 100, 100),
             (std::vector<int>{0, 1, 2}));
 }
 

@@ -13,6 +13,7 @@
 #include "sheet/engrave.h"
 #include "sheet/number.h"
 #include "sheet/passage.h"
+#include "sheet/svg.h"
 
 namespace fretloom::sheet {
 namespace {
@@ -107,6 +108,36 @@ TEST(Golden, EveryCaseStands) {
     ++cases;
   }
   EXPECT_GE(cases, 25);
+}
+
+/// The pages that docs/engraving.md shows are what the code draws. FRETLOOM_REWRITE=docs rewrites them.
+TEST(Golden, PagesOfTheDocsStand) {
+  struct Shown {
+    const char* file;
+    int idea;
+    int feel;
+    bool strip;
+  };
+  const char* rewrite = std::getenv("FRETLOOM_REWRITE");
+  for (const Shown& shown : {Shown{"engraving-page.svg", 0, 0, false}, Shown{"engraving-slurs.svg", 1, 0, true},
+                             Shown{"engraving-six.svg", 0, 1, true}}) {
+    SheetOptions options;
+    if (shown.strip) options.only = {{shown.idea, shown.feel}};
+    if (shown.strip) options.paper = k_strip;
+    const auto sheet = engrave(test::demo_handout(), options, test::music_font());
+    ASSERT_TRUE(sheet);
+    SvgOptions svg_options;
+    svg_options.page = 0;
+    const std::string svg = write_svg(sheet->scene, test::music_font(), svg_options);
+    const fs::path path = fs::path(FRETLOOM_SOURCE_DIR) / "docs" / shown.file;
+    if (rewrite != nullptr && (std::string(rewrite) == "docs" || std::string(rewrite) == "all")) {
+      std::ofstream(path, std::ios::binary) << svg;
+    }
+    std::ifstream file(path, std::ios::binary);
+    std::stringstream found;
+    found << file.rdbuf();
+    EXPECT_TRUE(found.str() == svg) << path;
+  }
 }
 
 }  // namespace
