@@ -70,13 +70,47 @@ std::string ratio_words(const Score& score) {
 }
 
 /// A labelled paragraph: the label stands in the margin of its first line.
-void labelled(Setter& setter, const SheetOptions& options, const std::string& label, std::string_view text,
+void labelled(Setter& setter, const std::string& label, std::string_view text,
               TextStyle style, double& y, double width) {
   if (trim(text).empty()) return;
   const double indent = 6.2;
   setter.line(Mark::prose, 0, y, label, TextStyle::italic, k_text_size);
   setter.prose(Mark::prose, indent, y, text, style, k_text_size, std::max(8.0, width - indent), k_line_pitch);
-  (void)options;
+}
+
+/// Every Score of the handout, in order.
+std::vector<const Score*> scores_of(const Handout& handout) {
+  std::vector<const Score*> scores;
+  for (const ScoreSet& idea : handout.ideas) {
+    for (const Score& score : idea.feels) scores.push_back(&score);
+  }
+  return scores;
+}
+
+bool same_meter(const std::vector<const Score*>& scores) {
+  return std::all_of(scores.begin(), scores.end(), [&](const Score* s) { return s->meter == scores[0]->meter; });
+}
+
+bool same_tuning(const std::vector<const Score*>& scores) {
+  return std::all_of(scores.begin(), scores.end(), [&](const Score* s) { return tuning_words(*s) == tuning_words(*scores[0]); });
+}
+
+/// "E dorian · 4/4 · Tuning ...": what holds for the whole handout.
+std::string shared_facts(const Handout& handout) {
+  std::vector<std::string> facts;
+  const auto scores = scores_of(handout);
+  if (!handout.key.empty()) facts.push_back(with_signs(handout.key));
+  if (!scores.empty() && same_meter(scores)) facts.push_back(scores[0]->meter.name());
+  if (!scores.empty() && same_tuning(scores)) facts.push_back(tuning_words(*scores[0]));
+  return join(facts, " \u00b7 ");
+}
+
+/// What of an idea differs from the handout's head: its key, its tuning.
+std::string own_facts(const Score& score, const Handout& handout) {
+  std::vector<std::string> facts;
+  if (!score.key.empty() && score.key != handout.key) facts.push_back(with_signs(score.key));
+  if (!same_tuning(scores_of(handout))) facts.push_back(tuning_words(score));
+  return join(facts, " \u00b7 ");
 }
 
 }  // namespace
@@ -104,10 +138,7 @@ Block title_block(const Handout& handout, const SheetOptions& options, double wi
     y += k_title_size * 1.15;
   }
   y -= k_title_size * 1.15 - 3.1;
-  const Score* first = handout.ideas.empty() || handout.ideas[0].feels.empty() ? nullptr : &handout.ideas[0].feels[0];
-  std::string facts = with_signs(handout.key);
-  if (first != nullptr)
-    facts += (facts.empty() ? "" : " \u00b7 ") + first->meter.name() + " \u00b7 " + tuning_words(*first);
+  const std::string facts = shared_facts(handout);
   if (!handout.author.empty()) setter.line(Mark::author, 0, y, handout.author, TextStyle::italic, k_text_size * 1.1);
   if (!handout.author.empty()) y += k_line_pitch;
   setter.prose(Mark::prose, 0, y, facts, TextStyle::regular, k_text_size, right, k_line_pitch);
@@ -125,7 +156,7 @@ Block title_block(const Handout& handout, const SheetOptions& options, double wi
   return block;
 }
 
-std::vector<Block> idea_blocks(const Score& score, int number, const SheetOptions& options, const MusicFont& font,
+std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int number, const SheetOptions& options, const MusicFont& font,
                                double width) {
   Block heading;
   Setter head(options, heading);
@@ -148,10 +179,11 @@ std::vector<Block> idea_blocks(const Score& score, int number, const SheetOption
   if (options.neck) neck = draw_neck(score, neck_width, font, options);
   const double text_width = neck.items.empty() || !beside ? width : width - neck.box.width() - 3;
   y = k_text_size * 0.8;
-  labelled(setter, options, "Rule", score.rule, TextStyle::bold, y, text_width);
-  labelled(setter, options, "", score.rule_in_words, TextStyle::regular, y, text_width);
-  labelled(setter, options, "Proof", score.proof, TextStyle::regular, y, text_width);
-  labelled(setter, options, "Note", score.note, TextStyle::regular, y, text_width);
+  labelled(setter, "Rule", score.rule, TextStyle::bold, y, text_width);
+  labelled(setter, "", score.rule_in_words, TextStyle::regular, y, text_width);
+  labelled(setter, "Key", own_facts(score, handout), TextStyle::regular, y, text_width);
+  labelled(setter, "Proof", score.proof, TextStyle::regular, y, text_width);
+  labelled(setter, "Note", score.note, TextStyle::regular, y, text_width);
   double text_bottom = y - k_line_pitch + 0.7;
   if (text_bottom < 0.1 || body.items.empty()) text_bottom = 0;
   double neck_y = 0;

@@ -25,8 +25,8 @@ struct PdfOptions {
   std::string creation_date = "2000-01-01T00:00:00Z";
 };
 
-/// All pages, vector, text in embedded subset fonts, music as an embedded outline font; title, author,
-/// language and bookmarks (one an idea) in the metadata. The same scene gives the same bytes.
+/// All pages, vector, text in embedded subset fonts, music as an embedded outline font; title, author
+/// and words in the metadata, bookmarks (one an idea). The same scene gives the same bytes.
 /// Errors: io = Cairo's own message.
 [[nodiscard]] Result<Rendered> write_pdf(const Scene& scene, const MusicFont& font, const PdfOptions& options = {});
 

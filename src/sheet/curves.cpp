@@ -68,6 +68,13 @@ double touch(const PlacedEvent& e, Side side) {
   return e.y + sign(side) * (k_off_head + tied);
 }
 
+/// How far an accidental under a bow pushes it out from its chord.
+double sign_need(const SystemState& s, const PlacedEvent& e, Side side, double chord) {
+  if (!e.staff->accidental) return 0;
+  const Box& box = s.font.box(accidental_symbol(*e.staff->accidental));
+  return sign(side) * (e.y + (side == Side::below ? box.bottom : box.top) - chord) + 0.3;
+}
+
 void draw_slur(SystemState& s, const SlurRun& run) {
   const int first = std::max(run.first, 0);
   const int last = run.last >= 0 ? run.last : static_cast<int>(s.events.size()) - 1;
@@ -85,7 +92,7 @@ void draw_slur(SystemState& s, const SlurRun& run) {
     if (e.note == nullptr) continue;
     const double t = std::clamp((e.x - from.x) / width, 0.12, 0.88);
     const double chord = from.y + t * (to.y - from.y);
-    const double need = sign(side) * (touch(e, side) - chord) - 0.1;
+    const double need = std::max(sign(side) * (touch(e, side) - chord) - 0.1, sign_need(s, e, side, chord));
     height = std::max(height, need / (4 * t * (1 - t)));
   }
   if (height > k_highest_slur) {  // lift the whole bow rather than make a tower of it
