@@ -117,7 +117,7 @@ std::string own_facts(const Score& score, const Handout& handout) {
 
 std::string tuning_words(const Score& score) {
   std::string text = "Tuning";
-  for (const ScoreString& string : score.strings) text += " " + with_signs(string.open.name());
+  for (const ScoreString& string : score.strings) text += ' ' + with_signs(string.open.name());
   if (score.capo > 0) text += ", capo " + std::to_string(score.capo);
   return text;
 }

@@ -216,13 +216,16 @@ class Painter {
 
   void draw(const TextShape& s) {
     const Shaped& shape = shaped(s);
+    // A stand-in font may be wider than the layout knows: squeezed, it keeps its place.
+    const double squeeze = s.width > 0 && shape.width > s.width * 1.01 ? s.width / shape.width : 1;
+    const double width = shape.width * squeeze;
     const double x = s.anchor == Anchor::start    ? s.at.x
-                     : s.anchor == Anchor::middle ? s.at.x - shape.width / 2
-                                                  : s.at.x - shape.width;
+                     : s.anchor == Anchor::middle ? s.at.x - width / 2
+                                                  : s.at.x - width;
     cairo_save(cr_);
     cairo_translate(cr_, x, s.at.y);
     // Pango counts in 1/1024 units; text is laid out large and drawn small, so that it loses nothing.
-    cairo_scale(cr_, 1 / k_unit, 1 / k_unit);
+    cairo_scale(cr_, squeeze / k_unit, 1 / k_unit);
     cairo_move_to(cr_, 0, 0);
     pango_cairo_show_layout_line(cr_, pango_layout_get_line_readonly(shape.layout.get(), 0));
     cairo_restore(cr_);

@@ -114,7 +114,7 @@ class Engraver {
           for (Block& block : idea_blocks(handout_, feels[f], at.idea + 1, options_, font_, width_)) add(std::move(block));
         }
         if (prose) add(feel_block(feels[f], options_, font_, width_));
-        const std::string id = "i" + std::to_string(i + 1) + "f" + std::to_string(f + 1);
+        const std::string id = 'i' + std::to_string(i + 1) + 'f' + std::to_string(f + 1);
         if (!add_passage({at}, id)) {
           blocks_.resize(before);
           continue;

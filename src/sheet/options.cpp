@@ -25,7 +25,7 @@ Result<Paper> parse_paper(std::string_view text) {
   if (word == "a4") return k_a4;
   if (word == "letter") return k_letter;
   if (word == "strip") return k_strip;
-  return Error{ErrorKind::syntax, 0, "\"" + std::string(text) + "\" is no paper; write a4, letter or strip", "a4"};
+  return Error{ErrorKind::syntax, 0, '"' + std::string(text) + "\" is no paper; write a4, letter or strip", "a4"};
 }
 
 Result<Logo> make_logo(std::string bytes, const std::string& where) {

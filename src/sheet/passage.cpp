@@ -210,7 +210,7 @@ std::string to_text(const PassagePlan& plan) {
     out += "section\n";
     for (const MeasuredBar& bar : section.bars) {
       out += "  bar lead " + fixed(bar.lead);
-      for (const Gap& gap : bar.gaps) out += " " + fixed(gap.spring) + "/" + fixed(gap.rod);
+      for (const Gap& gap : bar.gaps) out += ' ' + fixed(gap.spring) + '/' + fixed(gap.rod);
       if (bar.tail > 0) out += " tail " + fixed(bar.tail);
       if (bar.repeat_start) out += " |:";
       if (bar.repeat_end) out += " :|";

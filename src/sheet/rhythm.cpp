@@ -379,14 +379,14 @@ std::string to_text(const Rhythm& rhythm) {
       if (e.beam >= 0) out += " beam" + std::to_string(e.beam);
       if (e.tuplet >= 0) {
         const TupletGroup& t = bar.tuplets[static_cast<std::size_t>(e.tuplet)];
-        out += " " + t.ratio.name() + (t.bracket ? " bracket" : "");
+        out += ' ' + t.ratio.name() + (t.bracket ? " bracket" : "");
       }
       out += "\n";
     }
     for (const BeamGroup& beam : bar.beams) {
       out += "  beam";
       for (std::size_t i = 0; i < beam.events.size(); ++i) {
-        out += " " + std::to_string(beam.events[i]);
+        out += ' ' + std::to_string(beam.events[i]);
         if (i < beam.joined.size()) out += " =" + std::to_string(beam.joined[i]);
       }
       out += "\n";

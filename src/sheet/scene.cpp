@@ -1,5 +1,6 @@
 #include "sheet/scene.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "sheet/number.h"
@@ -154,6 +155,25 @@ Shape transformed(const Shape& shape, double k, Point by) {
 std::string note_id(const Scene& scene, NoteRef note) {
   if (note.passage < 0 || note.note < 0) return "";
   return scene.passages[static_cast<std::size_t>(note.passage)].id + "n" + std::to_string(note.note + 1);
+}
+
+std::vector<NotePlace> note_places(const Scene& scene) {
+  std::vector<NotePlace> places;
+  for (std::size_t page = 0; page < scene.pages.size(); ++page) {
+    for (const SceneItem& item : scene.pages[page].items) {
+      if (item.mark != Mark::fret) continue;
+      const Point at = std::get<TextShape>(item.shape).at;
+      for (std::size_t i = 0; i < scene.systems.size(); ++i) {
+        const SceneSystem& system = scene.systems[i];
+        if (system.page != static_cast<int>(page) || at.y < system.box.top || at.y > system.box.bottom) continue;
+        places.push_back({item.note, static_cast<int>(page), static_cast<int>(i), at.x});
+      }
+    }
+  }
+  std::stable_sort(places.begin(), places.end(), [](const NotePlace& a, const NotePlace& b) { return a.note < b.note; });
+  const auto same = [](const NotePlace& a, const NotePlace& b) { return a.note == b.note; };
+  places.erase(std::unique(places.begin(), places.end(), same), places.end());
+  return places;
 }
 
 std::string to_text(const Scene& scene) {

@@ -176,6 +176,16 @@ struct Scene {
 /// "i1f1n3": the id of a note's group in SVG; empty for none.
 [[nodiscard]] std::string note_id(const Scene& scene, NoteRef note);
 
+/// Where a note's digit stands, for a cursor that follows the sound and for a click that finds a note.
+struct NotePlace {
+  NoteRef note;
+  int page = 0;
+  int system = 0;  ///< index into Scene::systems
+  double x = 0;    ///< middle of the digit
+};
+/// One place a note, in the order of passages and notes; a note tied over a line break has its first.
+[[nodiscard]] std::vector<NotePlace> note_places(const Scene& scene);
+
 /// One line an item, coordinates with three decimals, for tests and people.
 [[nodiscard]] std::string to_text(const Scene& scene);
 

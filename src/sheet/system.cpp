@@ -27,7 +27,10 @@ double tuning_width(const PassageScore& score, const SheetOptions& options) {
 
 std::string digits_of(const Meter& meter) {
   std::string text;
-  for (const int group : meter.groups) text += (text.empty() ? "" : "+") + std::to_string(group);
+  for (const int group : meter.groups) {
+    if (!text.empty()) text += '+';
+    text += std::to_string(group);
+  }
   return text;
 }
 

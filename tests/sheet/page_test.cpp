@@ -10,7 +10,7 @@
 #include "sheet/build.h"
 #include "sheet/engrave.h"
 #include "sheet/passage.h"
-#include "sheet/svg.h"
+#include "sheet/system.h"
 
 namespace fretloom::sheet {
 namespace {
@@ -290,21 +290,43 @@ RC_GTEST_PROP(Page, ItemsOfANoteLieInTheirBar, ()) {
   }
 }
 
-// Equal durations get equal gaps unless a rod holds one apart (Gourlay/Renz).
+// Equal durations get equal space unless a rod holds one apart (Gourlay/Renz): measured on the drawn columns.
 RC_GTEST_PROP(Page, EqualDurationsGetEqualSpace, ()) {
   const Handout handout = random_handout();
-  SheetOptions options;
+  const SheetOptions options;
   const Score& score = handout.ideas[0].feels[0];
   const auto plan = plan_passage({{&score, 0, 0}}, "i1f1", test::music_font(), options);
   RC_ASSERT(plan.ok());
-  std::map<std::string, double> springs;
-  for (const MeasuredBar& bar : plan->sections[0].bars) {
-    const RhythmBar& rhythm = plan->scores[0].rhythm.bars[static_cast<std::size_t>(bar.bar)];
-    RC_ASSERT(rhythm.events.size() == bar.gaps.size());
-    for (std::size_t i = 0; i < bar.gaps.size(); ++i) {
-      const auto [at, fresh] = springs.emplace(rhythm.events[i].duration.value.to_string(), bar.gaps[i].spring);
-      RC_ASSERT(at->second == bar.gaps[i].spring);
+  SystemInput input;
+  input.plan = &plan.value();
+  input.force = 0.6 + *rc::gen::inRange(0, 200) / 100.0;
+  for (const MeasuredBar& bar : plan->sections[0].bars) input.bars.push_back(&bar);
+  const SystemDrawing drawing = engrave_system(input, test::music_font(), options);
+  std::map<std::string, double> spaces;
+  std::size_t column = 0;
+  for (const MeasuredBar* bar : input.bars) {
+    const RhythmBar& rhythm = plan->scores[0].rhythm.bars[static_cast<std::size_t>(bar->bar)];
+    for (std::size_t i = 0; i < bar->gaps.size(); ++i, ++column) {
+      if (i + 1 == bar->gaps.size()) continue;  // the last gap runs to the bar line
+      const double space = drawing.columns[column + 1] - drawing.columns[column];
+      RC_ASSERT(space >= bar->gaps[i].rod - 1e-9);
+      if (space <= bar->gaps[i].rod + 1e-9) continue;
+      const auto [at, fresh] = spaces.emplace(rhythm.events[i].duration.value.to_string(), space);
+      RC_ASSERT(std::fabs(at->second - space) < 1e-6);
     }
+  }
+}
+
+TEST(Page, EveryNoteHasItsPlaceForACursor) {
+  const Handout demo = test::demo_handout();
+  const Engraved sheet = engraved(demo, {});
+  const auto places = note_places(sheet.scene);
+  std::size_t notes = 0;
+  for (const Passage& passage : sheet.scene.passages) notes += passage.notes.size();
+  ASSERT_EQ(places.size(), notes);
+  for (std::size_t i = 1; i < places.size(); ++i) {
+    const bool same_line = places[i].system == places[i - 1].system;
+    EXPECT_TRUE(!same_line || places[i].x > places[i - 1].x);
   }
 }
 
