@@ -16,6 +16,7 @@ constexpr double k_feel_size = 2.1;
 constexpr double k_small_size = 1.6;
 constexpr double k_small_pitch = 2.15;
 constexpr double k_logo_height = 7;
+constexpr double k_label_indent = 6.2;
 constexpr double k_neck_beside = 62;  // narrower pages set the neck below the words
 constexpr std::string_view k_cautions =
     "Warm up first. Rest every 20 to 30 minutes. Stop on pain or numbness and see a clinician. Start playback quiet.";
@@ -73,9 +74,21 @@ std::string ratio_words(const Score& score) {
 void labelled(Setter& setter, const std::string& label, std::string_view text,
               TextStyle style, double& y, double width) {
   if (trim(text).empty()) return;
-  const double indent = 6.2;
   setter.line(Mark::prose, 0, y, label, TextStyle::italic, k_text_size);
-  setter.prose(Mark::prose, indent, y, text, style, k_text_size, std::max(8.0, width - indent), k_line_pitch);
+  setter.prose(Mark::prose, k_label_indent, y, text, style, k_text_size, std::max(8.0, width - k_label_indent),
+               k_line_pitch);
+}
+
+/// The rule as typed, its tokens set apart by wider blanks than prose has.
+void labelled_rule(Setter& setter, const TextMetrics& metrics, std::string_view rule, double& y, double width) {
+  if (trim(rule).empty()) return;
+  setter.line(Mark::prose, 0, y, "Rule", TextStyle::italic, k_text_size);
+  for (const std::string& line : break_lines(metrics, rule, TextStyle::bold, k_text_size, 0.75 * std::max(8.0, width - k_label_indent))) {
+    std::string spaced;
+    for (const char c : line) spaced += c == ' ' ? std::string("\u2002") : std::string(1, c);
+    setter.line(Mark::prose, k_label_indent, y, spaced, TextStyle::bold, k_text_size);
+    y += k_line_pitch;
+  }
 }
 
 /// Every Score of the handout, in order.
@@ -179,7 +192,7 @@ std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int n
   if (options.neck) neck = draw_neck(score, neck_width, font, options);
   const double text_width = neck.items.empty() || !beside ? width : width - neck.box.width() - 3;
   y = k_text_size * 0.8;
-  labelled(setter, "Rule", score.rule, TextStyle::bold, y, text_width);
+  labelled_rule(setter, options.metrics, score.rule, y, text_width);
   labelled(setter, "", score.rule_in_words, TextStyle::regular, y, text_width);
   labelled(setter, "Key", own_facts(score, handout), TextStyle::regular, y, text_width);
   labelled(setter, "Proof", score.proof, TextStyle::regular, y, text_width);

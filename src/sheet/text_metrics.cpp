@@ -32,7 +32,7 @@ struct Sign {
 // The widest of the three styles.
 constexpr Sign k_signs[] = {{"\u266f", 427}, {"\u266d", 390}, {"\u266e", 683}, {"\u00b7", 204},
                             {"\u2013", 483}, {"\u2019", 259}, {"\u2018", 259}, {"\u00d7", 410},
-                            {"\u2192", 964}, {"\u00a9", 730}, {"\u2026", 800}};
+                            {"\u2192", 964}, {"\u00a9", 730}, {"\u2026", 800}, {"\u2002", 500}};
 
 // Length in bytes of the code point that starts here; broken bytes count one.
 std::size_t code_length(std::string_view text, std::size_t at) {

@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 
+#include "base/text.h"
 #include "sheet/build.h"
 #include "sheet/engrave.h"
 #include "sheet/passage.h"
@@ -24,8 +25,8 @@ Engraved engraved(const Handout& handout, const SheetOptions& options) {
   return std::move(result).value();
 }
 
-std::string random_notes(int count) {
-  std::string notes = " 6:12";
+std::string random_notes(int count, int strings) {
+  std::string notes = " " + std::to_string(strings) + ":12";
   int length = 0;
   for (int i = 0; i < count; ++i) {
     const int kind = *rc::gen::inRange(0, 12);
@@ -33,7 +34,7 @@ std::string random_notes(int count) {
       notes += " r";
       continue;
     }
-    const int string = *rc::gen::inRange(1, 7);
+    const int string = *rc::gen::inRange(1, strings + 1);
     const int fret = *rc::gen::inRange(0, 25);
     const char* attack = kind == 1 ? "h" : kind == 2 ? "p" : kind == 3 ? "s" : "";
     length = *rc::gen::inRange(1, 9);
@@ -48,11 +49,14 @@ Handout random_handout() {
   const char* key =
       *rc::gen::element("E dorian", "Db ionian", "F# phrygian", "A harmonic minor", "Cb lydian", "G aeolian");
   const char* vamp = *rc::gen::element("", "vamp Em7 | A7", "vamp F#m7b5 B7 | Em7 Dmaj7");
+  const char* tuning = *rc::gen::element("E2 A2 D3 G3 B3 E4", "E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2", "B1 E2 A2 D3 G3 B3 E4", "A3",
+                                         "C#1 F#1 B1 E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2 C3 F3 Bb3 Eb4 Ab4 Db5 Gb5 B5");
+  const auto strings = static_cast<int>(words(tuning).size());
   const int feel = *rc::gen::inRange(1, 13);
   const int start = *rc::gen::inRange(-2, 3);
-  return test::handout_of({"title Random\nmeter " + std::string(meter) + "\nkey " + key + "\n" + vamp + "\nstart " +
+  return test::handout_of({"title Random\ntuning " + std::string(tuning) + "\nmeter " + std::string(meter) + "\nkey " + key + "\n" + vamp + "\nstart " +
                            std::to_string(start) + "\nfeel " + std::to_string(feel) + "\nnotes" +
-                           random_notes(*rc::gen::inRange(1, 40))});
+                           random_notes(*rc::gen::inRange(1, 40), strings)});
 }
 
 SheetOptions random_options() {

@@ -105,6 +105,25 @@ TEST(Staff, GuitarIsWrittenAnOctaveUp) {
   EXPECT_EQ(staff_position(Clef::bass, {{2, 0}, 1}), -6);  // E1, the open fourth string: first ledger line below
 }
 
+// Order of sharps F C G D A E B, of flats the reverse (common practice, no source).
+TEST(Staff, SignaturesStandOnTheirLetters) {
+  const std::string sharps = "FCGDAEB";
+  const std::string flats = "BEADGCF";
+  const std::string letters = "CDEFGAB";
+  for (const Clef clef : {Clef::treble_8vb, Clef::bass}) {
+    for (int fifths = -7; fifths <= 7; ++fifths) {
+      const auto positions = signature_positions(clef, fifths);
+      ASSERT_EQ(positions.size(), static_cast<std::size_t>(std::abs(fifths)));
+      for (std::size_t i = 0; i < positions.size(); ++i) {
+        const int middle = clef == Clef::bass ? 1 : 6;  // D or B
+        const char letter = letters[static_cast<std::size_t>((middle + positions[i] + 14) % 7)];
+        EXPECT_EQ(letter, (fifths > 0 ? sharps : flats)[i]);
+        EXPECT_LE(std::abs(positions[i]), 5);
+      }
+    }
+  }
+}
+
 TEST(Staff, BassTuningsTakeTheBassClef) {
   const auto clef = [](const std::string& tuning) {
     return clef_for(test::score_of("tuning " + tuning + "\nnotes 1:0").strings);
