@@ -71,8 +71,8 @@ std::string ratio_words(const Score& score) {
 }
 
 /// A labelled paragraph: the label stands in the margin of its first line.
-void labelled(Setter& setter, const std::string& label, std::string_view text,
-              TextStyle style, double& y, double width) {
+void labelled(Setter& setter, const std::string& label, std::string_view text, TextStyle style, double& y,
+              double width) {
   if (trim(text).empty()) return;
   setter.line(Mark::prose, 0, y, label, TextStyle::italic, k_text_size);
   setter.prose(Mark::prose, k_label_indent, y, text, style, k_text_size, std::max(8.0, width - k_label_indent),
@@ -83,7 +83,8 @@ void labelled(Setter& setter, const std::string& label, std::string_view text,
 void labelled_rule(Setter& setter, const TextMetrics& metrics, std::string_view rule, double& y, double width) {
   if (trim(rule).empty()) return;
   setter.line(Mark::prose, 0, y, "Rule", TextStyle::italic, k_text_size);
-  for (const std::string& line : break_lines(metrics, rule, TextStyle::bold, k_text_size, 0.75 * std::max(8.0, width - k_label_indent))) {
+  for (const std::string& line :
+       break_lines(metrics, rule, TextStyle::bold, k_text_size, 0.75 * std::max(8.0, width - k_label_indent))) {
     std::string spaced;
     for (const char c : line) spaced += c == ' ' ? std::string("\u2002") : std::string(1, c);
     setter.line(Mark::prose, k_label_indent, y, spaced, TextStyle::bold, k_text_size);
@@ -105,7 +106,8 @@ bool same_meter(const std::vector<const Score*>& scores) {
 }
 
 bool same_tuning(const std::vector<const Score*>& scores) {
-  return std::all_of(scores.begin(), scores.end(), [&](const Score* s) { return tuning_words(*s) == tuning_words(*scores[0]); });
+  return std::all_of(scores.begin(), scores.end(),
+                     [&](const Score* s) { return tuning_words(*s) == tuning_words(*scores[0]); });
 }
 
 /// "E dorian · 4/4 · Tuning ...": what holds for the whole handout.
@@ -169,8 +171,8 @@ Block title_block(const Handout& handout, const SheetOptions& options, double wi
   return block;
 }
 
-std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int number, const SheetOptions& options, const MusicFont& font,
-                               double width) {
+std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int number, const SheetOptions& options,
+                               const MusicFont& font, double width) {
   Block heading;
   Setter head(options, heading);
   const std::string title = std::to_string(number) + ". " + score.title;

@@ -30,8 +30,8 @@ inline constexpr double k_line_pitch = 2.75;
 [[nodiscard]] Block title_block(const Handout& handout, const SheetOptions& options, double width);
 /// "2. Six that folds back" with its rule in words, proof and prose beside the neck diagram; key and tuning
 /// where they are not the handout's.
-[[nodiscard]] std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int number, const SheetOptions& options,
-                                             const MusicFont& font, double width);
+[[nodiscard]] std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int number,
+                                             const SheetOptions& options, const MusicFont& font, double width);
 /// "4 notes a beat", tempo, swing and vamp rhythm.
 [[nodiscard]] Block feel_block(const Score& score, const SheetOptions& options, const MusicFont& font, double width);
 [[nodiscard]] Block etude_block(const SheetOptions& options, double width);

@@ -75,6 +75,38 @@ double sign_need(const SystemState& s, const PlacedEvent& e, Side side, double c
   return sign(side) * (e.y + (side == Side::below ? box.bottom : box.top) - chord) + 0.3;
 }
 
+Point on_bow(const BowShape& bow, double t) {
+  const double u = 1 - t;
+  const auto mix = [&](double p, double q, double r, double w) {
+    return u * u * u * p + 3 * u * u * t * q + 3 * u * t * t * r + t * t * t * w;
+  };
+  return {mix(bow.from.x, bow.control_1.x, bow.control_2.x, bow.to.x),
+          mix(bow.from.y, bow.control_1.y, bow.control_2.y, bow.to.y)};
+}
+
+/// How far the whole bow must move out so that it clears every head and accidental that it passes.
+double lift_of(const SystemState& s, const BowShape& bow, int first, int last, Side side) {
+  double lift = 0;
+  const auto clear = [&](const Box& box) {
+    for (int i = 2; i <= 46; ++i) {
+      const Point p = on_bow(bow, i / 48.0);
+      if (p.x < box.left || p.x > box.right) continue;
+      lift = std::max(lift, sign(side) * ((side == Side::below ? box.bottom : box.top) - p.y) + 0.12);
+    }
+  };
+  for (int i = first; i <= last; ++i) {
+    const PlacedEvent& e = s.events[static_cast<std::size_t>(i)];
+    if (e.note == nullptr) continue;
+    clear({e.x - 0.55, e.y - 0.45, e.x + 0.55, e.y + 0.45});
+    if (!e.staff->accidental) continue;
+    Box sign_box = s.font.box(accidental_symbol(*e.staff->accidental));
+    if (e.staff->courtesy) sign_box.add(s.font.box(Symbol::paren_left));
+    const double right = e.x - 0.59;
+    clear({right - accidental_width(*e.staff, s.font), e.y + sign_box.top, right, e.y + sign_box.bottom});
+  }
+  return lift;
+}
+
 void draw_slur(SystemState& s, const SlurRun& run) {
   const int first = std::max(run.first, 0);
   const int last = run.last >= 0 ? run.last : static_cast<int>(s.events.size()) - 1;
@@ -100,7 +132,15 @@ void draw_slur(SystemState& s, const SlurRun& run) {
     to.y += sign(side) * (height - k_highest_slur);
     height = k_highest_slur;
   }
-  draw_bow(s, Mark::slur, make_bow(from, to, height, side), b);
+  BowShape bow = make_bow(from, to, height, side);
+  for (int round = 0; round < 4; ++round) {
+    const double lift = lift_of(s, bow, first, last, side);
+    if (lift <= 0) break;
+    from.y += sign(side) * lift;
+    to.y += sign(side) * lift;
+    bow = make_bow(from, to, height, side);
+  }
+  draw_bow(s, Mark::slur, bow, b);
 }
 
 void draw_slide(SystemState& s, std::size_t i) {

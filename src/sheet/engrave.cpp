@@ -111,7 +111,8 @@ class Engraver {
         if (!chosen(at.idea, at.feel) || !drawable(at)) continue;
         const std::size_t before = blocks_.size();
         if (prose && !headed) {
-          for (Block& block : idea_blocks(handout_, feels[f], at.idea + 1, options_, font_, width_)) add(std::move(block));
+          for (Block& block : idea_blocks(handout_, feels[f], at.idea + 1, options_, font_, width_))
+            add(std::move(block));
         }
         if (prose) add(feel_block(feels[f], options_, font_, width_));
         const std::string id = 'i' + std::to_string(i + 1) + 'f' + std::to_string(f + 1);

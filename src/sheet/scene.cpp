@@ -170,7 +170,8 @@ std::vector<NotePlace> note_places(const Scene& scene) {
       }
     }
   }
-  std::stable_sort(places.begin(), places.end(), [](const NotePlace& a, const NotePlace& b) { return a.note < b.note; });
+  std::stable_sort(places.begin(), places.end(),
+                   [](const NotePlace& a, const NotePlace& b) { return a.note < b.note; });
   const auto same = [](const NotePlace& a, const NotePlace& b) { return a.note == b.note; };
   places.erase(std::unique(places.begin(), places.end(), same), places.end());
   return places;

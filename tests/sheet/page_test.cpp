@@ -49,14 +49,15 @@ Handout random_handout() {
   const char* key =
       *rc::gen::element("E dorian", "Db ionian", "F# phrygian", "A harmonic minor", "Cb lydian", "G aeolian");
   const char* vamp = *rc::gen::element("", "vamp Em7 | A7", "vamp F#m7b5 B7 | Em7 Dmaj7");
-  const char* tuning = *rc::gen::element("E2 A2 D3 G3 B3 E4", "E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2", "B1 E2 A2 D3 G3 B3 E4", "A3",
-                                         "C#1 F#1 B1 E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2 C3 F3 Bb3 Eb4 Ab4 Db5 Gb5 B5");
+  const char* tuning =
+      *rc::gen::element("E2 A2 D3 G3 B3 E4", "E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2", "B1 E2 A2 D3 G3 B3 E4", "A3",
+                        "C#1 F#1 B1 E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2 C3 F3 Bb3 Eb4 Ab4 Db5 Gb5 B5");
   const auto strings = static_cast<int>(words(tuning).size());
   const int feel = *rc::gen::inRange(1, 13);
   const int start = *rc::gen::inRange(-2, 3);
-  return test::handout_of({"title Random\ntuning " + std::string(tuning) + "\nmeter " + std::string(meter) + "\nkey " + key + "\n" + vamp + "\nstart " +
-                           std::to_string(start) + "\nfeel " + std::to_string(feel) + "\nnotes" +
-                           random_notes(*rc::gen::inRange(1, 40), strings)});
+  return test::handout_of({"title Random\ntuning " + std::string(tuning) + "\nmeter " + std::string(meter) + "\nkey " +
+                           key + "\n" + vamp + "\nstart " + std::to_string(start) + "\nfeel " + std::to_string(feel) +
+                           "\nnotes" + random_notes(*rc::gen::inRange(1, 40), strings)});
 }
 
 SheetOptions random_options() {
@@ -188,6 +189,45 @@ std::string note_collision(const Scene& scene) {
     }
   }
   return "";
+}
+
+Point on_bow(const BowShape& bow, double t) {
+  const double u = 1 - t;
+  const double a = u * u * u;
+  const double b = 3 * u * u * t;
+  const double c = 3 * u * t * t;
+  const double d = t * t * t;
+  return {a * bow.from.x + b * bow.control_1.x + c * bow.control_2.x + d * bow.to.x,
+          a * bow.from.y + b * bow.control_1.y + c * bow.control_2.y + d * bow.to.y};
+}
+
+/// A slur's middle part on a head, a sign, or anything in a row.
+std::string bow_collision(const Scene& scene) {
+  for (const ScenePage& page : scene.pages) {
+    for (const SceneItem& item : page.items) {
+      if (item.mark != Mark::slur) continue;
+      const auto& bow = std::get<BowShape>(item.shape);
+      for (const SceneItem& other : page.items) {
+        const bool solid = other.mark == Mark::notehead || other.mark == Mark::accidental || is_row(other.mark);
+        if (!solid) continue;
+        const Box box = inked(other).grown(-0.05);
+        for (int i = 2; i <= 18; ++i) {
+          const Point p = on_bow(bow, i / 20.0);
+          if (p.x > box.left && p.x < box.right && p.y > box.top && p.y < box.bottom) {
+            return std::string(name(other.mark)) + " on a slur at " + std::to_string(p.x) + "," + std::to_string(p.y) +
+                   " " + note_id(scene, item.note);
+          }
+        }
+      }
+    }
+  }
+  return "";
+}
+
+RC_GTEST_PROP(Page, SlursPassOverTheNotes, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  RC_ASSERT(bow_collision(result->scene) == "");
 }
 
 RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
