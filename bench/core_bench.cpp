@@ -75,4 +75,3 @@ BENCHMARK(repair_200_notes)->Unit(benchmark::kMicrosecond);
 
 }  // namespace
 
-BENCHMARK_MAIN();

@@ -74,6 +74,35 @@ int exit_code(const std::vector<LoadedLesson>& lessons) {
   return code;
 }
 
+std::filesystem::path OutputTarget::path_for(const LoadedLesson& lesson) const {
+  if (!is_folder) return output;
+  return std::filesystem::path(output) / (std::filesystem::path(lesson.path).stem().string() + "." + format);
+}
+
+std::optional<OutputTarget> output_target(const std::string& output, const std::string& format,
+                                          const std::vector<LoadedLesson>& lessons,
+                                          const std::vector<std::string>& formats) {
+  namespace fs = std::filesystem;
+  std::error_code error;
+  OutputTarget target{format, output,
+                      lessons.size() != 1 || fs::is_directory(output, error) || output.empty() || output.back() == '/'};
+  if (target.format.empty() && !target.is_folder) {
+    target.format = fs::path(output).extension().string();
+    if (!target.format.empty()) target.format.erase(0, 1);
+  }
+  if (std::find(formats.begin(), formats.end(), target.format) == formats.end()) {
+    fail((target.format.empty() ? std::string("the format is not named")
+                                : "\"" + target.format + "\" is no format that can be written here") +
+         "; legal is " + join(formats, ", ") + ", by the file's ending or --format");
+    return std::nullopt;
+  }
+  if (target.is_folder && !fs::create_directories(output, error) && error) {
+    fail("cannot make folder " + output + ": " + error.message());
+    return std::nullopt;
+  }
+  return target;
+}
+
 int print(const std::string& text) {
   const bool written = std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0;
   return written ? k_exit_clean : fail("cannot write to standard output", k_exit_errors);

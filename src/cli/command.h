@@ -1,6 +1,7 @@
 #pragma once
 // What the commands share.
 
+#include <filesystem>
 #include <functional>
 #include <optional>
 #include <string>
@@ -18,6 +19,7 @@ std::function<int()> add_check(Arguments& arguments);
 std::function<int()> add_notes(Arguments& arguments);
 std::function<int()> add_export(Arguments& arguments);
 std::function<int()> add_new(Arguments& arguments);
+std::function<int()> add_sheet(Arguments& arguments);
 
 /// The lessons a command works on: files, folders, and a share of them.
 struct LessonArguments {
@@ -40,6 +42,21 @@ std::optional<std::vector<LoadedLesson>> load(const LessonArguments& arguments);
 void print_findings(const LoadedLesson& lesson);
 int exit_code(const LoadedLesson& lesson);
 int exit_code(const std::vector<LoadedLesson>& lessons);
+
+/// Where a command writes: one file, or a folder with a file a lesson.
+struct OutputTarget {
+  std::string format;
+  std::string output;
+  bool is_folder = false;
+
+  [[nodiscard]] std::filesystem::path path_for(const LoadedLesson& lesson) const;
+};
+
+/// The target of -o, its format by --format or the file's ending; makes the folder. Nothing (and a
+/// message on stderr) if the format is not among `formats` or the folder cannot be made.
+std::optional<OutputTarget> output_target(const std::string& output, const std::string& format,
+                                          const std::vector<LoadedLesson>& lessons,
+                                          const std::vector<std::string>& formats);
 
 /// `text` to stdout; 0, or 1 if stdout cannot take it.
 int print(const std::string& text);

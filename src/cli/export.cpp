@@ -1,7 +1,6 @@
 // fretloom export: a lesson as another file.
 
 #include <array>
-#include <filesystem>
 #include <memory>
 
 #include "base/text.h"
@@ -43,34 +42,19 @@ const ExportFormat* find_format(std::string_view name) {
 }
 
 int run_export(const ExportOptions& options) {
-  namespace fs = std::filesystem;
   const auto lessons = load(options.lessons);
   if (!lessons) return k_exit_unreadable;
-  std::error_code error;
-  const bool to_folder =
-      lessons->size() != 1 || fs::is_directory(options.output, error) || options.output.back() == '/';
-  std::string extension = fs::path(options.output).extension().string();
-  if (!extension.empty()) extension.erase(0, 1);
-  const std::string wanted = !options.format.empty() ? options.format : to_folder ? "" : extension;
-  const ExportFormat* format = find_format(wanted);
-  if (format == nullptr) {
-    return fail((wanted.empty() ? std::string("the format is not named") : "\"" + wanted + "\" is no export format") +
-                "; legal is " + format_names() + ", by the file's ending or --format");
-  }
-  if (to_folder) {
-    fs::create_directories(options.output, error);
-    if (error) return fail("cannot make folder " + options.output + ": " + error.message(), k_exit_errors);
-  }
+  std::vector<std::string> names;
+  for (const ExportFormat& format : k_formats) names.emplace_back(format.name);
+  const auto target = output_target(options.output, options.format, *lessons, names);
+  if (!target) return k_exit_unreadable;
   int code = k_exit_clean;
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     code = std::max(code, exit_code(lesson));
     // A lesson in error is not published; nothing is written for it.
     if (exit_code(lesson) != k_exit_clean) continue;
-    const fs::path path =
-        to_folder ? fs::path(options.output) / (fs::path(lesson.path).stem().string() + "." + std::string(format->name))
-                  : fs::path(options.output);
-    const auto written = write_file(path, format->write(lesson.compiled));
+    const auto written = write_file(target->path_for(lesson), find_format(target->format)->write(lesson.compiled));
     if (!written) return fail(written.error().what, k_exit_errors);
   }
   return code;

@@ -1,0 +1,179 @@
+// Speed and size of the sheet. Targets: five ideas at two feels each to SVG in 10 ms, one changed idea
+// again in 3 ms; PDF against Cairo drawing the same symbols, lines and words with no layout at all.
+
+#include <benchmark/benchmark.h>
+#include <cairo-ft.h>
+#include <cairo-pdf.h>
+#include <ft2build.h>
+#include FT_FREETYPE_H
+#include <sys/resource.h>
+
+#include "sheet/build.h"
+#include "sheet/cairo_writer.h"
+#include "sheet/engrave.h"
+#include "sheet/font_file.h"
+#include "sheet/svg.h"
+
+namespace {
+
+using namespace fretloom;
+using namespace fretloom::sheet;
+
+Scene scene_of(const Handout& handout, const SheetOptions& options = {}) {
+  return engrave(handout, options, test::music_font()).value().scene;
+}
+
+void handout_to_svg(benchmark::State& state) {
+  const Handout handout = test::demo_handout();
+  SheetOptions options;
+  options.etude = state.range(0) != 0;
+  std::size_t bytes = 0;
+  for (auto _ : state) {
+    const std::string svg = write_svg(scene_of(handout, options), test::music_font());
+    bytes = svg.size();
+    benchmark::DoNotOptimize(svg.data());
+  }
+  state.counters["bytes"] = static_cast<double>(bytes);
+}
+BENCHMARK(handout_to_svg)->Arg(0)->Arg(1)->ArgName("etude")->Unit(benchmark::kMillisecond);
+
+/// What the studio does on a keystroke: one idea, both feels, on its own.
+void one_changed_idea(benchmark::State& state) {
+  const Handout handout = test::demo_handout();
+  SheetOptions options;
+  options.only = {{0, 0}, {0, 1}};
+  for (auto _ : state) {
+    const std::string svg = write_svg(scene_of(handout, options), test::music_font());
+    benchmark::DoNotOptimize(svg.data());
+  }
+}
+BENCHMARK(one_changed_idea)->Unit(benchmark::kMillisecond);
+
+void engrave_and_write_pdf(benchmark::State& state) {
+  const Handout handout = test::demo_handout();
+  std::size_t pages = 0;
+  std::size_t bytes = 0;
+  for (auto _ : state) {
+    const Scene scene = scene_of(handout);
+    const auto pdf = write_pdf(scene, test::music_font());
+    pages += scene.pages.size();
+    bytes = pdf->bytes.size();
+  }
+  state.counters["pages/s"] = benchmark::Counter(static_cast<double>(pages), benchmark::Counter::kIsRate);
+  state.counters["bytes"] = static_cast<double>(bytes);
+}
+BENCHMARK(engrave_and_write_pdf)->Unit(benchmark::kMillisecond);
+
+cairo_status_t count_bytes(void* total, const unsigned char*, unsigned int length) {
+  *static_cast<std::size_t*>(total) += length;
+  return CAIRO_STATUS_SUCCESS;
+}
+
+/// Cairo alone: its own glyph, text, stroke and fill calls for every item of ready pages.
+struct Bare {
+  cairo_t* cr;
+  cairo_font_face_t* music;
+  FT_Face face;
+
+  void operator()(const GlyphShape& s) const {
+    cairo_set_font_face(cr, music);
+    cairo_set_font_size(cr, 5 * s.scale);
+    const cairo_glyph_t glyph{FT_Get_Char_Index(face, row_of(s.symbol).code), s.at.x, s.at.y};
+    cairo_show_glyphs(cr, &glyph, 1);
+  }
+  void operator()(const LineShape& s) const {
+    cairo_set_line_width(cr, s.width);
+    cairo_move_to(cr, s.from.x, s.from.y);
+    cairo_line_to(cr, s.to.x, s.to.y);
+    cairo_stroke(cr);
+  }
+  void operator()(const QuadShape& s) const {
+    for (const Point p : s.corners) cairo_line_to(cr, p.x, p.y);
+    cairo_close_path(cr);
+    cairo_fill(cr);
+  }
+  void operator()(const BowShape& s) const {
+    cairo_set_line_width(cr, s.middle);
+    cairo_move_to(cr, s.from.x, s.from.y);
+    cairo_curve_to(cr, s.control_1.x, s.control_1.y, s.control_2.x, s.control_2.y, s.to.x, s.to.y);
+    cairo_stroke(cr);
+  }
+  void operator()(const TextShape& s) const {
+    cairo_select_font_face(cr, "Gentium Plus",
+                           s.style == TextStyle::italic ? CAIRO_FONT_SLANT_ITALIC : CAIRO_FONT_SLANT_NORMAL,
+                           s.style == TextStyle::bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
+    cairo_set_font_size(cr, s.size);
+    cairo_move_to(cr, s.at.x, s.at.y);
+    cairo_show_text(cr, s.text.c_str());
+  }
+  void operator()(const RingShape& s) const {
+    cairo_new_path(cr);
+    cairo_arc(cr, s.centre.x, s.centre.y, s.radius, 0, 6.2831853);
+    cairo_stroke(cr);
+  }
+  void operator()(const ImageShape&) const {}
+};
+
+void bare_cairo_pdf(benchmark::State& state) {
+  const Scene scene = scene_of(test::demo_handout());
+  FT_Library library = nullptr;
+  FT_Face face = nullptr;
+  FT_Init_FreeType(&library);
+  if (FT_New_Face(library, music_font_candidates(FRETLOOM_SOURCE_DIR).front().c_str(), 0, &face) != 0) {
+    state.SkipWithError("no music font: npm install");
+    return;
+  }
+  cairo_font_face_t* music = cairo_ft_font_face_create_for_ft_face(face, 0);
+  const double unit = scene.staff_space.value * 72 / 25.4;
+  std::size_t pages = 0;
+  for (auto _ : state) {
+    std::size_t bytes = 0;
+    cairo_surface_t* surface = cairo_pdf_surface_create_for_stream(count_bytes, &bytes, scene.pages[0].width * unit,
+                                                                   scene.pages[0].height * unit);
+    cairo_t* cr = cairo_create(surface);
+    for (const ScenePage& page : scene.pages) {
+      cairo_save(cr);
+      cairo_scale(cr, unit, unit);
+      for (const SceneItem& item : page.items) std::visit(Bare{cr, music, face}, item.shape);
+      cairo_restore(cr);
+      cairo_show_page(cr);
+    }
+    cairo_destroy(cr);
+    cairo_surface_finish(surface);
+    cairo_surface_destroy(surface);
+    pages += scene.pages.size();
+  }
+  state.counters["pages/s"] = benchmark::Counter(static_cast<double>(pages), benchmark::Counter::kIsRate);
+  cairo_font_face_destroy(music);
+}
+BENCHMARK(bare_cairo_pdf)->Unit(benchmark::kMillisecond);
+
+void png_page_150_dpi(benchmark::State& state) {
+  const Scene scene = scene_of(test::demo_handout());
+  for (auto _ : state) benchmark::DoNotOptimize(write_png(scene, test::music_font(), 0, 150)->bytes.size());
+}
+BENCHMARK(png_page_150_dpi)->Unit(benchmark::kMillisecond);
+
+/// A handout of about 200 pages, scene and PDF; the process's largest resident size is the figure.
+void handout_of_200_pages(benchmark::State& state) {
+  Handout handout = test::demo_handout();
+  const auto ideas = handout.ideas;
+  for (int i = 0; i < 54; ++i) handout.ideas.insert(handout.ideas.end(), ideas.begin(), ideas.end());
+  SheetOptions options;
+  options.etude = false;
+  std::size_t pages = 0;
+  std::size_t bytes = 0;
+  for (auto _ : state) {
+    const Scene scene = scene_of(handout, options);
+    pages = scene.pages.size();
+    bytes = write_pdf(scene, test::music_font())->bytes.size();
+  }
+  rusage usage{};
+  getrusage(RUSAGE_SELF, &usage);
+  state.counters["pages"] = static_cast<double>(pages);
+  state.counters["pdf_MB"] = static_cast<double>(bytes) / 1e6;
+  state.counters["peak_MB"] = static_cast<double>(usage.ru_maxrss) / 1024;
+}
+BENCHMARK(handout_of_200_pages)->Unit(benchmark::kMillisecond)->Iterations(1);
+
+}  // namespace

@@ -1,0 +1,143 @@
+// fretloom sheet: the handout as PDF, SVG or PNG.
+
+#include <filesystem>
+#include <memory>
+
+#include "cli/command.h"
+#include "files/files.h"
+#include "sheet/cairo_writer.h"
+#include "sheet/engrave.h"
+#include "sheet/font_file.h"
+#include "sheet/svg.h"
+
+namespace fretloom {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+struct SheetArguments {
+  LessonArguments lessons;
+  std::string output;
+  std::string format;
+  std::string paper = "a4";
+  std::optional<int> idea;
+  bool large_print = false;
+  bool left_handed = false;
+  bool ordinals = false;
+};
+
+/// The music font beside the program or in a folder above it, where set-up puts it.
+Result<sheet::MusicFont> load_font() {
+  std::error_code error;
+  fs::path folder = fs::read_symlink("/proc/self/exe", error).parent_path();
+  auto font = sheet::find_music_font(folder.string());
+  while (!font && folder.has_relative_path()) {
+    folder = folder.parent_path();
+    auto next = sheet::find_music_font(folder.string());
+    if (next) return next;
+  }
+  return font;
+}
+
+std::optional<sheet::SheetOptions> sheet_options(const SheetArguments& arguments) {
+  sheet::SheetOptions options;
+  const auto paper = sheet::parse_paper(arguments.paper);
+  if (!paper) {
+    fail(paper.error().what + " (repair: " + paper.error().repair + ")");
+    return std::nullopt;
+  }
+  options.paper = *paper;
+  if (arguments.large_print) options.staff_space = sheet::k_large_print_space;
+  if (arguments.left_handed) options.hand = sheet::Hand::left;
+  options.ordinals = arguments.ordinals;
+  return options;
+}
+
+/// Only one idea of the handout, where that is asked for; its étude would be itself.
+Handout chosen(const LoadedLesson& lesson, std::optional<int> idea) {
+  Handout handout = make_handout(lesson.compiled);
+  if (!idea) return handout;
+  std::vector<ScoreSet> kept;
+  for (std::size_t i = 0; i < lesson.compiled.ideas.size(); ++i) {
+    if (lesson.compiled.ideas[i].index + 1 == static_cast<std::size_t>(*idea)) kept.push_back(handout.ideas[i]);
+  }
+  handout.ideas = kept;
+  return handout;
+}
+
+void print_sheet_findings(const Diagnostics& findings, const std::string& path) {
+  for (const Finding& finding : findings.findings()) std::fprintf(stderr, "%s\n", to_line(finding, path).c_str());
+}
+
+/// One file a format; a PNG of several pages is numbered behind the name: X-2.png.
+int write_sheet(const sheet::Engraved& engraved, const sheet::MusicFont& font, const std::string& format,
+                const fs::path& path) {
+  if (format == "svg") {
+    const auto written = write_file(path, sheet::write_svg(engraved.scene, font));
+    return written ? k_exit_clean : fail(written.error().what, k_exit_errors);
+  }
+  const int pages = format == "png" ? static_cast<int>(engraved.scene.pages.size()) : 1;
+  for (int page = 0; page < pages; ++page) {
+    const auto rendered =
+        format == "pdf" ? sheet::write_pdf(engraved.scene, font) : sheet::write_png(engraved.scene, font, page, 150);
+    if (!rendered) return fail(rendered.error().what, k_exit_errors);
+    if (page == 0) print_sheet_findings(rendered->findings, path.string());
+    fs::path target = path;
+    if (page > 0)
+      target.replace_filename(path.stem().string() + "-" + std::to_string(page + 1) + path.extension().string());
+    const auto written = write_file(target, rendered->bytes);
+    if (!written) return fail(written.error().what, k_exit_errors);
+  }
+  return k_exit_clean;
+}
+
+int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sheet::SheetOptions options,
+                 const sheet::MusicFont& font, const std::string& format, const fs::path& path) {
+  Handout handout = chosen(lesson, arguments.idea);
+  if (!handout.logo.empty()) {
+    const auto logo = sheet::load_logo((fs::path(lesson.path).parent_path() / handout.logo).string());
+    if (!logo) return fail(logo.error().what, k_exit_errors);
+    options.logo = *logo;
+  }
+  const auto engraved = sheet::engrave(handout, options, font);
+  if (!engraved) return fail(lesson.path + ": " + engraved.error().what, k_exit_errors);
+  print_sheet_findings(engraved->findings, lesson.path);
+  return write_sheet(*engraved, font, format, path);
+}
+
+int run_sheet(const SheetArguments& arguments) {
+  const auto lessons = load(arguments.lessons);
+  const auto options = sheet_options(arguments);
+  if (!lessons || !options) return k_exit_unreadable;
+  const auto target = output_target(arguments.output, arguments.format, *lessons, {"pdf", "svg", "png"});
+  if (!target) return k_exit_unreadable;
+  const auto font = load_font();
+  if (!font) return fail(font.error().what + " (repair: " + font.error().repair + ")", k_exit_errors);
+  int code = k_exit_clean;
+  for (const LoadedLesson& lesson : *lessons) {
+    print_findings(lesson);
+    code = std::max(code, exit_code(lesson));
+    if (exit_code(lesson) != k_exit_clean) continue;
+    code = std::max(code, sheet_lesson(lesson, arguments, *options, *font, target->format, target->path_for(lesson)));
+  }
+  return code;
+}
+
+}  // namespace
+
+std::function<int()> add_sheet(Arguments& arguments) {
+  auto options = std::make_shared<SheetArguments>();
+  options->lessons.add_to(arguments);
+  arguments.required("-o,--output", options->output, "File to write (.pdf, .svg, .png), or a folder for many lessons",
+                     "FILE");
+  arguments.option("--format", options->format, "Format where the output names none: pdf, svg, png", "NAME");
+  arguments.option("--paper", options->paper, "a4, letter or strip (one endless line); a4 if left out", "NAME");
+  arguments.option("--idea", options->idea, "Only this idea, counted from 1", "N");
+  arguments.flag("--large-print", options->large_print, "A larger staff");
+  arguments.flag("--left-handed", options->left_handed, "Neck diagrams for a left-handed player");
+  arguments.flag("--ordinals", options->ordinals, "String notes under the tab");
+  return [options] { return run_sheet(*options); };
+}
+
+}  // namespace fretloom

@@ -1,0 +1,263 @@
+// Everything that stands in rows around the notation: tuplets, accents, ottava, strokes, chord
+// symbols, bar numbers, fingers.
+
+#include <algorithm>
+#include <cstdlib>
+
+#include "sheet/system_state.h"
+
+namespace fretloom::sheet {
+
+namespace {
+
+constexpr double k_tuplet_scale = 0.72;
+constexpr double k_stroke_scale = 0.9;
+constexpr double k_finger_scale = 1.05;
+constexpr double k_number_size = 1.7;
+constexpr double k_ottava_scale = 0.72;
+constexpr double k_row_gap = 0.55;
+
+bool is_struck(const PlacedEvent& e) { return e.note != nullptr && !e.event->tie_in; }
+
+struct Reach {
+  const SystemState& s;
+  Side side;
+
+  /// How far out (in the direction of `side`) something stands between two xs.
+  [[nodiscard]] double at(double left, double right) const {
+    return side == Side::above ? s.above.reach(left, right) : s.below.reach(left, right);
+  }
+  [[nodiscard]] double outward(double y, double by) const { return side == Side::above ? y - by : y + by; }
+};
+
+std::string tuplet_text(const TupletGroup& tuplet, const Score& score) {
+  return score.meter.is_compound() ? tuplet.ratio.name() : std::to_string(tuplet.ratio.actual);
+}
+
+Symbol tuplet_symbol(char c) {
+  return c == ':' ? Symbol::tuplet_colon : static_cast<Symbol>(static_cast<int>(Symbol::tuplet_0) + (c - '0'));
+}
+
+double tuplet_width(const SystemState& s, const std::string& text) {
+  double width = 0;
+  for (const char c : text) width += (s.font.box(tuplet_symbol(c)).width() + 0.1) * k_tuplet_scale;
+  return width;
+}
+
+void draw_tuplet_text(SystemState& s, const std::string& text, double middle, double baseline, int bar) {
+  double x = middle - tuplet_width(s, text) / 2;
+  for (const char c : text) {
+    const Box& box = s.font.box(tuplet_symbol(c));
+    s.draw(Mark::tuplet, GlyphShape{{x - box.left * k_tuplet_scale, baseline}, tuplet_symbol(c), k_tuplet_scale}, {},
+           bar);
+    x += (box.width() + 0.1) * k_tuplet_scale;
+  }
+}
+
+/// Stem side of most of the tuplet's notes.
+Side tuplet_side(const SystemState& s, int first, int last) {
+  int up = 0;
+  for (int i = first; i <= last; ++i) {
+    const PlacedEvent& e = s.events[static_cast<std::size_t>(i)];
+    if (e.note != nullptr) up += e.stem == StemDirection::up ? 1 : -1;
+  }
+  return up >= 0 ? Side::above : Side::below;
+}
+
+void draw_tuplet(SystemState& s, const PlacedBar& bar, const TupletGroup& tuplet) {
+  const int first = bar.first_event + tuplet.first;
+  const int last = bar.first_event + tuplet.last;
+  const PlacedEvent& a = s.events[static_cast<std::size_t>(first)];
+  const PlacedEvent& b = s.events[static_cast<std::size_t>(last)];
+  const Side side = tuplet_side(s, first, last);
+  const Reach reach{s, side};
+  const std::string text = tuplet_text(tuplet, *a.score);
+  const double height = 1.5 * k_tuplet_scale;
+  const double half = tuplet_width(s, text) / 2;
+  const double left = a.has_stem && a.stem == StemDirection::down ? a.x - 0.6 : a.x - 0.55;
+  const double right = b.x + 0.6;
+  if (!tuplet.bracket) {
+    const double middle = (a.stem_x + b.stem_x) / 2;
+    const double y = reach.outward(reach.at(middle - half - 0.2, middle + half + 0.2), 0.35);
+    draw_tuplet_text(s, text, middle, side == Side::above ? y : y + height, a.bar);
+    return;
+  }
+  const double middle = (left + right) / 2;
+  const double y = reach.outward(reach.at(left, right), 0.4 + height / 2);
+  const double hook = side == Side::above ? 0.55 : -0.55;
+  const double gap = half + 0.25;
+  const auto line = [&](Point p, Point q) {
+    s.draw(Mark::tuplet, LineShape{p, q, Engraving::bracket, false}, {}, a.bar);
+  };
+  line({left, y + hook}, {left, y});
+  line({left - Engraving::bracket / 2, y}, {middle - gap, y});
+  line({middle + gap, y}, {right + Engraving::bracket / 2, y});
+  line({right, y}, {right, y + hook});
+  draw_tuplet_text(s, text, middle, y + height / 2, a.bar);
+}
+
+/// The ottava's run of events from `first`; its last index.
+std::size_t ottava_end(const SystemState& s, std::size_t first) {
+  std::size_t last = first;
+  for (std::size_t i = first; i < s.events.size(); ++i) {
+    if (s.events[i].note == nullptr) continue;
+    if (!s.events[i].staff->ottava) break;
+    last = i;
+  }
+  return last;
+}
+
+void draw_ottava_line(SystemState& s, std::size_t first, std::size_t last) {
+  const PlacedEvent& a = s.events[first];
+  const PlacedEvent& b = s.events[last];
+  const Box& box = s.font.box(Symbol::ottava);
+  const double left = a.x - 0.6;
+  const double text_right = left + box.width() * k_ottava_scale;
+  const double right = std::max(b.x + 0.8, text_right + 0.3);
+  const double y = s.above.reach(left, right + 0.3) - k_row_gap;
+  s.draw(Mark::ottava, GlyphShape{{left - box.left * k_ottava_scale, y}, Symbol::ottava, k_ottava_scale}, {}, a.bar);
+  const double line = y - 0.95;
+  s.draw(Mark::ottava, LineShape{{text_right + 0.25, line}, {right, line}, Engraving::bracket, true}, {}, a.bar);
+  s.draw(Mark::ottava, LineShape{{right, line}, {right, line + 0.8}, Engraving::bracket, false}, {}, b.bar);
+}
+
+}  // namespace
+
+void draw_tuplets(SystemState& s) {
+  for (const PlacedBar& bar : s.bars) {
+    for (const TupletGroup& tuplet : bar.rhythm->tuplets) draw_tuplet(s, bar, tuplet);
+  }
+}
+
+void draw_accents(SystemState& s) {
+  for (const PlacedEvent& e : s.events) {
+    if (!is_struck(e) || !e.note->accent) continue;
+    const bool below = e.stem == StemDirection::up && e.event->log > 0;
+    const Symbol symbol = below ? Symbol::accent_below : Symbol::accent_above;
+    const Box& box = s.font.box(symbol);
+    const double half = box.width() / 2;
+    const double y = below ? std::max(4.0, s.below.reach(e.x - half, e.x + half)) + 0.35
+                           : std::min(0.0, s.above.reach(e.x - half, e.x + half)) - 0.35;
+    s.draw(Mark::accent, GlyphShape{{e.x - half - box.left, y}, symbol, 1}, e);
+  }
+}
+
+void draw_ottava(SystemState& s) {
+  for (std::size_t i = 0; i < s.events.size(); ++i) {
+    if (s.events[i].note == nullptr || !s.events[i].staff->ottava) continue;
+    const std::size_t last = ottava_end(s, i);
+    draw_ottava_line(s, i, last);
+    i = last;
+  }
+}
+
+void draw_strokes(SystemState& s) {
+  if (!s.options.strokes) return;
+  double y = -1.0;
+  bool any = false;
+  for (const PlacedEvent& e : s.events) {
+    if (!is_struck(e) || !e.note->stroke) continue;
+    any = true;
+    y = std::min(y, s.above.reach(e.x - 0.65, e.x + 0.65) - k_row_gap);
+  }
+  if (!any) return;
+  for (const PlacedEvent& e : s.events) {
+    if (!is_struck(e) || !e.note->stroke) continue;
+    const Symbol symbol = *e.note->stroke == Stroke::down ? Symbol::down_stroke : Symbol::up_stroke;
+    const Box& box = s.font.box(symbol);
+    s.draw(Mark::stroke, GlyphShape{{e.x - (box.left + box.right) / 2 * k_stroke_scale, y}, symbol, k_stroke_scale}, e);
+  }
+}
+
+namespace {
+
+struct PlacedChord {
+  double x;
+  std::string text;
+  int bar;
+};
+
+/// x of a beat of the bar: its column, or between columns in proportion to time.
+double x_of_beat(const SystemState& s, const PlacedBar& bar, const Beats& beat) {
+  double before_x = bar.left + bar.measured->lead;
+  Rational before = bar.rhythm->start.value;
+  for (int i = 0; i < bar.events; ++i) {
+    const PlacedEvent& e = s.events[static_cast<std::size_t>(bar.first_event + i)];
+    const Rational end = e.event->onset.value + e.event->duration.value;
+    const double x = e.event->full_bar ? bar.left + bar.measured->lead : e.x;
+    if (e.event->onset == beat) return x;
+    before_x = x;
+    before = e.event->onset.value;
+    if (beat.value < end) {
+      const double next = i + 1 < bar.events ? s.events[static_cast<std::size_t>(bar.first_event + i + 1)].x
+                                             : bar.right - bar.measured->tail;
+      return before_x + (next - before_x) * ((beat.value - before) / (end - before)).to_double();
+    }
+  }
+  return before_x;
+}
+
+std::vector<PlacedChord> placed_chords(const SystemState& s) {
+  std::vector<PlacedChord> placed;
+  std::string before;
+  for (std::size_t b = 0; b < s.bars.size(); ++b) {
+    const PlacedBar& bar = s.bars[b];
+    for (const auto& [onset, chord] : chords_in(*bar.score->score, *bar.rhythm)) {
+      const std::string text = with_signs(chord->chord.symbol());
+      if (text == before) continue;
+      before = text;
+      placed.push_back({x_of_beat(s, bar, onset) - 0.59, text, s.input.first_bar + static_cast<int>(b)});
+    }
+  }
+  return placed;
+}
+
+}  // namespace
+
+void draw_chords(SystemState& s) {
+  const auto chords = placed_chords(s);
+  double y = -1.4;
+  for (const PlacedChord& chord : chords) {
+    const double width = s.options.metrics.width(chord.text, TextStyle::bold, k_chord_size);
+    y = std::min(y, s.above.reach(chord.x - 0.3, chord.x + width + 0.3) - 0.75);
+  }
+  for (const PlacedChord& chord : chords) {
+    s.draw(Mark::chord, s.text({chord.x, y}, chord.text, TextStyle::bold, k_chord_size, Anchor::start), {}, chord.bar);
+  }
+}
+
+void draw_bar_number(SystemState& s) {
+  const PlacedBar& bar = s.bars.front();
+  const std::int64_t number = s.input.plan->scores.size() > 1 ? s.input.first_bar + 1 : bar.rhythm->number;
+  if (number <= 1) return;
+  const std::string text = std::to_string(number);
+  const double width = s.options.metrics.width(text, TextStyle::italic, k_number_size);
+  const double left = s.drawing.left;
+  const double y = s.above.reach(left, left + width + 0.2) - 0.4;
+  s.draw(Mark::bar_number, s.text({left, y}, text, TextStyle::italic, k_number_size, Anchor::start));
+}
+
+void draw_fingers(SystemState& s) {
+  double y = 4;
+  bool any = false;
+  for (const PlacedEvent& e : s.events) {
+    if (!s.options.fingers || !is_struck(e) || !e.note->finger) continue;
+    any = true;
+    y = std::max(y, s.below.reach(e.x - 0.6, e.x + 0.6));
+  }
+  if (any) {
+    y += k_row_gap + k_finger_scale;
+    for (const PlacedEvent& e : s.events) {
+      if (!is_struck(e) || !e.note->finger) continue;
+      const auto symbol = static_cast<Symbol>(static_cast<int>(Symbol::finger_0) + std::clamp(*e.note->finger, 0, 4));
+      const Box& box = s.font.box(symbol);
+      s.draw(Mark::finger, GlyphShape{{e.x - (box.left + box.right) / 2 * k_finger_scale, y}, symbol, k_finger_scale},
+             e);
+    }
+  }
+  const double lowest = s.below.reach(-10, s.bars.back().right + 10);
+  const bool bows = !slur_runs(s).empty();
+  s.tab_top = std::max(4 + 3.0, lowest + 1.35 + (bows ? 0.9 : 0));
+}
+
+}  // namespace fretloom::sheet

@@ -1,0 +1,160 @@
+#include "sheet/neck.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace fretloom::sheet {
+
+namespace {
+
+constexpr double k_string_gap = 3.4;
+constexpr double k_ring = 1.02;
+constexpr double k_degree_size = 1.6;
+constexpr double k_order_size = 1.35;
+constexpr double k_name_size = 1.5;
+constexpr double k_narrowest_fret = 2.45;
+constexpr double k_widest_scale = 150;  // staff spaces for the whole scale length, so that few frets do not sprawl
+
+struct Frame {
+  int low = 0;    ///< first fret line drawn
+  int high = 12;  ///< last
+  double left = 0;
+  double width = 0;
+  bool mirrored = false;
+  int capo = 0;
+
+  [[nodiscard]] double x_of_line(int fret) const {
+    const double share = (fret_place(fret) - fret_place(low)) / (fret_place(high) - fret_place(low));
+    return left + (mirrored ? 1 - share : share) * width;
+  }
+  /// Where a finger stands for a fret (from the nut): between its lines, an open string before the nut.
+  [[nodiscard]] double x_of_note(int fret) const {
+    if (fret <= low) return x_of_line(low) + (mirrored ? 1.3 : -1.3);
+    return (x_of_line(fret) + x_of_line(fret - 1)) / 2;
+  }
+};
+
+/// Order numbers of the first repetition by (string, fret).
+std::map<std::pair<int, int>, std::string> orders(const Score& score) {
+  std::map<std::pair<int, int>, std::string> found;
+  int number = 0;
+  for (const ScoreNote& note : score.notes) {
+    if (note.repeat != 1 || note.role != Role::rule) continue;
+    ++number;
+    std::string& text = found[{note.string, note.fret}];
+    text += (text.empty() ? "" : "\u00b7") + std::to_string(number);
+  }
+  return found;
+}
+
+bool fret_range(const Score& score, int& low, int& high) {
+  low = 1000;
+  high = -1;
+  for (const ScoreString& string : score.strings) {
+    for (const int fret : string.frets) {
+      low = std::min(low, fret + score.capo);
+      high = std::max(high, fret + score.capo);
+    }
+  }
+  if (high < 0) return false;
+  // One fret of surroundings; line `low` lies before the first note's fret. The capo takes the nut's place.
+  low = std::max(score.capo, low - 2);
+  high = std::max(std::min(high + 1, std::max(high, score.frets)), low + 4);
+  return true;
+}
+
+struct NeckDrawer {
+  const Score& score;
+  const MusicFont& font;
+  const SheetOptions& options;
+  NeckDrawing out;
+  Frame frame;
+  double top = 1.9;
+
+  void draw(const Shape& shape) { out.items.push_back({Mark::neck, {}, -1, shape}); }
+  void words(Point at, const std::string& text, TextStyle style, double size, Anchor anchor) {
+    draw(TextShape{at, text, style, size, anchor, options.metrics.width(text, style, size)});
+  }
+  [[nodiscard]] int strings() const { return static_cast<int>(score.strings.size()); }
+  /// Row of a string given thickest first: the thickest stands at the foot.
+  [[nodiscard]] double y_of(std::size_t index) const {
+    return top + static_cast<double>(strings() - 1 - static_cast<int>(index)) * k_string_gap;
+  }
+  [[nodiscard]] double bottom() const { return top + std::max(0, strings() - 1) * k_string_gap; }
+
+  void draw_frets() {
+    for (int fret = frame.low; fret <= frame.high; ++fret) {
+      const double x = frame.x_of_line(fret);
+      const bool nut = fret == score.capo && frame.low == score.capo;
+      draw(LineShape{{x, top - 0.06}, {x, bottom() + 0.06}, nut ? 0.45 : 0.13, false});
+    }
+    for (int fret = frame.low + 1; fret <= frame.high; ++fret) {
+      words({frame.x_of_note(fret), bottom() + 2.9}, std::to_string(fret - score.capo), TextStyle::italic, 1.5,
+            Anchor::middle);
+    }
+  }
+
+  void draw_string(std::size_t index) {
+    const ScoreString& string = score.strings[index];
+    const double y = y_of(index);
+    std::vector<double> rings;
+    for (const int fret : string.frets) rings.push_back(frame.x_of_note(fret + score.capo));
+    std::sort(rings.begin(), rings.end());
+    double x = frame.left;
+    // Thicker strings, thicker lines: the neck reads the right way up even without names.
+    const double thickness = 0.09 + 0.035 * static_cast<double>(strings() - 1 - static_cast<int>(index));
+    for (const double ring : rings) {
+      if (ring - k_ring > x) draw(LineShape{{x, y}, {ring - k_ring, y}, thickness, false});
+      x = std::max(x, ring + k_ring);
+    }
+    if (x < frame.left + frame.width) draw(LineShape{{x, y}, {frame.left + frame.width, y}, thickness, false});
+    const double off = frame.low == score.capo ? 3.35 : 1.3;  // an open string's ring stands before the nut
+    const double name_x = frame.mirrored ? frame.left + frame.width + off : frame.left - off;
+    words({name_x, y + k_name_size * k_cap_height / 2}, with_signs(string.open.pitch_class.name()), TextStyle::regular,
+          k_name_size, Anchor::middle);
+  }
+
+  void draw_notes(std::size_t index, const std::map<std::pair<int, int>, std::string>& order) {
+    const ScoreString& string = score.strings[index];
+    const double y = y_of(index);
+    for (std::size_t i = 0; i < string.frets.size(); ++i) {
+      const double x = frame.x_of_note(string.frets[i] + score.capo);
+      const std::string degree = i < string.degrees.size() ? string.degrees[i] : "";
+      const bool tonic = degree == "1";
+      draw(RingShape{{x, y}, k_ring - (tonic ? 0.14 : 0.07), tonic ? 0.28 : 0.12});
+      words({x, y + k_degree_size * k_cap_height / 2}, with_signs(degree), tonic ? TextStyle::bold : TextStyle::regular,
+            k_degree_size, Anchor::middle);
+      const auto found = order.find({strings() - static_cast<int>(index), string.frets[i]});
+      if (found != order.end())
+        words({x, y - k_ring - 0.18}, found->second, TextStyle::bold, k_order_size, Anchor::middle);
+    }
+  }
+};
+
+}  // namespace
+
+double fret_place(int fret) { return 1 - std::exp2(-fret / 12.0); }
+
+NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font, const SheetOptions& options) {
+  NeckDrawer drawer{score, font, options, {}, {}};
+  Frame& frame = drawer.frame;
+  if (!fret_range(score, frame.low, frame.high)) return {};
+  frame.mirrored = options.hand == Hand::left;
+  frame.left = frame.mirrored ? 0.3 : 4;
+  const double share = fret_place(frame.high) - fret_place(frame.low);
+  const double narrowest = (fret_place(frame.high) - fret_place(frame.high - 1)) / share;
+  const double room = width - 4.6;
+  // Wide enough for a ring in the narrowest fret, no wider than the scale's largest size.
+  frame.width = std::min(room, std::max(k_narrowest_fret / narrowest, std::min(room, share * k_widest_scale)));
+  const auto order = orders(score);
+  drawer.draw_frets();
+  for (std::size_t i = 0; i < score.strings.size(); ++i) {
+    drawer.draw_string(i);
+    drawer.draw_notes(i, order);
+  }
+  for (const SceneItem& item : drawer.out.items) drawer.out.box.add(box_of(item.shape, font));
+  return std::move(drawer.out);
+}
+
+}  // namespace fretloom::sheet

@@ -1,0 +1,84 @@
+#include "sheet/pages.h"
+
+#include <algorithm>
+
+namespace fretloom::sheet {
+
+namespace {
+
+constexpr double k_most_stretch = 2.5;
+constexpr double k_footer_gap = 2.0;
+
+void put(Block& block, Point at, int page, Scene& scene) {
+  ScenePage& target = scene.pages[static_cast<std::size_t>(page)];
+  for (SceneItem& item : block.items)
+    target.items.push_back({item.mark, item.note, item.bar, transformed(item.shape, 1, at)});
+  if (block.bookmark) scene.bookmarks.push_back({*block.bookmark, page, at.y});
+  if (block.system) {
+    SceneSystem system = *block.system;
+    system.page = page;
+    system.box = {system.box.left + at.x, system.box.top + at.y, system.box.right + at.x, system.box.bottom + at.y};
+    system.left += at.x;
+    system.right += at.x;
+    scene.systems.push_back(system);
+  }
+}
+
+/// How much every stretching gap of a page grows.
+double stretch_of(const std::vector<Block>& blocks, int first, int end, double room, bool last_page) {
+  if (last_page) return 0;
+  double used = 0;
+  int gaps = 0;
+  for (int i = first; i < end; ++i) {
+    const Block& block = blocks[static_cast<std::size_t>(i)];
+    used += block.height + (i == first ? 0 : block.gap_before);
+    if (i > first && block.stretches) ++gaps;
+  }
+  return gaps == 0 ? 0 : std::clamp((room - used) / gaps, 0.0, k_most_stretch);
+}
+
+}  // namespace
+
+PageSize page_size(const SheetOptions& options) {
+  const double space = options.staff_space.value;
+  return {options.paper.width.value / space, options.paper.height.value / space, options.paper.margin.value / space};
+}
+
+void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetOptions& options, Scene& scene) {
+  const PageSize size = page_size(options);
+  const double footer =
+      options.prose ? footer_block(handout, 0, 99, options, size.inner_width()).height + k_footer_gap : 0;
+  const double room = std::max(1.0, size.height - 2 * size.margin - footer);
+  std::vector<PageBlock> shapes;
+  for (const Block& block : blocks)
+    shapes.push_back({block.height, block.gap_before, block.keep_with_next, block.break_cost, false});
+  const std::vector<int> starts = break_into_pages(shapes, room, room);
+  for (std::size_t p = 0; p < starts.size(); ++p) {
+    const int first = starts[p];
+    const int end = p + 1 < starts.size() ? starts[p + 1] : static_cast<int>(blocks.size());
+    const int page = static_cast<int>(p);
+    scene.pages.push_back({size.width, size.height, {}});
+    const double stretch = stretch_of(blocks, first, end, room, p + 1 == starts.size());
+    double y = size.margin;
+    for (int i = first; i < end; ++i) {
+      Block& block = blocks[static_cast<std::size_t>(i)];
+      if (i > first) y += block.gap_before + (block.stretches ? stretch : 0);
+      put(block, {size.margin, y}, page, scene);
+      y += block.height;
+    }
+    if (!options.prose) continue;
+    Block foot = footer_block(handout, page, static_cast<int>(starts.size()), options, size.inner_width());
+    put(foot, {size.margin, size.height - size.margin - foot.height}, page, scene);
+  }
+}
+
+void stack_strips(std::vector<Block> blocks, const SheetOptions& options, Scene& scene) {
+  const double margin = options.paper.margin.value / options.staff_space.value;
+  for (Block& block : blocks) {
+    const double width = block.system ? block.system->box.right : 0;
+    scene.pages.push_back({width + 2 * margin, block.height + 2 * margin, {}});
+    put(block, {margin, margin}, static_cast<int>(scene.pages.size()) - 1, scene);
+  }
+}
+
+}  // namespace fretloom::sheet

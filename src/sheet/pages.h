@@ -1,0 +1,28 @@
+#pragma once
+// Stacks blocks into pages.
+
+#include <vector>
+
+#include "sheet/block.h"
+#include "sheet/breaking.h"
+
+namespace fretloom::sheet {
+
+/// Sizes of a page in staff spaces.
+struct PageSize {
+  double width = 0;
+  double height = 0;
+  double margin = 0;
+
+  [[nodiscard]] double inner_width() const { return width - 2 * margin; }
+};
+[[nodiscard]] PageSize page_size(const SheetOptions& options);
+
+/// Fills scene.pages, scene.systems and scene.bookmarks; every page but the last is stretched a little
+/// between systems, at most 2.5 spaces a gap, so that pages end alike.
+void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetOptions& options, Scene& scene);
+
+/// One page per block, as large as the block: the strip.
+void stack_strips(std::vector<Block> blocks, const SheetOptions& options, Scene& scene);
+
+}  // namespace fretloom::sheet

@@ -1,0 +1,223 @@
+#include "sheet/passage.h"
+
+#include <algorithm>
+
+#include "sheet/number.h"
+
+namespace fretloom::sheet {
+
+namespace {
+
+constexpr double k_head_gap = 0.35;
+constexpr double k_fret_gap = 0.5;
+constexpr double k_slide_room = 1.1;
+constexpr double k_before_bar_line = 0.7;
+constexpr double k_accidental_gap = 0.18;
+constexpr double k_stiff = 1e-9;  // the spring of a gap that never stretches
+
+bool has_ledgers(const StaffNote& note) { return note.position >= 6 || note.position <= -6; }
+
+Extent head_extent(const RhythmEvent& event, const StaffNote& note, const MusicFont& font) {
+  const double half = font.box(symbol_of(event)).width() / 2;
+  Extent extent{half, half};
+  if (event.full_bar) return {half + 1, half + 1};
+  if (event.dots > 0) extent.right += 0.35 + font.box(Symbol::dot).width();
+  if (event.is_rest()) return extent;
+  if (has_ledgers(note)) {
+    extent.left = std::max(extent.left, half + Engraving::ledger_extension - 0.1);
+    extent.right = std::max(extent.right, half + Engraving::ledger_extension - 0.1);
+  }
+  if (note.accidental) extent.left = std::max(extent.left, half + accidental_width(note, font));
+  if (event.log >= 3 && event.beam < 0 && note.position < 0) extent.right += font.box(Symbol::flag_8_up).width();
+  return extent;
+}
+
+/// Half the width of an event's digits; a tie that a line break may cut shows them again in parentheses.
+double fret_half(const RhythmEvent& event, bool first_in_bar, const Score& score, const SheetOptions& options) {
+  if (event.is_rest() || (event.tie_in && !first_in_bar)) return 0;
+  const std::string fret = std::to_string(score.notes[static_cast<std::size_t>(event.note)].fret);
+  return options.metrics.width(event.tie_in ? "(" + fret + ")" : fret, TextStyle::regular, k_fret_size) / 2;
+}
+
+bool slides_into(const RhythmEvent& event, const Score& score) {
+  return !event.is_rest() && !event.tie_in && score.notes[static_cast<std::size_t>(event.note)].attack == Attack::slide;
+}
+
+/// Least width of an event's gap by which every chord symbol over it clears the next: the gap's share of
+/// the room of the chord that needs most a beat.
+double chord_rod(const RhythmEvent& event, const RhythmBar& bar, const Score& score, const SheetOptions& options) {
+  if (score.vamp.size() < 2) return 0;
+  double most = 0;
+  const Rational end = event.onset.value + event.duration.value;
+  for (const auto& [onset, chord] : chords_in(score, bar)) {
+    const Rational chord_end = onset.value + chord->duration.value;
+    if (chord_end <= event.onset.value || onset.value >= end) continue;
+    const double width = options.metrics.width(with_signs(chord->chord.symbol()), TextStyle::bold, k_chord_size) + 0.9;
+    most = std::max(most, width * (event.duration.value / chord->duration.value).to_double());
+  }
+  return most;
+}
+
+void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shortest, const MusicFont& font,
+                  const SheetOptions& options) {
+  const Score& score = *ps.score;
+  const RhythmBar& rhythm = ps.rhythm.bars[static_cast<std::size_t>(bar.bar)];
+  const auto& staff = ps.notes.bars[static_cast<std::size_t>(bar.bar)];
+  const std::size_t n = rhythm.events.size();
+  for (std::size_t i = 0; i < n; ++i) {
+    const RhythmEvent& event = rhythm.events[i];
+    const Extent here = head_extent(event, staff[i], font);
+    Gap gap;
+    gap.spring = spring_width(event.duration.value * score.meter.beat_value(), shortest, k_shortest_width);
+    const double fret = fret_half(event, i == 0, score, options);
+    if (i + 1 < n) {
+      const RhythmEvent& next = rhythm.events[i + 1];
+      const double slide = slides_into(next, score) ? k_slide_room : 0;
+      gap.rod = std::max(here.right + head_extent(next, staff[i + 1], font).left + std::max(k_head_gap, slide),
+                         fret + fret_half(next, false, score, options) + std::max(k_fret_gap, slide));
+    } else {
+      gap.rod = std::max(here.right, fret) + k_before_bar_line;
+    }
+    gap.rod = std::max(gap.rod, chord_rod(event, rhythm, score, options));
+    bar.gaps.push_back(gap);
+  }
+  bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left,
+                                   fret_half(rhythm.events[0], true, score, options));
+  if (bar.repeat_start) bar.lead += k_repeat_width;
+}
+
+bool same_signatures(const PassageScore& a, const PassageScore& b) {
+  if (a.clef != b.clef || a.score->meter != b.score->meter || a.score->fifths != b.score->fifths ||
+      a.score->capo != b.score->capo)
+    return false;
+  return std::equal(a.score->strings.begin(), a.score->strings.end(), b.score->strings.begin(), b.score->strings.end(),
+                    [](const ScoreString& x, const ScoreString& y) { return x.open == y.open; });
+}
+
+/// An idea that loops: no ending of its own, and whole bars from the first bar line on.
+bool loops(const Score& score) {
+  if (score.notes.empty() || score.start.value < Rational(0)) return false;
+  if (score.notes.back().role != Role::rule) return false;
+  return (score.end.value / Rational(score.meter.beats_per_bar())).is_whole() && score.start.value == Rational(0);
+}
+
+Rational shortest_of(const PassagePlan& plan) {
+  Rational shortest(1, 8);
+  for (const PassageScore& ps : plan.scores) {
+    for (const RhythmBar& bar : ps.rhythm.bars) {
+      for (const RhythmEvent& event : bar.events) {
+        shortest = std::min(shortest, event.duration.value * ps.score->meter.beat_value());
+      }
+    }
+  }
+  return shortest;
+}
+
+}  // namespace
+
+std::vector<Gap> MeasuredBar::all_gaps() const {
+  std::vector<Gap> all;
+  all.reserve(gaps.size() + 2);
+  all.push_back({k_stiff, lead});
+  all.insert(all.end(), gaps.begin(), gaps.end());
+  if (tail > 0) all.push_back({k_stiff, tail});
+  return all;
+}
+
+Symbol symbol_of(const RhythmEvent& event) {
+  if (!event.is_rest())
+    return event.log == 0 ? Symbol::head_whole : event.log == 1 ? Symbol::head_half : Symbol::head_black;
+  return static_cast<Symbol>(static_cast<int>(Symbol::rest_whole) + event.log);
+}
+
+Symbol accidental_symbol(int alter) {
+  constexpr Symbol k_symbols[] = {Symbol::triple_flat, Symbol::double_flat,  Symbol::flat,        Symbol::natural,
+                                  Symbol::sharp,       Symbol::double_sharp, Symbol::triple_sharp};
+  return k_symbols[std::clamp(alter, -3, 3) + 3];
+}
+
+double accidental_width(const StaffNote& note, const MusicFont& font) {
+  if (!note.accidental) return 0;
+  double width = k_accidental_gap + font.box(accidental_symbol(*note.accidental)).width();
+  if (note.courtesy) width += font.box(Symbol::paren_left).width() + font.box(Symbol::paren_right).width() + 0.1;
+  return width;
+}
+
+std::vector<std::pair<Beats, const ScoreChord*>> chords_in(const Score& score, const RhythmBar& bar) {
+  std::vector<std::pair<Beats, const ScoreChord*>> found;
+  if (score.vamp.empty() || bar.number <= 0 || score.vamp_length.value <= Rational(0)) return found;
+  const Rational length = score.vamp_length.value;
+  const Rational cycle = Rational((bar.origin.value / length).floor()) * length;
+  for (const Rational& base : {cycle, cycle + length}) {
+    for (const ScoreChord& chord : score.vamp) {
+      const Rational onset = base + chord.onset.value;
+      if (onset >= bar.origin.value && onset < bar.end.value) found.emplace_back(Beats(onset), &chord);
+    }
+  }
+  return found;
+}
+
+Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::string& id, const MusicFont& font,
+                                 const SheetOptions& options) {
+  PassagePlan plan;
+  plan.id = id;
+  int notes = 0;
+  for (const ScoreAt& at : scores) {
+    auto rhythm = write_rhythm(*at.score);
+    if (!rhythm) {
+      Error error = rhythm.error();
+      error.what = "idea " + std::to_string(at.idea + 1) + ": " + error.what;
+      return error;
+    }
+    PassageScore ps;
+    ps.score = at.score;
+    ps.idea = at.idea;
+    ps.feel = at.feel;
+    ps.first_note = notes;
+    ps.clef = clef_for(at.score->strings);
+    ps.repeated = options.repeats == RepeatSigns::automatic && scores.size() == 1 && loops(*at.score);
+    ps.rhythm = std::move(rhythm).value();
+    ps.notes = place_on_staff(*at.score, ps.rhythm, ps.clef);
+    notes += static_cast<int>(at.score->notes.size());
+    plan.scores.push_back(std::move(ps));
+  }
+  const Rational shortest = shortest_of(plan);
+  for (std::size_t s = 0; s < plan.scores.size(); ++s) {
+    const PassageScore& ps = plan.scores[s];
+    if (s == 0 || !same_signatures(plan.scores[s - 1], ps)) plan.sections.emplace_back();
+    for (std::size_t b = 0; b < ps.rhythm.bars.size(); ++b) {
+      MeasuredBar bar;
+      bar.score = static_cast<int>(s);
+      bar.bar = static_cast<int>(b);
+      bar.repeat_start = ps.repeated && b == 0;
+      bar.repeat_end = ps.repeated && b + 1 == ps.rhythm.bars.size();
+      bar.closing = s + 1 == plan.scores.size() && b + 1 == ps.rhythm.bars.size();
+      bar.joins = !bar.closing && b + 1 == ps.rhythm.bars.size();
+      bar.tail = bar.repeat_end ? k_repeat_width
+                 : bar.closing  ? k_final_width
+                 : bar.joins    ? Engraving::bar_line_gap
+                                : 0;
+      measure_gaps(ps, bar, shortest, font, options);
+      plan.sections.back().bars.push_back(std::move(bar));
+    }
+  }
+  return plan;
+}
+
+std::string to_text(const PassagePlan& plan) {
+  std::string out = plan.id + "\n";
+  for (const Section& section : plan.sections) {
+    out += "section\n";
+    for (const MeasuredBar& bar : section.bars) {
+      out += "  bar lead " + fixed(bar.lead);
+      for (const Gap& gap : bar.gaps) out += ' ' + fixed(gap.spring) + '/' + fixed(gap.rod);
+      if (bar.tail > 0) out += " tail " + fixed(bar.tail);
+      if (bar.repeat_start) out += " |:";
+      if (bar.repeat_end) out += " :|";
+      out += "\n";
+    }
+  }
+  return out;
+}
+
+}  // namespace fretloom::sheet

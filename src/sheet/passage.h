@@ -1,0 +1,92 @@
+#pragma once
+// A passage: one or more Scores engraved in a row, and how wide each of their bars must and wants to be.
+
+#include <string>
+#include <vector>
+
+#include "base/diagnostics.h"
+#include "sheet/music_font.h"
+#include "sheet/options.h"
+#include "sheet/rhythm.h"
+#include "sheet/spacing.h"
+#include "sheet/staff.h"
+
+namespace fretloom::sheet {
+
+/// A Score with its written rhythm and staff positions (the products of stages 1 and 2).
+struct PassageScore {
+  const Score* score = nullptr;
+  int idea = 0;  ///< from 0
+  int feel = 0;
+  int first_note = 0;  ///< index of its note 0 within the passage
+  Clef clef = Clef::treble_8vb;
+  bool repeated = false;  ///< between repeat signs
+  Rhythm rhythm;
+  StaffNotes notes;
+};
+
+/// One symbol's extent about its column (the notehead's middle), staff spaces.
+struct Extent {
+  double left = 0;
+  double right = 0;
+};
+
+/// A bar measured for spacing: `lead` to the first column, one gap a column (the last one to the bar
+/// line), `tail` for a heavy or repeated bar line.
+struct MeasuredBar {
+  int score = 0;  ///< index into Passage::scores
+  int bar = 0;    ///< index into its rhythm
+  double lead = 0;
+  std::vector<Gap> gaps;
+  double tail = 0;
+  bool repeat_start = false;
+  bool repeat_end = false;
+  bool closing = false;  ///< the passage's last bar: a final bar line
+  bool joins = false;    ///< the last bar of an idea that another follows: a double bar line
+
+  /// Lead, gaps and tail as the line breaker wants them.
+  [[nodiscard]] std::vector<Gap> all_gaps() const;
+};
+
+/// Bars that share clef, signatures and tuning; each section starts a line.
+struct Section {
+  std::vector<MeasuredBar> bars;
+};
+
+struct PassagePlan {
+  std::string id;  ///< "i1f2" or "etude"
+  std::vector<PassageScore> scores;
+  std::vector<Section> sections;
+};
+
+/// One idea at one feel.
+struct ScoreAt {
+  const Score* score = nullptr;
+  int idea = 0;
+  int feel = 0;
+};
+
+/// Stages 1 and 2 and the measuring of every bar. Errors: as write_rhythm, the idea named.
+[[nodiscard]] Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::string& id,
+                                               const MusicFont& font, const SheetOptions& options);
+
+inline constexpr double k_shortest_width = 2.5;  ///< natural width of the shortest value, staff spaces
+inline constexpr double k_fret_size = 1.95;      ///< em of the tab digits
+inline constexpr double k_chord_size = 2.5;
+inline constexpr double k_repeat_width = 1.5;  ///< heavy line, thin line, dots
+inline constexpr double k_final_width = 0.9;
+inline constexpr double k_bar_lead = 1.0;  ///< bar line to the first symbol's left edge
+
+/// The symbol of an event's head or rest.
+[[nodiscard]] Symbol symbol_of(const RhythmEvent& event);
+/// The symbol of an alteration, -3 to 3.
+[[nodiscard]] Symbol accidental_symbol(int alter);
+/// Width that an accidental takes left of its head, its own gap included; 0 for none.
+[[nodiscard]] double accidental_width(const StaffNote& note, const MusicFont& font);
+/// Onsets in the score at which the bar shows a new chord, with the chords.
+[[nodiscard]] std::vector<std::pair<Beats, const ScoreChord*>> chords_in(const Score& score, const RhythmBar& bar);
+
+/// One line a bar: lead, gaps as spring/rod, tail.
+[[nodiscard]] std::string to_text(const PassagePlan& plan);
+
+}  // namespace fretloom::sheet

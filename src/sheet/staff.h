@@ -1,0 +1,50 @@
+#pragma once
+// Stage 2: where on the staff each note stands: clef, staff positions, accidentals, ottava.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "score/score.h"
+#include "sheet/rhythm.h"
+
+namespace fretloom::sheet {
+
+/// Guitars: treble clef with 8 below. Basses: bass clef, sounding an octave lower. Both are written an
+/// octave above their sound (common practice).
+enum class Clef { treble_8vb, bass };
+
+/// Bass clef where the lowest open string is below E2 and the highest at or below G3: every usual bass
+/// with four to seven strings (E1 to G2, B0 to F3), no guitar (highest string B3 or above).
+[[nodiscard]] Clef clef_for(const std::vector<ScoreString>& strings);
+
+/// Half staff spaces above the middle line of a written pitch an octave above its sound.
+[[nodiscard]] int staff_position(Clef clef, const SpelledPitch& sounding);
+
+/// Positions of the signature's accidentals, in order; alter +1 or -1. C# stands on the third space,
+/// F# on the top line and so on (common practice); the bass clef's lie two positions lower.
+[[nodiscard]] std::vector<int> signature_positions(Clef clef, int fifths);
+
+/// How one event stands on the staff.
+struct StaffNote {
+  int position = 0;               ///< half spaces above the middle line, ottava applied
+  std::optional<int> accidental;  ///< alteration to print, -3 to 3
+  bool courtesy = false;          ///< in parentheses: a reminder, not needed by the rules
+  bool ottava = false;            ///< printed an octave lower, under an 8va line
+};
+
+/// One StaffNote per RhythmEvent, bar by bar (rests keep the default).
+struct StaffNotes {
+  std::vector<std::vector<StaffNote>> bars;
+};
+
+/// Accidentals hold for their staff position to the bar's end; a tie carries one over the bar line. A
+/// courtesy accidental stands where the bar before altered the same letter at the same or another
+/// octave, or the same bar another octave's (Gould, "Accidentals", from memory). Beats with a note of
+/// more than four ledger lines go under an ottava, and their neighbours while those stay in the upper
+/// half of the staff or above.
+[[nodiscard]] StaffNotes place_on_staff(const Score& score, const Rhythm& rhythm, Clef clef);
+
+[[nodiscard]] std::string to_text(const StaffNotes& notes, const Rhythm& rhythm);
+
+}  // namespace fretloom::sheet

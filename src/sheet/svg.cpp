@@ -1,0 +1,372 @@
+#include "sheet/svg.h"
+
+#include <algorithm>
+#include <array>
+
+#include "sheet/bow.h"
+#include "sheet/number.h"
+
+namespace fretloom::sheet {
+
+namespace {
+
+void append_escaped(std::string& out, std::string_view text) {
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    switch (c) {
+      case '&': out += "&amp;"; break;
+      case '<': out += "&lt;"; break;
+      case '>': out += "&gt;"; break;
+      case '"': out += "&quot;"; break;
+      default:
+        // XML 1.0 section 2.2 has no other control characters.
+        if (byte >= 32 || c == '\n' || c == '\t') out += c;
+    }
+  }
+}
+
+/// The text, with bytes that are no UTF-8 replaced (a page must parse whatever a lesson holds).
+std::string clean(std::string_view text) {
+  std::string out;
+  for (std::size_t i = 0; i < text.size();) {
+    const auto lead = static_cast<unsigned char>(text[i]);
+    const std::size_t length = lead < 0x80                   ? 1
+                               : lead >= 0xC2 && lead < 0xE0 ? 2
+                               : lead >= 0xE0 && lead < 0xF0 ? 3
+                               : lead >= 0xF0 && lead < 0xF5 ? 4
+                                                             : 0;
+    bool good = length > 0 && i + length <= text.size();
+    for (std::size_t k = 1; good && k < length; ++k) good = (static_cast<unsigned char>(text[i + k]) & 0xC0U) == 0x80U;
+    if (good && length == 3) {
+      const auto second = static_cast<unsigned char>(text[i + 1]);
+      if ((lead == 0xE0 && second < 0xA0) || (lead == 0xED && second > 0x9F)) good = false;
+      // U+FFFE and U+FFFF are no XML characters.
+      if (lead == 0xEF && second == 0xBF && static_cast<unsigned char>(text[i + 2]) >= 0xBE) good = false;
+    }
+    if (good && length == 4) {
+      const auto second = static_cast<unsigned char>(text[i + 1]);
+      if ((lead == 0xF0 && second < 0x90) || (lead == 0xF4 && second > 0x8F)) good = false;
+    }
+    if (good) {
+      out.append(text.substr(i, length));
+      i += length;
+    } else {
+      out += "\xEF\xBF\xBD";
+      ++i;
+    }
+  }
+  return out;
+}
+
+std::string base64(std::string_view bytes) {
+  constexpr std::string_view k_digits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string out;
+  out.reserve((bytes.size() + 2) / 3 * 4);
+  for (std::size_t i = 0; i < bytes.size(); i += 3) {
+    unsigned value = 0;
+    for (std::size_t k = 0; k < 3; ++k)
+      value = (value << 8U) | (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
+    for (std::size_t k = 0; k < 4; ++k) out += i + k <= bytes.size() ? k_digits[(value >> (18U - 6U * k)) & 63U] : '=';
+  }
+  return out;
+}
+
+class SvgWriter {
+ public:
+  SvgWriter(const Scene& scene, const MusicFont& font, const SvgOptions& options)
+      : scene_(scene), font_(font), options_(options) {}
+
+  std::string write() {
+    const std::size_t first = options_.page < 0 ? 0 : static_cast<std::size_t>(options_.page);
+    const std::size_t end = options_.page < 0 ? scene_.pages.size() : std::min(first + 1, scene_.pages.size());
+    double width = 0;
+    double height = 0;
+    for (std::size_t p = first; p < end; ++p) {
+      width = std::max(width, scene_.pages[p].width);
+      height += scene_.pages[p].height;
+    }
+    std::string body;
+    body.swap(out_);
+    double y = 0;
+    for (std::size_t p = first; p < end; ++p) {
+      write_page(p, y);
+      y += scene_.pages[p].height;
+    }
+    body.swap(out_);
+    write_head(width, height);
+    write_defs();
+    out_ += body;
+    out_ += "</g>\n</svg>\n";
+    return std::move(out_);
+  }
+
+ private:
+  void number(double value) { append_fixed(out_, value); }
+  void attribute(std::string_view name, double value) {
+    out_ += ' ';
+    out_ += name;
+    out_ += "=\"";
+    number(value);
+    out_ += '"';
+  }
+  void point(Point p) {
+    number(p.x);
+    out_ += ' ';
+    number(p.y);
+  }
+
+  void write_head(double width, double height) {
+    const double mm = scene_.staff_space.value;
+    out_ += "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"";
+    number(width * mm);
+    out_ += "mm\" height=\"";
+    number(height * mm);
+    out_ += "mm\" viewBox=\"0 0 ";
+    point({width, height});
+    out_ += "\" role=\"group\" aria-labelledby=\"" + options_.id_prefix + "title " + options_.id_prefix +
+            "desc\">\n<title id=\"" + options_.id_prefix + "title\">";
+    append_escaped(out_, clean(scene_.title));
+    out_ += "</title>\n<desc id=\"" + options_.id_prefix + "desc\">";
+    append_escaped(out_, clean(scene_.description));
+    out_ += "</desc>\n";
+  }
+
+  void write_defs() {
+    out_ += "<defs>\n";
+    for (std::size_t i = 0; i < used_.size(); ++i) {
+      if (!used_[i]) continue;
+      const auto symbol = static_cast<Symbol>(i);
+      out_ += "<path id=\"" + options_.id_prefix + std::string(row_of(symbol).name) + "\" d=\"";
+      write_outline(font_.glyph(symbol));
+      out_ += "\"/>\n";
+    }
+    out_ += "</defs>\n<g fill=\"currentColor\" font-family=\"'Gentium Plus', serif\">\n";
+  }
+
+  void write_outline(const GlyphOutline& glyph) {
+    const auto flip = [](Point p) { return Point{p.x, -p.y}; };
+    for (const OutlineStep& step : glyph.steps) {
+      switch (step.kind) {
+        case OutlineStep::Kind::move:
+          out_ += 'M';
+          point(flip(step.a));
+          break;
+        case OutlineStep::Kind::line:
+          out_ += 'L';
+          point(flip(step.a));
+          break;
+        case OutlineStep::Kind::curve:
+          out_ += 'C';
+          point(flip(step.a));
+          out_ += ' ';
+          point(flip(step.b));
+          out_ += ' ';
+          point(flip(step.c));
+          break;
+        case OutlineStep::Kind::close: out_ += 'Z'; break;
+      }
+    }
+  }
+
+  void write_page(std::size_t index, double y) {
+    const ScenePage& page = scene_.pages[index];
+    out_ += "<g class=\"page\" id=\"" + options_.id_prefix + "page-" + std::to_string(index + 1) + "\"";
+    if (y > 0) {
+      out_ += " transform=\"translate(0 ";
+      number(y);
+      out_ += ")\"";
+    }
+    out_ += ">\n";
+    std::vector<std::size_t> noted;
+    Mark open = Mark::prose;
+    bool is_open = false;
+    for (std::size_t i = 0; i < page.items.size(); ++i) {
+      const SceneItem& item = page.items[i];
+      if (item.note.note >= 0) {
+        noted.push_back(i);
+        continue;
+      }
+      if (!is_open || item.mark != open) {
+        if (is_open) out_ += "</g>\n";
+        out_ += "<g class=\"";
+        out_ += name(item.mark);
+        out_ += "\">";
+        is_open = true;
+        open = item.mark;
+      }
+      write_shape(item, false);
+    }
+    if (is_open) out_ += "</g>\n";
+    write_notes(page, noted);
+    out_ += "</g>\n";
+  }
+
+  void write_notes(const ScenePage& page, std::vector<std::size_t>& noted) {
+    std::stable_sort(noted.begin(), noted.end(),
+                     [&](std::size_t a, std::size_t b) { return page.items[a].note < page.items[b].note; });
+    NoteRef open;
+    for (const std::size_t i : noted) {
+      const SceneItem& item = page.items[i];
+      if (item.note != open) {
+        if (open.note >= 0) out_ += "</g>\n";
+        open = item.note;
+        write_note_head(open);
+      }
+      write_shape(item, true);
+    }
+    if (open.note >= 0) out_ += "</g>\n";
+  }
+
+  void write_note_head(NoteRef note) {
+    // A note tied over a page break stands on both pages; only its first group may have the id.
+    const bool again = note == last_note_;
+    last_note_ = note;
+    out_ += "<g class=\"note\"";
+    if (!again) out_ += " id=\"" + options_.id_prefix + note_id(scene_, note) + "\"";
+    const auto& notes = scene_.passages[static_cast<std::size_t>(note.passage)].notes;
+    if (options_.note_words && static_cast<std::size_t>(note.note) < notes.size()) {
+      out_ += " role=\"img\" aria-label=\"";
+      append_escaped(out_, notes[static_cast<std::size_t>(note.note)].words);
+      out_ += '"';
+    }
+    out_ += ">";
+  }
+
+  void open_tag(std::string_view tag, const SceneItem& item, bool with_class) {
+    out_ += '<';
+    out_ += tag;
+    if (with_class) {
+      out_ += " class=\"";
+      out_ += name(item.mark);
+      out_ += '"';
+    }
+  }
+
+  void write_shape(const SceneItem& item, bool with_class) {
+    std::visit([&](const auto& shape) { write(item, shape, with_class); }, item.shape);
+  }
+
+  void write(const SceneItem& item, const GlyphShape& s, bool with_class) {
+    used_[static_cast<std::size_t>(s.symbol)] = true;
+    open_tag("use", item, with_class);
+    out_ += " href=\"#" + options_.id_prefix;
+    out_ += row_of(s.symbol).name;
+    out_ += '"';
+    if (s.scale == 1) {
+      attribute("x", s.at.x);
+      attribute("y", s.at.y);
+    } else {
+      out_ += " transform=\"translate(";
+      point(s.at);
+      out_ += ")scale(";
+      number(s.scale);
+      out_ += ")\"";
+    }
+    out_ += "/>";
+  }
+
+  void write(const SceneItem& item, const LineShape& s, bool with_class) {
+    open_tag("path", item, with_class);
+    out_ += " d=\"M";
+    point(s.from);
+    if (s.from.y == s.to.y) {
+      out_ += 'H';
+      number(s.to.x);
+    } else if (s.from.x == s.to.x) {
+      out_ += 'V';
+      number(s.to.y);
+    } else {
+      out_ += 'L';
+      point(s.to);
+    }
+    out_ += "\" stroke=\"currentColor\"";
+    attribute("stroke-width", s.width);
+    if (s.dashed) out_ += " stroke-dasharray=\"0.7 0.5\"";
+    out_ += "/>";
+  }
+
+  void write(const SceneItem& item, const QuadShape& s, bool with_class) {
+    open_tag("path", item, with_class);
+    out_ += " d=\"M";
+    for (std::size_t i = 0; i < 4; ++i) {
+      if (i > 0) out_ += 'L';
+      point(s.corners[i]);
+    }
+    out_ += "Z\"/>";
+  }
+
+  void write(const SceneItem& item, const BowShape& s, bool with_class) {
+    const BowEdges edges = edges_of(s);
+    open_tag("path", item, with_class);
+    out_ += " d=\"M";
+    point(s.from);
+    out_ += 'C';
+    for (const Point p : {edges.outer_1, edges.outer_2, s.to}) {
+      point(p);
+      out_ += ' ';
+    }
+    out_ += 'C';
+    for (const Point p : {edges.inner_2, edges.inner_1, s.from}) {
+      point(p);
+      out_ += ' ';
+    }
+    out_ += "Z\" stroke=\"currentColor\" stroke-linejoin=\"round\"";
+    attribute("stroke-width", s.end);
+    out_ += "/>";
+  }
+
+  void write(const SceneItem& item, const TextShape& s, bool with_class) {
+    open_tag("text", item, with_class);
+    attribute("x", s.at.x);
+    attribute("y", s.at.y);
+    attribute("font-size", s.size);
+    if (s.style == TextStyle::bold) out_ += " font-weight=\"bold\"";
+    if (s.style == TextStyle::italic) out_ += " font-style=\"italic\"";
+    if (s.anchor == Anchor::middle) out_ += " text-anchor=\"middle\"";
+    if (s.anchor == Anchor::end) out_ += " text-anchor=\"end\"";
+    if (s.text.size() > 1 && s.width > 0) {
+      attribute("textLength", s.width);
+      out_ += " lengthAdjust=\"spacingAndGlyphs\"";
+    }
+    out_ += '>';
+    append_escaped(out_, clean(s.text));
+    out_ += "</text>";
+  }
+
+  void write(const SceneItem& item, const RingShape& s, bool with_class) {
+    open_tag("circle", item, with_class);
+    attribute("cx", s.centre.x);
+    attribute("cy", s.centre.y);
+    attribute("r", s.radius);
+    if (s.line > 0) {
+      out_ += " fill=\"none\" stroke=\"currentColor\"";
+      attribute("stroke-width", s.line);
+    }
+    out_ += "/>";
+  }
+
+  void write(const SceneItem& item, const ImageShape& s, bool with_class) {
+    if (scene_.logo_png.empty()) return;
+    open_tag("image", item, with_class);
+    attribute("x", s.box.left);
+    attribute("y", s.box.top);
+    attribute("width", s.box.width());
+    attribute("height", s.box.height());
+    out_ += " href=\"data:image/png;base64," + base64(scene_.logo_png) + "\"/>";
+  }
+
+  const Scene& scene_;
+  const MusicFont& font_;
+  const SvgOptions& options_;
+  std::string out_;
+  std::array<bool, static_cast<std::size_t>(Symbol::count_)> used_{};
+  NoteRef last_note_;
+};
+
+}  // namespace
+
+std::string write_svg(const Scene& scene, const MusicFont& font, const SvgOptions& options) {
+  return SvgWriter(scene, font, options).write();
+}
+
+}  // namespace fretloom::sheet

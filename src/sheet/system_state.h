@@ -1,0 +1,104 @@
+#pragma once
+// What the passes over one system share. Private to the room: system.cpp runs the passes in order.
+
+#include <vector>
+
+#include "sheet/beam.h"
+#include "sheet/skyline.h"
+#include "sheet/system.h"
+
+namespace fretloom::sheet {
+
+/// One written value where it stands.
+struct PlacedEvent {
+  const RhythmEvent* event = nullptr;
+  const StaffNote* staff = nullptr;
+  const ScoreNote* note = nullptr;  ///< nothing for a rest
+  const Score* score = nullptr;
+  NoteRef ref;
+  int bar = 0;        ///< index within the passage
+  int local_bar = 0;  ///< index within the system
+  double x = 0;       ///< middle of head or rest
+  double y = 2;       ///< middle of the head
+  StemDirection stem = StemDirection::up;
+  bool has_stem = false;
+  double stem_x = 0;
+  double stem_end = 0;
+};
+
+struct PlacedBar {
+  const MeasuredBar* measured = nullptr;
+  const PassageScore* score = nullptr;
+  const RhythmBar* rhythm = nullptr;
+  double left = 0;   ///< right edge of the bar line before
+  double right = 0;  ///< right edge of its own
+  int first_event = 0;
+  int events = 0;
+};
+
+struct SystemState {
+  const SystemInput& input;
+  const MusicFont& font;
+  const SheetOptions& options;
+  SystemDrawing drawing;
+  std::vector<PlacedBar> bars;
+  std::vector<PlacedEvent> events;
+  Skyline above{Side::above, 0};
+  Skyline below{Side::below, 4};
+  double tab_top = 0;  ///< y of the first tab line
+  int strings = 6;
+
+  SystemState(const SystemInput& i, const MusicFont& f, const SheetOptions& o) : input(i), font(f), options(o) {}
+
+  /// Adds an item and, if asked, what it covers to both skylines.
+  void draw(Mark mark, const Shape& shape, NoteRef ref = {}, int bar = -1, bool covers = true) {
+    if (covers) {
+      const Box box = box_of(shape, font);
+      above.add(box);
+      below.add(box);
+    }
+    drawing.items.push_back({mark, ref, bar, shape});
+  }
+  void draw(Mark mark, const Shape& shape, const PlacedEvent& event, bool covers = true) {
+    draw(mark, shape, event.ref, event.bar, covers);
+  }
+  [[nodiscard]] TextShape text(Point at, std::string words, TextStyle style, double size, Anchor anchor) const {
+    const double width = options.metrics.width(words, style, size);
+    return {at, std::move(words), style, size, anchor, width};
+  }
+  [[nodiscard]] const PlacedEvent* event_after(std::size_t i) const {
+    return i + 1 < events.size() ? &events[i + 1] : nullptr;
+  }
+  [[nodiscard]] double tab_bottom() const { return tab_top + (strings - 1) * Engraving::tab_spacing; }
+  [[nodiscard]] double tab_y(const PlacedEvent& e) const {
+    return tab_top + (e.note->string - 1) * Engraving::tab_spacing;
+  }
+};
+
+/// Heads, dots, accidentals, ledger lines and rests.
+void draw_heads(SystemState& s);
+/// After this every note shorter than a whole has its stem, flag or beams.
+void draw_stems(SystemState& s);
+void draw_ties(SystemState& s);
+void draw_slurs(SystemState& s);
+void draw_tuplets(SystemState& s);
+void draw_accents(SystemState& s);
+void draw_ottava(SystemState& s);
+void draw_strokes(SystemState& s);
+void draw_chords(SystemState& s);
+void draw_bar_number(SystemState& s);
+/// Sets tab_top from what hangs below the notation, and draws the fingers between.
+void draw_fingers(SystemState& s);
+void draw_tab(SystemState& s);
+void draw_below_tab(SystemState& s);
+
+/// A run of slurred notes: indices of its first and last events; -1 where it lies on another line.
+struct SlurRun {
+  int first = -1;
+  int last = -1;
+};
+[[nodiscard]] std::vector<SlurRun> slur_runs(const SystemState& s);
+/// A bow between two points that bends to one side; `height` of its middle.
+[[nodiscard]] BowShape make_bow(Point from, Point to, double height, Side side);
+
+}  // namespace fretloom::sheet

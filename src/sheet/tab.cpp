@@ -1,0 +1,151 @@
+// The tab staff: lines that open for their digits, frets, bows, slides, and the rows below.
+
+#include <algorithm>
+
+#include "sheet/number.h"
+#include "sheet/system_state.h"
+
+namespace fretloom::sheet {
+
+namespace {
+
+constexpr double k_digit_margin = 0.12;
+constexpr double k_shortest_dash = 0.4;  // a shorter rest of line between two digits would read as a dot
+constexpr double k_ordinal_size = 1.5;
+constexpr double k_bow_off = 0.95;  // from a tab line to the end of a bow over its digit
+
+/// A digit that continues a tie over a line break is shown again, in parentheses.
+std::string fret_text(const SystemState& s, std::size_t i) {
+  const PlacedEvent& e = s.events[i];
+  if (e.note == nullptr) return "";
+  const std::string fret = std::to_string(e.note->fret);
+  if (!e.event->tie_in) return fret;
+  return i == 0 ? "(" + fret + ")" : "";
+}
+
+double fret_half(const SystemState& s, std::size_t i) {
+  return s.options.metrics.width(fret_text(s, i), TextStyle::regular, k_fret_size) / 2;
+}
+
+void draw_lines(SystemState& s) {
+  std::vector<std::vector<std::pair<double, double>>> holes(static_cast<std::size_t>(s.strings));
+  for (std::size_t i = 0; i < s.events.size(); ++i) {
+    const PlacedEvent& e = s.events[i];
+    if (e.note == nullptr || fret_text(s, i).empty() || e.note->string < 1 || e.note->string > s.strings) continue;
+    const double half = fret_half(s, i) + k_digit_margin;
+    auto& line = holes[static_cast<std::size_t>(e.note->string) - 1];
+    // A slide's stroke takes the place of the line between its digits.
+    const bool joins = e.note->attack == Attack::slide && !e.event->tie_in && i > 0 && !line.empty();
+    line.emplace_back(joins ? line.back().second : e.x - half, e.x + half);
+  }
+  const double right = s.bars.back().right;
+  for (int line = 0; line < s.strings; ++line) {
+    const double y = s.tab_top + line * Engraving::tab_spacing;
+    double x = s.drawing.left;
+    for (const auto& [from, to] : holes[static_cast<std::size_t>(line)]) {
+      if (from > x + k_shortest_dash)
+        s.draw(Mark::tab_line, LineShape{{x, y}, {from, y}, Engraving::staff_line, false}, {}, -1, false);
+      x = std::max(x, to);
+    }
+    if (right > x) s.draw(Mark::tab_line, LineShape{{x, y}, {right, y}, Engraving::staff_line, false}, {}, -1, false);
+  }
+  s.below.add(Box{s.drawing.left, s.tab_top, right, s.tab_bottom()});
+}
+
+void draw_digits(SystemState& s) {
+  for (std::size_t i = 0; i < s.events.size(); ++i) {
+    const std::string text = fret_text(s, i);
+    if (text.empty()) continue;
+    const PlacedEvent& e = s.events[i];
+    const double y = s.tab_y(e) + k_fret_size * k_cap_height / 2;
+    s.draw(Mark::fret, s.text({e.x, y}, text, TextStyle::regular, k_fret_size, Anchor::middle), e);
+  }
+}
+
+void draw_bow(SystemState& s, const SlurRun& run) {
+  const int first = std::max(run.first, 0);
+  const int last = run.last >= 0 ? run.last : static_cast<int>(s.events.size()) - 1;
+  const PlacedEvent& a = s.events[static_cast<std::size_t>(first)];
+  const PlacedEvent& b = s.events[static_cast<std::size_t>(last)];
+  double top = 1e9;
+  for (int i = first; i <= last; ++i) {
+    const PlacedEvent& e = s.events[static_cast<std::size_t>(i)];
+    if (e.note != nullptr) top = std::min(top, s.tab_y(e));
+  }
+  const double y = top - k_bow_off;
+  const double right = s.bars.back().right - s.bars.back().measured->tail;
+  const double from = run.first >= 0 ? a.x : s.bars.front().left + 0.2;
+  const double to = run.last >= 0 ? b.x : right + 0.7;
+  const double height = std::clamp(0.3 + 0.03 * (to - from), 0.35, 0.7);
+  s.draw(Mark::tab_slur, make_bow({from, y}, {to, y}, height, Side::above), b);
+}
+
+void draw_slide(SystemState& s, std::size_t i) {
+  const PlacedEvent& e = s.events[i];
+  const int before = e.event->note - 1;
+  if (before < 0) return;
+  const bool rises = e.score->notes[static_cast<std::size_t>(before)].fret < e.note->fret;
+  const double end = e.x - fret_half(s, i) - 0.25;
+  const double start = i > 0 ? s.events[i - 1].x + std::max(0.35, fret_half(s, i - 1)) + 0.25 : end - 1.2;
+  const double tilt = rises ? 0.38 : -0.38;
+  if (end <= start + 0.2) return;
+  s.draw(Mark::tab_slide, LineShape{{start, s.tab_y(e) + tilt}, {end, s.tab_y(e) - tilt}, 0.15, false}, e);
+}
+
+}  // namespace
+
+void draw_tab(SystemState& s) {
+  draw_lines(s);
+  draw_digits(s);
+  for (std::size_t i = 0; i < s.events.size(); ++i) {
+    const PlacedEvent& e = s.events[i];
+    if (e.note != nullptr && !e.event->tie_in && e.note->attack == Attack::slide) draw_slide(s, i);
+  }
+  for (const SlurRun& run : slur_runs(s)) draw_bow(s, run);
+}
+
+namespace {
+
+constexpr double k_label_size = 1.6;
+
+/// Words under the tab, below whatever already stands there.
+void draw_label(SystemState& s, double left, const std::string& words, int bar) {
+  const double width = s.options.metrics.width(words, TextStyle::italic, k_label_size);
+  const double y = s.below.reach(left - 0.6, left + width + 0.6) + 0.45 + k_label_size * k_ascent;
+  s.draw(Mark::ending, s.text({left, y}, words, TextStyle::italic, k_label_size, Anchor::start), {}, bar);
+}
+
+/// True for the first note of the ending.
+bool opens_ending(const PlacedEvent& e) {
+  if (e.note == nullptr || e.note->role == Role::rule || e.event->tie_in) return false;
+  const int before = e.event->note - 1;
+  return before < 0 || e.score->notes[static_cast<std::size_t>(before)].role == Role::rule;
+}
+
+void draw_ordinals(SystemState& s) {
+  const double y = s.below.reach(-10, s.bars.back().right + 10) + 0.6 + k_ordinal_size * k_cap_height;
+  for (const PlacedEvent& e : s.events) {
+    if (e.note == nullptr || e.event->tie_in) continue;
+    s.draw(Mark::ordinal,
+           s.text({e.x, y}, std::to_string(e.note->ordinal), TextStyle::italic, k_ordinal_size, Anchor::middle), e);
+  }
+}
+
+}  // namespace
+
+void draw_below_tab(SystemState& s) {
+  if (s.options.ordinals) draw_ordinals(s);
+  for (std::size_t i = 0; i < s.events.size(); ++i) {
+    if (opens_ending(s.events[i])) draw_label(s, s.events[i].x - fret_half(s, i), "ending", s.events[i].bar);
+  }
+  if (s.input.plan->scores.size() < 2) return;
+  for (std::size_t b = 0; b < s.bars.size(); ++b) {
+    const PlacedBar& bar = s.bars[b];
+    if (bar.measured->bar != 0) continue;
+    const std::string words = std::to_string(bar.score->idea + 1) + ". " + bar.score->score->title;
+    draw_label(s, s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6, words,
+               s.input.first_bar + static_cast<int>(b));
+  }
+}
+
+}  // namespace fretloom::sheet

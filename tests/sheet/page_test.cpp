@@ -1,0 +1,469 @@
+// Laws of whole pages, on lessons by hand and at random.
+
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "base/text.h"
+#include "sheet/build.h"
+#include "sheet/engrave.h"
+#include "sheet/passage.h"
+#include "sheet/system.h"
+
+namespace fretloom::sheet {
+namespace {
+
+Engraved engraved(const Handout& handout, const SheetOptions& options) {
+  auto result = engrave(handout, options, test::music_font());
+  if (!result) {
+    ADD_FAILURE() << result.error().what;
+    return {};
+  }
+  return std::move(result).value();
+}
+
+std::string random_notes(int count, int strings) {
+  std::string notes = " " + std::to_string(strings) + ":12";
+  int length = 0;
+  for (int i = 0; i < count; ++i) {
+    const int kind = *rc::gen::inRange(0, 12);
+    if (kind == 0) {
+      notes += " r";
+      continue;
+    }
+    const int string = *rc::gen::inRange(1, strings + 1);
+    const int fret = *rc::gen::inRange(0, 25);
+    const char* attack = kind == 1 ? "h" : kind == 2 ? "p" : kind == 3 ? "s" : "";
+    length = *rc::gen::inRange(1, 9);
+    notes += " " + std::string(attack) + std::to_string(string) + ":" + std::to_string(fret) + (kind == 4 ? "!" : "") +
+             (length > 5 ? "x" + std::to_string(length - 4) : "") + (kind > 5 ? "f" + std::to_string(kind % 5) : "");
+  }
+  return notes;
+}
+
+Handout random_handout() {
+  const char* meter = *rc::gen::element("4/4", "3/4", "6/8", "2+2+3/8", "12/8", "5/4");
+  const char* key =
+      *rc::gen::element("E dorian", "Db ionian", "F# phrygian", "A harmonic minor", "Cb lydian", "G aeolian");
+  const char* vamp = *rc::gen::element("", "vamp Em7 | A7", "vamp F#m7b5 B7 | Em7 Dmaj7");
+  const char* tuning =
+      *rc::gen::element("E2 A2 D3 G3 B3 E4", "E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2", "B1 E2 A2 D3 G3 B3 E4", "A3",
+                        "C#1 F#1 B1 E2 A2 D3 G3 B3 E4", "E1 A1 D2 G2 C3 F3 Bb3 Eb4 Ab4 Db5 Gb5 B5");
+  const auto strings = static_cast<int>(words(tuning).size());
+  const int feel = *rc::gen::inRange(1, 13);
+  const int start = *rc::gen::inRange(-2, 3);
+  return test::handout_of({"title Random\ntuning " + std::string(tuning) + "\nmeter " + std::string(meter) + "\nkey " +
+                           key + "\n" + vamp + "\nstart " + std::to_string(start) + "\nfeel " + std::to_string(feel) +
+                           "\nnotes" + random_notes(*rc::gen::inRange(1, 40), strings)});
+}
+
+SheetOptions random_options() {
+  SheetOptions options;
+  options.paper = *rc::gen::element(k_a4, k_letter, Paper{Millimetres(120), Millimetres(200), Millimetres(8), false});
+  options.ordinals = *rc::gen::arbitrary<bool>();
+  return options;
+}
+
+/// Items that may touch others by design: lines that run through, bows and their like.
+bool is_solid(Mark mark) {
+  switch (mark) {
+    case Mark::notehead:
+    case Mark::accidental:
+    case Mark::accent:
+    case Mark::stroke:
+    case Mark::chord:
+    case Mark::finger:
+    case Mark::fret:
+    case Mark::ordinal:
+    case Mark::clef:
+    case Mark::key_signature:
+    case Mark::time_signature:
+    case Mark::bar_number:
+    case Mark::tuning:
+    case Mark::heading:
+    case Mark::title:
+    case Mark::prose:
+    case Mark::footer:
+    case Mark::rest: return true;
+    default: return false;
+  }
+}
+
+/// The part of a box that its ink fills, so that neighbours may come near.
+Box inked(const SceneItem& item) {
+  Box box = box_of(item.shape, test::music_font());
+  if (const auto* text = std::get_if<TextShape>(&item.shape)) box.top = text->at.y - k_cap_height * text->size;
+  if (const auto* text = std::get_if<TextShape>(&item.shape)) box.bottom = text->at.y;
+  return box.grown(-0.02);
+}
+
+std::string overlap_of(const Scene& scene) {
+  for (const ScenePage& page : scene.pages) {
+    std::vector<std::pair<Box, const SceneItem*>> solid;
+    for (const SceneItem& item : page.items) {
+      if (is_solid(item.mark)) solid.emplace_back(inked(item), &item);
+    }
+    std::sort(solid.begin(), solid.end(), [](const auto& a, const auto& b) { return a.first.left < b.first.left; });
+    for (std::size_t i = 0; i < solid.size(); ++i) {
+      for (std::size_t j = i + 1; j < solid.size() && solid[j].first.left < solid[i].first.right; ++j) {
+        if (!solid[i].first.overlaps(solid[j].first)) continue;
+        // The two numbers of a time signature fill the staff and touch in its middle.
+        if (solid[i].second->mark == Mark::time_signature && solid[j].second->mark == Mark::time_signature) continue;
+        return std::string(name(solid[i].second->mark)) + " on " + std::string(name(solid[j].second->mark)) + " at " +
+               std::to_string(solid[j].first.left) + "," + std::to_string(solid[j].first.top);
+      }
+    }
+  }
+  return "";
+}
+
+/// Marks that stand in rows, outside of everything that belongs to the notes.
+bool is_row(Mark mark) {
+  return mark == Mark::stroke || mark == Mark::chord || mark == Mark::finger || mark == Mark::tuplet ||
+         mark == Mark::ottava || mark == Mark::accent || mark == Mark::bar_number;
+}
+
+bool is_note_part(Mark mark) {
+  return mark == Mark::notehead || mark == Mark::accidental || mark == Mark::dot || mark == Mark::ledger ||
+         mark == Mark::stem || mark == Mark::flag || mark == Mark::beam || mark == Mark::rest;
+}
+
+/// The part of a slanting beam over [left, right]; other shapes as their box.
+Box part_over(const SceneItem& item, double left, double right) {
+  Box box = inked(item);
+  const auto* quad = std::get_if<QuadShape>(&item.shape);
+  if (quad == nullptr) return box;
+  const auto& c = quad->corners;  // left, right, right, left
+  Box part;
+  for (const double x : {std::clamp(left, c[0].x, c[1].x), std::clamp(right, c[0].x, c[1].x)}) {
+    const double t = (x - c[0].x) / std::max(1e-9, c[1].x - c[0].x);
+    part.add(Point{x, c[0].y + t * (c[1].y - c[0].y)});
+    part.add(Point{x, c[3].y + t * (c[2].y - c[3].y)});
+  }
+  return {box.left, part.top + 0.02, box.right, part.bottom - 0.02};
+}
+
+std::string row_collision(const Scene& scene) {
+  for (const ScenePage& page : scene.pages) {
+    std::vector<const SceneItem*> rows;
+    std::vector<const SceneItem*> parts;
+    for (const SceneItem& item : page.items) {
+      if (is_row(item.mark)) rows.push_back(&item);
+      if (is_note_part(item.mark)) parts.push_back(&item);
+    }
+    for (const SceneItem* row : rows) {
+      const Box box = inked(*row);
+      for (const SceneItem* part : parts) {
+        if (box.overlaps(part_over(*part, box.left, box.right))) {
+          return std::string(name(row->mark)) + " on " + std::string(name(part->mark)) + " at " +
+                 std::to_string(box.left) + "," + std::to_string(box.top);
+        }
+      }
+    }
+  }
+  return "";
+}
+
+/// A head, sign, rest or flag of one note on the beam or stem of another.
+std::string note_collision(const Scene& scene) {
+  for (const ScenePage& page : scene.pages) {
+    for (const SceneItem& a : page.items) {
+      const bool symbol = a.mark == Mark::notehead || a.mark == Mark::accidental || a.mark == Mark::rest ||
+                          a.mark == Mark::flag || a.mark == Mark::dot;
+      if (!symbol) continue;
+      const Box box = inked(a).grown(-0.02);
+      for (const SceneItem& b : page.items) {
+        const bool line = b.mark == Mark::beam || b.mark == Mark::stem;
+        if (!line || (b.mark == Mark::stem && b.note == a.note)) continue;
+        if (box.overlaps(part_over(b, box.left, box.right))) {
+          const Box part = part_over(b, box.left, box.right);
+          return std::string(name(a.mark)) + " on " + std::string(name(b.mark)) + " at " + std::to_string(box.left) +
+                 "," + std::to_string(box.top) + " to " + std::to_string(box.right) + "," + std::to_string(box.bottom) +
+                 " against " + std::to_string(part.left) + "," + std::to_string(part.top) + " to " +
+                 std::to_string(part.right) + "," + std::to_string(part.bottom) + " " + note_id(scene, a.note);
+        }
+      }
+    }
+  }
+  return "";
+}
+
+Point on_bow(const BowShape& bow, double t) {
+  const double u = 1 - t;
+  const double a = u * u * u;
+  const double b = 3 * u * u * t;
+  const double c = 3 * u * t * t;
+  const double d = t * t * t;
+  return {a * bow.from.x + b * bow.control_1.x + c * bow.control_2.x + d * bow.to.x,
+          a * bow.from.y + b * bow.control_1.y + c * bow.control_2.y + d * bow.to.y};
+}
+
+/// A slur's middle part on a head, a sign, or anything in a row.
+std::string bow_collision(const Scene& scene) {
+  for (const ScenePage& page : scene.pages) {
+    for (const SceneItem& item : page.items) {
+      if (item.mark != Mark::slur) continue;
+      const auto& bow = std::get<BowShape>(item.shape);
+      for (const SceneItem& other : page.items) {
+        const bool solid = other.mark == Mark::notehead || other.mark == Mark::accidental || is_row(other.mark);
+        if (!solid) continue;
+        const Box box = inked(other).grown(-0.05);
+        for (int i = 2; i <= 18; ++i) {
+          const Point p = on_bow(bow, i / 20.0);
+          if (p.x > box.left && p.x < box.right && p.y > box.top && p.y < box.bottom) {
+            return std::string(name(other.mark)) + " on a slur at " + std::to_string(p.x) + "," + std::to_string(p.y) +
+                   " " + note_id(scene, item.note);
+          }
+        }
+      }
+    }
+  }
+  return "";
+}
+
+RC_GTEST_PROP(Page, SlursPassOverTheNotes, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  RC_ASSERT(bow_collision(result->scene) == "");
+}
+
+RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  RC_ASSERT(row_collision(result->scene) == "");
+}
+
+RC_GTEST_PROP(Page, NoSymbolTouchesAnothersStemOrBeam, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  RC_ASSERT(note_collision(result->scene) == "");
+}
+
+RC_GTEST_PROP(Page, NothingOverlaps, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  RC_ASSERT(overlap_of(result->scene) == "");
+}
+
+TEST(Page, NothingOverlapsInTheDemoAtAnySize) {
+  const Handout demo = test::demo_handout();
+  for (const Paper& paper :
+       {k_a4, k_letter, k_strip, Paper{Millimetres(90), Millimetres(200), Millimetres(5), false}}) {
+    for (const Millimetres space : {k_staff_space, k_large_print_space}) {
+      SheetOptions options;
+      options.paper = paper;
+      options.staff_space = space;
+      options.ordinals = true;
+      EXPECT_EQ(overlap_of(engraved(demo, options).scene), "") << paper.width.value << " " << space.value;
+    }
+  }
+}
+
+RC_GTEST_PROP(Page, SystemsFillTheWidth, ()) {
+  const SheetOptions options = random_options();
+  const auto result = engrave(random_handout(), options, test::music_font());
+  RC_ASSERT(result.ok());
+  const double right = (options.paper.width.value - options.paper.margin.value) / options.staff_space.value;
+  const auto& systems = result->scene.systems;
+  for (std::size_t i = 0; i < systems.size(); ++i) {
+    const bool last = i + 1 == systems.size() || systems[i + 1].passage != systems[i].passage;
+    if (last) {
+      RC_ASSERT(systems[i].right <= right + 1e-6);
+    } else {
+      RC_ASSERT(std::fabs(systems[i].right - right) < 1e-6);
+    }
+  }
+}
+
+RC_GTEST_PROP(Page, EverythingLiesOnThePage, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  for (const ScenePage& page : result->scene.pages) {
+    for (const SceneItem& item : page.items) {
+      const Box box = box_of(item.shape, test::music_font());
+      RC_ASSERT((box.left > 0 && box.right < page.width && box.top > 0 && box.bottom < page.height));
+    }
+  }
+}
+
+RC_GTEST_PROP(Page, StemsAreLongEnough, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  const Scene& scene = result->scene;
+  for (const ScenePage& page : scene.pages) {
+    for (const SceneItem& item : page.items) {
+      if (item.mark != Mark::stem) continue;
+      const auto& line = std::get<LineShape>(item.shape);
+      // Measured to the beam's outer edge (0.1 past the drawn line) from the head's middle (0.168 before it).
+      const double scale = line.width / Engraving::stem;
+      RC_ASSERT(std::fabs(line.to.y - line.from.y) + (0.1 + 0.168) * scale >= 2.5 * scale - 1e-6);
+    }
+  }
+}
+
+RC_GTEST_PROP(Page, ItemsOfANoteLieInTheirBar, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  const Scene& scene = result->scene;
+  // Right edges of bars by their bar lines, page by page and system by system.
+  std::map<int, double> edges;
+  std::map<int, std::pair<int, double>> spans;
+  for (const ScenePage& page : scene.pages) {
+    for (const SceneItem& item : page.items) {
+      if (item.mark == Mark::bar_line && item.bar >= 0) {
+        const Box box = box_of(item.shape, test::music_font());
+        edges[item.bar] = std::max(edges.count(item.bar) > 0 ? edges[item.bar] : 0.0, box.right);
+      }
+    }
+  }
+  for (const SceneSystem& system : scene.systems) {
+    for (int bar = system.first_bar; bar <= system.last_bar; ++bar)
+      spans[bar] = {bar, bar == system.first_bar ? system.left : edges[bar - 1]};
+  }
+  for (const ScenePage& page : scene.pages) {
+    for (const SceneItem& item : page.items) {
+      const bool crosses = item.mark == Mark::tie || item.mark == Mark::slur || item.mark == Mark::slide ||
+                           item.mark == Mark::tab_slur || item.mark == Mark::tab_slide;
+      if (item.note.note < 0 || crosses) continue;
+      const Box box = box_of(item.shape, test::music_font());
+      RC_ASSERT((box.left >= spans[item.bar].second - 1e-6 && box.right <= edges[item.bar] + 1e-6));
+    }
+  }
+}
+
+// Equal durations get equal space unless a rod holds one apart (Gourlay/Renz): measured on the drawn columns.
+RC_GTEST_PROP(Page, EqualDurationsGetEqualSpace, ()) {
+  const Handout handout = random_handout();
+  const SheetOptions options;
+  const Score& score = handout.ideas[0].feels[0];
+  const auto plan = plan_passage({{&score, 0, 0}}, "i1f1", test::music_font(), options);
+  RC_ASSERT(plan.ok());
+  SystemInput input;
+  input.plan = &plan.value();
+  input.force = 0.6 + *rc::gen::inRange(0, 200) / 100.0;
+  for (const MeasuredBar& bar : plan->sections[0].bars) input.bars.push_back(&bar);
+  const SystemDrawing drawing = engrave_system(input, test::music_font(), options);
+  std::map<std::string, double> spaces;
+  std::size_t column = 0;
+  for (const MeasuredBar* bar : input.bars) {
+    const RhythmBar& rhythm = plan->scores[0].rhythm.bars[static_cast<std::size_t>(bar->bar)];
+    for (std::size_t i = 0; i < bar->gaps.size(); ++i, ++column) {
+      if (i + 1 == bar->gaps.size()) continue;  // the last gap runs to the bar line
+      const double space = drawing.columns[column + 1] - drawing.columns[column];
+      RC_ASSERT(space >= bar->gaps[i].rod - 1e-9);
+      if (space <= bar->gaps[i].rod + 1e-9) continue;
+      const auto [at, fresh] = spaces.emplace(rhythm.events[i].duration.value.to_string(), space);
+      RC_ASSERT(std::fabs(at->second - space) < 1e-6);
+    }
+  }
+}
+
+TEST(Page, EveryNoteHasItsPlaceForACursor) {
+  const Handout demo = test::demo_handout();
+  const Engraved sheet = engraved(demo, {});
+  const auto places = note_places(sheet.scene);
+  std::size_t notes = 0;
+  for (const Passage& passage : sheet.scene.passages) notes += passage.notes.size();
+  ASSERT_EQ(places.size(), notes);
+  for (std::size_t i = 1; i < places.size(); ++i) {
+    const bool same_line = places[i].system == places[i - 1].system;
+    EXPECT_TRUE(!same_line || places[i].x > places[i - 1].x);
+  }
+}
+
+RC_GTEST_PROP(Page, EveryNoteIsDrawnOnceOnEachStaff, ()) {
+  const Handout handout = random_handout();
+  const auto result = engrave(handout, random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  std::map<int, int> heads;
+  std::map<int, int> frets;
+  for (const ScenePage& page : result->scene.pages) {
+    for (const SceneItem& item : page.items) {
+      if (item.mark == Mark::notehead) ++heads[item.note.note];
+      if (item.mark == Mark::fret && std::get<TextShape>(item.shape).text.front() != '(') ++frets[item.note.note];
+    }
+  }
+  const auto count = static_cast<int>(handout.ideas[0].feels[0].notes.size());
+  for (int i = 0; i < count; ++i) {
+    RC_ASSERT(heads[i] >= 1);  // tied notes have several
+    RC_ASSERT(frets[i] == 1);
+  }
+}
+
+TEST(Page, NineStringsOnANarrowPageAreScaledAndSaid) {
+  const Handout handout =
+      test::handout_of({"title Nine\ntuning C#1 F#1 B1 E2 A2 D3 G3 B3 E4\nkey F# dorian\nfeel 12\nnotes 9:15 9:17 9:18 "
+                        "8:14 8:15 8:17 7:14 7:15 7:17 6:14 6:15 6:17 "
+                        "5:14 5:16 5:17 4:14 4:16 4:17 3:14 3:16 3:18 2:15 2:17 2:19 1:15 1:17 1:19"});
+  SheetOptions options;
+  options.paper = Paper{Millimetres(80), Millimetres(150), Millimetres(5), false};
+  const Engraved sheet = engraved(handout, options);
+  ASSERT_EQ(sheet.findings.findings().size(), 1U);
+  EXPECT_EQ(sheet.findings.findings()[0].code, "sheet-bar-too-dense");
+  for (const SceneSystem& system : sheet.scene.systems) {
+    EXPECT_LT(system.scale, 1);
+    EXPECT_LE(system.right, 75 / 1.6 + 1e-6);
+  }
+}
+
+TEST(Page, BadInputIsNamed) {
+  const MusicFont& font = test::music_font();
+  EXPECT_FALSE(engrave(Handout{}, {}, font));
+  EXPECT_FALSE(engrave(Score{}, {}, font));
+  EXPECT_FALSE(engrave(test::demo_handout(), {}, MusicFont{}));
+  SheetOptions options;
+  options.staff_space = Millimetres(0.1);
+  EXPECT_FALSE(engrave(test::demo_handout(), options, font));
+  options = {};
+  options.paper.width = Millimetres(30);
+  EXPECT_FALSE(engrave(test::demo_handout(), options, font));
+  Handout half = test::demo_handout();
+  half.ideas[1].feels[0].notes.clear();
+  half.ideas[2].feels[1].notes[0].string = 9;
+  const auto sheet = engrave(half, {}, font);
+  ASSERT_TRUE(sheet);
+  std::set<std::string> codes;
+  for (const Finding& finding : sheet->findings.findings()) codes.insert(finding.code);
+  EXPECT_EQ(codes, (std::set<std::string>{"sheet-idea-empty", "sheet-idea-unwritable"}));
+}
+
+TEST(Page, EveryIdeaHasABookmarkAndTheEtudeItsOwn) {
+  const Engraved sheet = engraved(test::demo_handout(), {});
+  ASSERT_EQ(sheet.scene.bookmarks.size(), 6U);
+  EXPECT_EQ(sheet.scene.bookmarks.front().title, "1. Six that folds back");
+  EXPECT_EQ(sheet.scene.bookmarks.back().title, "All ideas in a row");
+  EXPECT_EQ(sheet.scene.passages.back().id, "etude");
+}
+
+TEST(Page, ChosenFeelsAlone) {
+  SheetOptions options;
+  options.only = {{1, 1}, {4, 0}};
+  const Engraved sheet = engraved(test::demo_handout(), options);
+  ASSERT_EQ(sheet.scene.passages.size(), 2U);
+  EXPECT_EQ(sheet.scene.passages[0].id, "i2f2");
+  EXPECT_EQ(sheet.scene.passages[1].id, "i5f1");
+}
+
+TEST(Page, LeftHandedNeckIsTheMirrorImage) {
+  SheetOptions options;
+  options.only = {{0, 0}};
+  const auto rings = [&](Hand hand) {
+    options.hand = hand;
+    std::vector<double> xs;
+    const Engraved sheet = engraved(test::demo_handout(), options);
+    for (const SceneItem& item : sheet.scene.pages[0].items) {
+      if (const auto* ring = std::get_if<RingShape>(&item.shape)) xs.push_back(ring->centre.x);
+    }
+    return xs;
+  };
+  const auto right = rings(Hand::right);
+  const auto left = rings(Hand::left);
+  ASSERT_EQ(right.size(), left.size());
+  for (std::size_t i = 1; i < right.size(); ++i) EXPECT_NEAR(right[i] - right[0], left[0] - left[i], 1e-9);
+}
+
+}  // namespace
+}  // namespace fretloom::sheet
