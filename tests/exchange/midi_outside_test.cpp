@@ -37,7 +37,7 @@ from = 2
 chords = "F#7 Gmaj7/B | %"
 [[idea]]
 name = "Elf, fünf: \"quer\""
-cell = "1! h2 3 x2 + 2 r 1"
+cell = "1! h2 3x2 + 2 r 1"
 start = { string = 6, beat = -3 }
 notes_per_beat = [5, 11, 7]
 )"},
@@ -235,7 +235,8 @@ class MidiOutside : public testing::TestWithParam<std::pair<const std::string, s
 
 TEST_P(MidiOutside, StrangersReadTheSameMusic) {
   const CompiledLesson compiled = compile_lesson(GetParam().second);
-  ASSERT_FALSE(compiled.has_errors()) << to_line(compiled.findings.front(), GetParam().first);
+  for (const Finding& finding : compiled.findings)
+    ASSERT_NE(finding.level, Level::error) << to_line(finding, GetParam().first);
   const Handout handout = make_handout(compiled);
   ASSERT_FALSE(handout.ideas.empty());
   for (const auto& [speed, channels] :

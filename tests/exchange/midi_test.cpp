@@ -131,7 +131,7 @@ TEST(MidiReader, RefusesWithTheOffset) {
   EXPECT_EQ(with(23, "3C"), "23: data byte 3C where the track's first status should be");
   EXPECT_EQ(with(24, "80"), "24: data byte 80 of status 90; legal is 00 to 7F");
   EXPECT_EQ(with(23, "F8"), "23: status F8 cannot stand in a file; legal are 80 to F0, F7 and FF");
-  EXPECT_EQ(refusal(one_track("00 90 3C")), "24: the track ends within an event");
+  EXPECT_EQ(refusal(one_track("00 90 3C")), "23: the track ends within an event");
   EXPECT_EQ(refusal(one_track("00 FF 80 00")), "24: meta event of type 80; legal is 00 to 7F");
   EXPECT_EQ(refusal(one_track("00 FF 01 FF FF FF 7F 41")),
             "25: a meta event of 268435455 bytes at offset 22, but its track has only 1 left");
