@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "cli/command.h"
+#include "exchange/midi_score.h"
 #include "exchange/text_tab.h"
 #include "files/files.h"
 
@@ -12,20 +13,34 @@ namespace fretloom {
 
 namespace {
 
-/// A format that a lesson can be written in: one row each.
-struct ExportFormat {
-  std::string_view name;
-  std::string (*write)(const CompiledLesson& compiled);
-};
-
-constexpr std::array k_formats = {
-    ExportFormat{"txt", [](const CompiledLesson& compiled) { return text_handout(make_handout(compiled)); }},
-};
-
 struct ExportOptions {
   LessonArguments lessons;
   std::string output;
   std::string format;
+  bool channel_per_string = false;
+  bool slow = false;
+};
+
+/// A format that a lesson can be written in: one row each.
+struct ExportFormat {
+  std::string_view name;
+  Result<std::string> (*write)(const Handout& handout, const ExportOptions& options);
+};
+
+Result<std::string> write_text(const Handout& handout, const ExportOptions& /*options*/) {
+  return text_handout(handout);
+}
+
+Result<std::string> write_mid(const Handout& handout, const ExportOptions& options) {
+  const auto file = midi_of(handout, {options.slow ? MidiSpeed::slow : MidiSpeed::goal,
+                                      options.channel_per_string ? MidiChannels::per_string : MidiChannels::one});
+  if (!file) return file.error();
+  return write_midi(*file);
+}
+
+constexpr std::array k_formats = {
+    ExportFormat{"txt", write_text},
+    ExportFormat{"mid", write_mid},
 };
 
 std::string format_names() {
@@ -54,7 +69,9 @@ int run_export(const ExportOptions& options) {
     code = std::max(code, exit_code(lesson));
     // A lesson in error is not published; nothing is written for it.
     if (exit_code(lesson) != k_exit_clean) continue;
-    const auto written = write_file(target->path_for(lesson), find_format(target->format)->write(lesson.compiled));
+    const auto bytes = find_format(target->format)->write(make_handout(lesson.compiled), options);
+    if (!bytes) return fail(lesson.path + ": " + bytes.error().what, k_exit_errors);
+    const auto written = write_file(target->path_for(lesson), *bytes);
     if (!written) return fail(written.error().what, k_exit_errors);
   }
   return code;
@@ -67,6 +84,9 @@ std::function<int()> add_export(Arguments& arguments) {
   options->lessons.add_to(arguments);
   arguments.required("-o,--output", options->output, "File to write, or a folder for many lessons", "FILE");
   arguments.option("--format", options->format, "Format where the output names none: " + format_names(), "NAME");
+  arguments.flag("--channel-per-string", options->channel_per_string,
+                 "mid: each string on a channel of its own, 10 left out");
+  arguments.flag("--slow", options->slow, "mid: the slow tempo (the goal tempo if left out)");
   return [options] { return run_export(*options); };
 }
 

@@ -58,9 +58,9 @@ std::string note_table(const CompiledIdea& compiled) {
         compiled.strokes[i] ? std::string(1, letter(*compiled.strokes[i])) : std::string(name(note.attack));
     std::string row = "  " + padded(std::to_string(i + 1), 4, true) + padded(std::to_string(note.repeat), 4, true) +
                       padded(std::to_string(note.string), 7, true) + padded(std::to_string(note.fret), 5, true) +
-                      padded(std::to_string(compiled.fingering.fingers[i]), 7, true) + "  " +
+                      padded(std::to_string(compiled.fingering.fingers[i]), 7, true) + " " +
                       padded(note.pitch.name(), 6) + padded(note.degree.name(), 7) +
-                      padded(std::to_string(note.ordinal), 11, true) + " " +
+                      padded(std::to_string(note.ordinal), 7, true) + " " +
                       padded(stroke + (note.accent ? "!" : ""), 8) + change;
     while (row.back() == ' ') row.pop_back();
     text += row + "\n";

@@ -9,109 +9,131 @@ namespace fretloom {
 
 namespace {
 
-/// A place on the page: everything that happens at one onset.
+/// A column of the page: what happens at one time.
 struct Slot {
   Rational beat;
-  const ScoreNote* note = nullptr;  ///< nothing on a rest or a bare beat
+  const ScoreNote* note = nullptr;  ///< nothing on a rest, within a held note or on a bare beat
   std::string chord;
 };
 
-/// A bar as text columns: `rows` are strokes, strings thinnest first, counts.
+/// A bar as rows of text of one length.
 struct BarText {
-  std::string chords;
-  std::string accents;
-  std::string strokes;
-  std::vector<std::string> strings;
-  std::string counts;
+  std::string chords = " ";
+  std::string accents = " ";
+  std::string strokes = " ";
+  std::vector<std::string> strings;  ///< thinnest first
+  std::string counts = " ";
+
+  [[nodiscard]] std::size_t width() const { return counts.size(); }
+  void pad(std::size_t columns) {
+    for (std::string& row : strings) row.resize(columns, '-');
+    for (std::string* row : {&accents, &strokes, &counts}) row->resize(columns, ' ');
+  }
 };
 
-std::string fret_text(const ScoreNote& note) {
-  const char* sign = "";
-  if (note.attack == Attack::hammer) sign = "h";
-  if (note.attack == Attack::pull) sign = "p";
-  if (note.attack == Attack::slide) sign = "s";
-  return sign + std::to_string(note.fret);
+/// What stands before a slurred note's fret, in the column that separates it from the note before.
+char slur_sign(Attack attack) {
+  switch (attack) {
+    case Attack::hammer: return 'h';
+    case Attack::pull: return 'p';
+    case Attack::slide: return 's';
+    case Attack::pick: break;
+  }
+  return '-';
 }
 
-/// How players count aloud: the beat's number, then the division's syllables where there are any in
-/// common use (2, 3 and 4 a beat), else a dot.
+/// How players count aloud (common practice, no source): the beats' numbers, in compound meters the
+/// denominator's notes; between them "+" on the half, "e" and "a" on the quarters of four and eight a
+/// beat, else a dot.
 std::string count_text(const Score& score, const Rational& beat) {
-  const Rational in_bar = beat_in_bar(score.meter, Beats(beat)).value;
-  const Rational part = in_bar - Rational(in_bar.floor());
-  if (part == Rational(0)) return std::to_string(in_bar.floor() + 1);
-  if (part == Rational(1, 2)) return score.notes_per_beat % 3 == 0 && score.notes_per_beat != 6 ? "." : "+";
-  if (score.notes_per_beat == 4 && part == Rational(1, 4)) return "e";
-  if (score.notes_per_beat == 4 && part == Rational(3, 4)) return "a";
+  const bool is_compound = score.meter.is_compound();
+  const Rational place = beat_in_bar(score.meter, Beats(beat)).value * Rational(is_compound ? 3 : 1);
+  const Rational part = place - Rational(place.floor());
+  const int k = score.notes_per_beat;
+  if (part == Rational(0)) return std::to_string(place.floor() + 1);
+  if (part == Rational(1, 2)) return "+";
+  if (!is_compound && (k == 4 || k == 8) && part == Rational(1, 4)) return "e";
+  if (!is_compound && (k == 4 || k == 8) && part == Rational(3, 4)) return "a";
   return ".";
+}
+
+std::string trimmed_right(std::string line) {
+  line.erase(line.find_last_not_of(' ') + 1);
+  return line;
+}
+
+/// The strings' names, thinnest first. The thinnest of several strings of one name is written small,
+/// as players do.
+std::vector<std::string> string_names(const Score& score) {
+  std::vector<std::string> names;
+  for (std::size_t i = score.strings.size(); i-- > 0;) names.push_back(score.strings[i].open.pitch_class.name());
+  if (std::count(names.begin(), names.end(), names.empty() ? "" : names.front()) > 1)
+    names.front() = lower(names.front());
+  return names;
 }
 
 class TabWriter {
  public:
-  TabWriter(const Score& score, const TextTabOptions& options) : score_(score), options_(options) {}
+  TabWriter(const Score& score, const TextTabOptions& options)
+      : score_(score), options_(options), names_(string_names(score)) {
+    for (const std::string& name : names_) label_ = std::max(label_, name.size());
+    for (const ScoreNote& note : score_.notes) column_ = std::max(column_, std::to_string(note.fret).size() + 1);
+    if (score_.meter.beats_per_bar() > 9 || score_.meter.numerator() > 9) column_ = std::max(column_, std::size_t{3});
+  }
 
-  std::string write() const {
-    const std::vector<std::string> names = string_names();
-    std::size_t label = 0;
-    for (const std::string& name : names) label = std::max(label, name.size());
-    std::string text;
+  [[nodiscard]] std::string write() const {
+    std::string text = score_.capo > 0 ? "Capo " + std::to_string(score_.capo) + "\n" : "";
     std::vector<BarText> line;
-    std::size_t used = label + 1;
+    std::size_t used = label_ + 1;
     std::int64_t first_bar = 1;
-    std::int64_t number = first_bar_number();
-    for (const auto& [bar, slots] : bars()) {
-      BarText columns = write_bar(slots);
-      const std::size_t width = columns.strings.front().size() + 1;
+    for (const auto& [number, slots] : bars()) {
+      BarText bar = write_bar(slots);
+      const std::size_t width = bar.width() + 1;
       if (!line.empty() && used + width > options_.width) {
-        text += system(line, names, label, first_bar) + "\n";
+        text += system(line, first_bar) + "\n";
         line.clear();
-        used = label + 1;
+        used = label_ + 1;
       }
       if (line.empty()) first_bar = number;
-      line.push_back(std::move(columns));
       used += width;
-      ++number;
+      line.push_back(std::move(bar));
     }
-    return line.empty() ? text : text + system(line, names, label, first_bar);
+    return line.empty() ? text : text + system(line, first_bar);
   }
 
  private:
-  [[nodiscard]] std::vector<std::string> string_names() const {
-    std::vector<std::string> names;
-    for (std::size_t i = score_.strings.size(); i-- > 0;) {
-      names.push_back(spell_open(score_.strings[i].open).pitch_class.name());
-    }
-    // The thinnest of two strings with one name is written small, as players do.
-    if (names.size() > 1 && names.front() == names.back()) names.front() = lower(names.front());
-    return names;
-  }
-  /// Behind a capo the open strings sound higher.
-  [[nodiscard]] SpelledPitch spell_open(const SpelledPitch& open) const {
-    return score_.capo == 0 ? open : spell_sharp(open.midi() + score_.capo);
+  [[nodiscard]] Rational first_time() const {
+    return score_.notes.empty() ? score_.start.value : std::min(score_.start.value, score_.notes.front().onset.value);
   }
 
-  [[nodiscard]] std::int64_t first_bar_number() const {
-    return std::min<std::int64_t>(bar_of(score_.meter, score_.start), 1);
-  }
-
-  /// Every onset, rest start and beat, by bar.
-  [[nodiscard]] std::map<std::int64_t, std::vector<Slot>> bars() const {
+  /// One slot a note of the feel from the first to the last sounded one, so that distance is time; from
+  /// there to the bar's end, and before it in the first bar, one a beat.
+  [[nodiscard]] std::map<Rational, Slot> slots() const {
+    const Rational bar(score_.meter.beats_per_bar());
+    const Rational first = first_time();
+    const Rational last = score_.notes.empty() ? first : score_.notes.back().onset.value;
+    const Rational unit(1, score_.notes_per_beat);
     std::map<Rational, Slot> slots;
+    for (Rational time = first; time < last; time += unit) slots[time].beat = time;
+    // A pick-up starts where it sounds, a bar from 1 on at its bar line.
+    const Rational from = first < Rational(0) ? Rational(first.ceil()) : Rational((first / bar).floor()) * bar;
+    const Rational to = std::max(Rational((score_.end.value / bar).ceil()), Rational((from / bar).floor() + 1)) * bar;
+    for (Rational beat = from; beat < to; beat += Rational(1)) slots[beat].beat = beat;
     for (const ScoreNote& note : score_.notes) slots[note.onset.value] = {note.onset.value, &note, ""};
-    const std::int64_t bar_beats = score_.meter.beats_per_bar();
-    const std::int64_t first = score_.start.value.floor();
-    const std::int64_t last = (score_.end.value / Rational(bar_beats)).ceil() * bar_beats;
-    for (std::int64_t beat = first; beat < std::max(last, first + 1); ++beat)
-      slots.try_emplace(Rational(beat), Slot{Rational(beat), nullptr, ""});
+    return slots;
+  }
+
+  /// The slots by bar, with the chords: where they change and, if there are several, in every bar.
+  [[nodiscard]] std::map<std::int64_t, std::vector<Slot>> bars() const {
     const ScoreChord* before = nullptr;
     std::map<std::int64_t, std::vector<Slot>> bars;
-    for (auto& [beat, slot] : slots) {
-      if (beat < score_.start.value && beat < Rational(0)) continue;
+    for (auto& [beat, slot] : slots()) {
+      std::vector<Slot>& bar = bars[bar_of(score_.meter, Beats(beat))];
       const ScoreChord* chord = chord_at(score_, Beats(beat));
-      const bool bar_start = beat_in_bar(score_.meter, Beats(beat)).value == Rational(0);
-      if (chord != nullptr && (chord != before || (bar_start && score_.vamp.size() > 1)))
-        slot.chord = chord->chord.symbol();
+      const bool again = bar.empty() && score_.vamp.size() > 1;
+      bar.push_back(slot);
+      if (chord != nullptr && (chord != before || again)) bar.back().chord = chord->chord.symbol();
       before = chord;
-      bars[bar_of(score_.meter, Beats(beat))].push_back(slot);
     }
     return bars;
   }
@@ -119,71 +141,58 @@ class TabWriter {
   [[nodiscard]] BarText write_bar(const std::vector<Slot>& slots) const {
     BarText bar;
     bar.strings.assign(score_.strings.size(), "-");
-    bar.chords = bar.accents = bar.strokes = bar.counts = " ";
     for (const Slot& slot : slots) {
-      const std::string fret = slot.note != nullptr ? fret_text(*slot.note) : "";
-      const std::string count = count_text(score_, slot.beat);
-      const std::size_t chord_end = bar.chords.size() + (slot.chord.empty() ? 0 : slot.chord.size() + 1);
-      const std::size_t width = std::max({fret.size(), count.size(), std::size_t{1}}) + 1;
-      for (std::size_t i = 0; i < bar.strings.size(); ++i) {
-        const bool here = slot.note != nullptr && i + 1 == static_cast<std::size_t>(slot.note->string);
-        append(bar.strings[i], here ? fret : "", width, '-');
-      }
-      const bool picked = slot.note != nullptr && slot.note->stroke.has_value();
-      append(bar.strokes, picked ? std::string(1, letter(*slot.note->stroke)) : "", width, ' ');
-      append(bar.accents, slot.note != nullptr && slot.note->accent ? ">" : "", width, ' ');
-      append(bar.counts, count, width, ' ');
-      if (!slot.chord.empty() &&
-          trim(bar.chords.substr(std::min(bar.chords.size(), bar.strokes.size() - width))).empty()) {
-        bar.chords.resize(bar.strokes.size() - width, ' ');
+      if (!slot.chord.empty()) {
+        // A chord symbol that reaches to the next one pushes it on.
+        bar.pad(std::max(bar.width(), bar.chords.size()));
+        bar.chords.resize(bar.width(), ' ');
         bar.chords += slot.chord + " ";
       }
-      (void)chord_end;
+      write_slot(bar, slot);
     }
-    // A chord symbol wider than its bar pushes the bar line.
-    const std::size_t wide = std::max(bar.chords.size(), bar.strokes.size());
-    for (std::string& row : bar.strings) row.resize(wide, '-');
-    bar.strokes.resize(wide, ' ');
-    bar.accents.resize(wide, ' ');
-    bar.counts.resize(wide, ' ');
-    bar.chords.resize(wide, ' ');
+    bar.pad(std::max(bar.width(), bar.chords.size()));
+    bar.chords.resize(bar.width(), ' ');
     return bar;
   }
 
-  static void append(std::string& row, const std::string& text, std::size_t width, char fill) {
-    row += text;
-    row.append(width - text.size(), fill);
+  void write_slot(BarText& bar, const Slot& slot) const {
+    const std::size_t end = bar.width() + column_;
+    bar.counts += count_text(score_, slot.beat);
+    if (slot.note != nullptr) {
+      const ScoreNote& note = *slot.note;
+      if (note.accent) bar.accents += '>';
+      if (note.stroke) bar.strokes += letter(*note.stroke);
+      std::string& row = bar.strings[static_cast<std::size_t>(note.string - 1)];
+      row.back() = slur_sign(note.attack);
+      row += std::to_string(note.fret);
+    }
+    bar.pad(end);
   }
 
-  static std::string rtrim(std::string line) {
-    while (!line.empty() && line.back() == ' ') line.pop_back();
-    return line;
-  }
-
-  [[nodiscard]] std::string system(const std::vector<BarText>& bars, const std::vector<std::string>& names,
-                                   std::size_t label, std::int64_t first_bar) const {
-    const std::string margin(label + 1, ' ');
+  [[nodiscard]] std::string system(const std::vector<BarText>& bars, std::int64_t first_bar) const {
     const auto row = [&](const std::string BarText::*member) {
-      std::string line = margin;
+      std::string line(label_ + 1, ' ');
       for (const BarText& bar : bars) line += bar.*member + " ";
-      return rtrim(line);
+      return trimmed_right(line);
     };
-    std::string text = "Bar " + std::to_string(std::max<std::int64_t>(first_bar, 0)) + "\n";
-    if (first_bar < 1) text = "Pick-up\n";
+    std::string text = first_bar < 1 ? "Pick-up\n" : "Bar " + std::to_string(first_bar) + "\n";
     for (const std::string BarText::*member : {&BarText::chords, &BarText::accents, &BarText::strokes}) {
       const std::string line = row(member);
-      if (!trim(line).empty()) text += line + "\n";
+      if (!line.empty()) text += line + "\n";
     }
-    for (std::size_t i = 0; i < names.size(); ++i) {
-      std::string line = std::string(label - names[i].size(), ' ') + names[i] + "|";
-      for (const BarText& bar : bars) line += bar.strings[i] + "|";
-      text += line + "\n";
+    for (std::size_t i = 0; i < names_.size(); ++i) {
+      text += std::string(label_ - names_[i].size(), ' ') + names_[i] + "|";
+      for (const BarText& bar : bars) text += bar.strings[i] + "|";
+      text += "\n";
     }
     return text + row(&BarText::counts) + "\n";
   }
 
   const Score& score_;
   const TextTabOptions& options_;
+  std::vector<std::string> names_;
+  std::size_t label_ = 0;   ///< columns of the longest string name
+  std::size_t column_ = 2;  ///< columns of a slot
 };
 
 void paragraph(std::string& text, const std::string& prose, std::size_t width) {
@@ -192,14 +201,21 @@ void paragraph(std::string& text, const std::string& prose, std::size_t width) {
   text += "\n";
 }
 
-/// "6: 12 14 15 | 5: ..." wrapped at bars of strings.
-std::string layout_text(const Score& score) {
+/// "Layout: 6: 12 14 15 | 5: ...", broken only between strings.
+std::string layout_text(const Score& score, std::size_t width) {
   std::string text;
+  std::string line = "Layout:";
   for (std::size_t i = 0; i < score.strings.size(); ++i) {
-    text += (i > 0 ? " | " : "") + std::to_string(score.strings.size() - i) + ":";
-    for (const int fret : score.strings[i].frets) text += " " + std::to_string(fret);
+    std::string part = " " + std::to_string(score.strings.size() - i) + ":";
+    for (const int fret : score.strings[i].frets) part += " " + std::to_string(fret);
+    if (i + 1 < score.strings.size()) part += " |";
+    if (line.size() + part.size() > width) {
+      text += line + "\n";
+      line = " ";
+    }
+    line += part;
   }
-  return text;
+  return text + line + "\n\n";
 }
 
 std::string tuning_text(const Score& score) {
@@ -213,6 +229,7 @@ std::string bpm_text(const Score& score) {
 }
 
 void idea_text(std::string& text, const ScoreSet& set, std::size_t number, const TextTabOptions& options) {
+  if (set.feels.empty()) return;
   const Score& first = set.feels.front();
   const std::string heading = std::to_string(number) + ". " + (first.title.empty() ? "Idea" : first.title);
   text += heading + "\n" + std::string(display_width(heading), '-') + "\n";
@@ -223,8 +240,8 @@ void idea_text(std::string& text, const ScoreSet& set, std::size_t number, const
             "Key: " + first.key + ". Tuning: " + tuning_text(first) +
                 (first.capo > 0 ? ", capo " + std::to_string(first.capo) : "") + ".",
             options.width);
-  paragraph(text, "Layout: " + layout_text(first), options.width);
-  paragraph(text, "Proof: " + first.proof, options.width);
+  text += layout_text(first, options.width);
+  if (!first.proof.empty()) paragraph(text, "Proof: " + first.proof, options.width);
   for (const Score& score : set.feels) {
     text += counted(static_cast<std::size_t>(score.notes_per_beat), "note") + " a beat" +
             (score.ratio ? " (" + score.ratio->name() + ")" : "") + ", " + score.meter.name() + ", " + bpm_text(score) +
@@ -250,8 +267,7 @@ std::string text_handout(const Handout& handout, const TextTabOptions& options) 
   text += "\n";
   paragraph(text,
             "Warm up before you play, take a break every 20 to 30 minutes, and stop when anything hurts or goes numb; "
-            "if it stays, see a "
-            "clinician. Start playback quiet.",
+            "if it stays, see a clinician. Start playback quiet.",
             options.width);
   while (text.size() > 1 && text[text.size() - 2] == '\n') text.pop_back();
   return text;

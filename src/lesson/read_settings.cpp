@@ -143,9 +143,18 @@ class SettingsReader {
     if (tuning.error().kind == ErrorKind::syntax && item != nullptr) {
       table_.report(Level::error, *item, "tuning", "bad-pitch", tuning.error().what, repair);
     } else {
-      table_.error("tuning", "string-count", tuning.error().what, repair.empty() ? "\"standard\"" : repair);
+      table_.error("tuning", "string-count", tuning.error().what, first_strings(*pitches));
     }
     broken("tuning");
+  }
+
+  /// As many of the strings as a tuning may have.
+  static std::string first_strings(const std::vector<std::string>& pitches) {
+    if (pitches.empty()) return "\"standard\"";
+    std::string list;
+    for (std::size_t i = 0; i < pitches.size() && i < k_max_strings; ++i)
+      list += (i > 0 ? ", " : "") + toml_string(pitches[i]);
+    return "[" + list + "]";
   }
 
   void whole(std::string_view key, int& value, int low, int high) {
@@ -396,7 +405,8 @@ class Resolver {
     if (settings_.layout.kind == LayoutKind::per_string && settings_.layout.notes > 1) {
       LayoutRule fewer = settings_.layout;
       --fewer.notes;
-      if (const auto layout = make_layout(settings_.key, neck, fewer)) {
+      const auto layout = make_layout(settings_.key, neck, fewer);
+      if (layout && !off_neck(settings_.key, neck, *layout)) {
         offer =
             "; " + std::to_string(fewer.notes) + " a string: " + frets_text(layout_frets(settings_.key, neck, *layout));
         repair = "notes = " + std::to_string(fewer.notes);

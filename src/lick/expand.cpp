@@ -175,7 +175,7 @@ class Expander {
       const std::string where = "in repetition " + std::to_string(r + 1) + " ";
       if (r == 0) {
         remark(Level::error, "off-neck", "rule", tokens()[found->token].at,
-               where + found->what + "; no repetition can be played here");
+               where + found->what + "; no repetition can be played here", with_legal_ordinal(found->token));
       } else {
         remark(Level::error, "off-neck", "repeats", 0,
                where + found->what + "; the last legal repetition is " + std::to_string(r), std::to_string(r));
@@ -183,6 +183,28 @@ class Expander {
       return std::nullopt;
     }
     return lick_.repeats ? check_return(wanted) : fit_return(wanted);
+  }
+
+  /// The rule's text with a token's ordinal brought to the nearest that the string has, or empty.
+  [[nodiscard]] std::string with_legal_ordinal(std::size_t token) const {
+    const RuleToken& wrong = tokens()[token];
+    std::string text = lick_.rule.text;
+    const std::string number = std::to_string(wrong.ordinal);
+    const std::size_t at = text.find(number, wrong.at);
+    if (at == std::string::npos) return {};
+    for (int distance = 1; distance <= std::abs(wrong.ordinal) + 12; ++distance) {
+      for (const int ordinal : {wrong.ordinal - distance, wrong.ordinal + distance}) {
+        Lick nearby = lick_;
+        nearby.rule.tokens[token].ordinal = ordinal;
+        if (ordinal < 1 && lick_.rule.kind == RuleKind::cell) continue;
+        Expander tried(ground_, nearby, remarks_);
+        if (lick_.rule.kind == RuleKind::sequence) tried.index_line();
+        const auto trouble_left = tried.repetition_trouble(0);
+        if (!trouble_left || trouble_left->token > token)
+          return text.replace(at, number.size(), std::to_string(ordinal));
+      }
+    }
+    return {};
   }
 
   /// The longest way out up to `most` repetitions whose mirrored return is on the neck too.

@@ -24,12 +24,18 @@ struct Both {
   Clear clear = Clear::upstroke;
 };
 
-constexpr std::array k_scales = {
-    "1 2 3 4 5 6 7", "1 2 b3 4 5 6 b7", "1 b2 b3 4 5 b6 b7", "1 b3 4 5 b7", "1 b3 4 b5 5 b7", "1 2 3 #4 #5 b7", "1 2 b3 4 b5 b6 6 7", "1 2 b3 4 5 b6 7", "1 b2 b3 b4 b5 b6 bb7"};
+constexpr std::array k_scales = {"1 2 3 4 5 6 7",      "1 2 b3 4 5 6 b7", "1 b2 b3 4 5 b6 b7",
+                                 "1 b3 4 5 b7",        "1 b3 4 b5 5 b7",  "1 2 3 #4 #5 b7",
+                                 "1 2 b3 4 b5 b6 6 7", "1 2 b3 4 5 b6 7", "1 b2 b3 b4 b5 b6 bb7"};
 constexpr std::array k_tonics = {"E", "C#", "Bb", "F#", "Ab", "D", "B", "G"};
-const std::vector<std::vector<const char*>> k_tunings = {
-    {"E2", "A2", "D3", "G3", "B3", "E4"}, {"A1", "E2", "A2", "D3", "G3", "B3", "E4"}, {"E1", "A1", "D2", "G2"}, {"G4", "C4", "E4", "A4"},
-    {"E2", "A2", "D3", "G3", "C4", "F4"}, {"D2", "A2", "D3"},                         {"E2", "E3"},             {"C3"}};
+const std::vector<std::vector<const char*>> k_tunings = {{"E2", "A2", "D3", "G3", "B3", "E4"},
+                                                         {"A1", "E2", "A2", "D3", "G3", "B3", "E4"},
+                                                         {"E1", "A1", "D2", "G2"},
+                                                         {"G4", "C4", "E4", "A4"},
+                                                         {"E2", "A2", "D3", "G3", "C4", "F4"},
+                                                         {"D2", "A2", "D3"},
+                                                         {"E2", "E3"},
+                                                         {"C3"}};
 
 std::string random_token(bool sequence, bool first, bool after_rest, bool after_move) {
   const int kind = *rc::gen::inRange(0, 20);
@@ -84,7 +90,9 @@ std::optional<Both> random_idea() {
   rule.width = *rc::gen::inRange(3, 7);
   rule.from = *rc::gen::inRange(0, 13);
   o.layout.kind = static_cast<oracle::Kind>(rule.kind);
-  o.layout.notes = rule.kind == LayoutKind::octaves ? std::vector<int>{rule.octave_notes.first, rule.octave_notes.second} : std::vector<int>{rule.notes};
+  o.layout.notes = rule.kind == LayoutKind::octaves
+                       ? std::vector<int>{rule.octave_notes.first, rule.octave_notes.second}
+                       : std::vector<int>{rule.notes};
   o.layout.width = rule.width;
   o.layout.from = rule.from;
   const auto layout = make_layout(*key, neck, rule);
@@ -136,9 +144,10 @@ std::optional<Both> random_idea() {
 
 std::string describe(const Both& both) {
   const oracle::Idea& o = both.theirs;
-  return both.ground.key.name() + ", layout " + oracle::list_layout(oracle::layout(o.scale, o.neck, o.layout)) + ", rule " + o.rule + ", carry " +
-         std::to_string(o.carry_strings) + "/" + std::to_string(o.carry_steps) + ", start " + std::to_string(o.start_string) + "/" +
-         std::to_string(o.start_ordinal) + ", repeats " + std::to_string(o.repeats) + ", back " + std::to_string(static_cast<int>(o.back)) + ", frets " +
+  return both.ground.key.name() + ", layout " + oracle::list_layout(oracle::layout(o.scale, o.neck, o.layout)) +
+         ", rule " + o.rule + ", carry " + std::to_string(o.carry_strings) + "/" + std::to_string(o.carry_steps) +
+         ", start " + std::to_string(o.start_string) + "/" + std::to_string(o.start_ordinal) + ", repeats " +
+         std::to_string(o.repeats) + ", back " + std::to_string(static_cast<int>(o.back)) + ", frets " +
          std::to_string(o.neck.frets) + ", capo " + std::to_string(o.neck.capo) + "\n";
 }
 
@@ -171,7 +180,8 @@ std::optional<Expanded> expand_both(const Both& both) {
   // Ours counts the return into the 64 repetitions of "fit".
   if (both.lick.back != Back::none && !both.lick.repeats && theirs.repeats > k_max_repeats / 2) return std::nullopt;
   if (ours.has_value() != theirs.error.empty()) {
-    RC_LOG() << "theirs: " << theirs.error << " ours: " << (remarks.empty() ? "" : remarks.front().message) << " rule " << both.theirs.rule << "\n";
+    RC_LOG() << "theirs: " << theirs.error << " ours: " << (remarks.empty() ? "" : remarks.front().message) << " rule "
+             << both.theirs.rule << "\n";
   }
   RC_ASSERT(ours.has_value() == theirs.error.empty());
   if (!ours) return std::nullopt;
@@ -245,7 +255,9 @@ RC_GTEST_PROP(AgainstOracle, RepairsAgree, ()) {
 
 oracle::Chord plain(const Chord& chord) {
   oracle::Chord out;
-  const auto of = [&](const Degree& d) { return static_cast<int>(floor_mod(chord.root.semitones() + d.semitones(), 12)); };
+  const auto of = [&](const Degree& d) {
+    return static_cast<int>(floor_mod(chord.root.semitones() + d.semitones(), 12));
+  };
   out.root = static_cast<int>(floor_mod(chord.root.semitones(), 12));
   for (const Degree& tone : chord.tones) {
     if (tone.number == 3) out.third = of(tone);
@@ -270,16 +282,20 @@ RC_GTEST_PROP(AgainstOracle, EndingsAgree, ()) {
   for (const ScoreChord& chord : vamp->chords) {
     their_vamp[static_cast<std::size_t>(bar_of(meter, chord.onset)) - 1].push_back(plain(chord.chord));
   }
-  EndingRequest request{Rational(start), k, meter, *rc::gen::element(EndingOn::beat, EndingOn::strong, EndingOn::bar), std::nullopt};
+  EndingRequest request{Rational(start), k, meter, *rc::gen::element(EndingOn::beat, EndingOn::strong, EndingOn::bar),
+                        std::nullopt};
   oracle::EndingSpec spec{static_cast<oracle::On>(request.on), ""};
   if (*rc::gen::inRange(0, 3) == 0) {
     spec.degree = *rc::gen::element<std::string>("1", "5", "b3", "b5");
     request.degree = parse_degree(spec.degree);
   }
   const EndingContext context{both->picking, both->first, both->clear, meter, k};
-  const auto ours = rank_endings(propose_endings(both->ground, both->lick, expanded->ours, request), both->ground.key, *vamp, context);
-  const auto theirs = oracle::endings(both->theirs, *oracle::meter(meter_text), their_vamp, oracle::make(start, 1), k, spec);
-  RC_LOG() << describe(*both) << "ours " << to_text(ours.front().notes()) << "\ntheirs " << oracle::list_notes(theirs.front().fill) << "\n";
+  const auto ours = rank_endings(propose_endings(both->ground, both->lick, expanded->ours, request), both->ground.key,
+                                 *vamp, context);
+  const auto theirs =
+      oracle::endings(both->theirs, *oracle::meter(meter_text), their_vamp, oracle::make(start, 1), k, spec);
+  RC_LOG() << describe(*both) << "ours " << to_text(ours.front().notes()) << "\ntheirs "
+           << oracle::list_notes(theirs.front().fill) << "\n";
   RC_ASSERT(ours.size() == theirs.size());
   for (std::size_t i = 0; i < ours.size(); ++i) {
     RC_ASSERT(name(ours[i].kind) == theirs[i].kind);

@@ -163,7 +163,8 @@ std::vector<Spot> with_outer_strings(const Idea& idea, std::vector<Spot> spots) 
   const int thickest = string_count(idea.neck);
   const int lowest = spots.front().midi;
   const int highest = spots.back().midi;
-  for (int midi = walk(idea.scale, lowest, -1); on_neck(idea.neck, fret(thickest, midi)); midi = walk(idea.scale, midi, -1)) {
+  for (int midi = walk(idea.scale, lowest, -1); on_neck(idea.neck, fret(thickest, midi));
+       midi = walk(idea.scale, midi, -1)) {
     spots.push_back({midi, thickest, 0});
   }
   for (int midi = walk(idea.scale, highest, 1); on_neck(idea.neck, fret(1, midi)); midi = walk(idea.scale, midi, 1)) {

@@ -1,0 +1,318 @@
+#include "exchange/midi_score.h"
+
+#include <algorithm>
+#include <array>
+#include <cstdlib>
+#include <map>
+#include <set>
+#include <tuple>
+
+namespace fretloom {
+
+namespace {
+
+// General MIDI, programs from 0, percussion keys.
+constexpr int k_program_clean_guitar = 27;
+constexpr int k_program_finger_bass = 33;
+constexpr int k_program_electric_piano = 4;
+constexpr int k_high_wood_block = 76;
+constexpr int k_low_wood_block = 77;
+
+constexpr int k_low_d = 38;     // D2
+constexpr int k_bass_top = 52;  // E3
+constexpr int k_chord_low = 48;
+constexpr int k_chord_high = 72;
+constexpr int k_chord_middle = 60;
+constexpr int k_bass_low = 36;
+
+Rational quarters_a_beat(const Meter& meter) { return meter.beat_value() * Rational(4); }
+
+std::int64_t ticks_a_bar(const Meter& meter) {
+  return (Rational(meter.beats_per_bar()) * quarters_a_beat(meter) * Rational(k_midi_division)).round_half_up();
+}
+
+Beats first_sound(const Score& score) {
+  return score.notes.empty() ? score.start : std::min(score.start, score.notes.front().onset);
+}
+
+Beats last_sound(const Score& score) {
+  return score.notes.empty() ? score.end : std::max(score.end, score.notes.back().onset + score.notes.back().duration);
+}
+
+std::string big_endian(std::int64_t value, int count) {
+  std::string bytes;
+  for (int shift = 8 * (count - 1); shift >= 0; shift -= 8) bytes += static_cast<char>(value >> shift & 0xFF);
+  return bytes;
+}
+
+/// Events in the order in which one tick needs them: what is said of the passage, note-offs, programs,
+/// note-ons.
+class TrackWriter {
+ public:
+  explicit TrackWriter(std::string_view name) { meta(0, k_meta_track_name, std::string(name)); }
+
+  void meta(std::int64_t tick, std::uint8_t type, std::string data) { add(0, {tick, 0xFF, type, std::move(data)}); }
+  void program(std::int64_t tick, int channel, int program) {
+    add(2, {tick, status(0xC0, channel), 0, big_endian(program, 1)});
+  }
+  void note(std::int64_t on, std::int64_t off, int channel, int key, int velocity) {
+    add(3, {on, status(0x90, channel), 0, big_endian(key, 1) + big_endian(velocity, 1)});
+    add(1, {std::max(off, on + 1), status(0x80, channel), 0, big_endian(key, 1) + big_endian(0x40, 1)});
+  }
+
+  [[nodiscard]] MidiTrack finish(std::int64_t end) {
+    std::stable_sort(events_.begin(), events_.end(), [](const Ranked& a, const Ranked& b) {
+      return std::tie(a.event.tick, a.rank) < std::tie(b.event.tick, b.rank);
+    });
+    MidiTrack track;
+    for (Ranked& ranked : events_) track.events.push_back(std::move(ranked.event));
+    track.end = end;
+    return track;
+  }
+
+ private:
+  struct Ranked {
+    int rank = 0;
+    MidiEvent event;
+  };
+  static std::uint8_t status(int kind, int channel) { return static_cast<std::uint8_t>(kind | (channel - 1)); }
+  void add(int rank, MidiEvent event) { events_.push_back({rank, std::move(event)}); }
+
+  std::vector<Ranked> events_;
+};
+
+/// A minor key's signature is its tonic's major signature less three; anything else (E dorian) is told
+/// as major, since a file can say no more.
+bool is_minor_signature(const Score& score) {
+  const auto tonic = parse_pitch_class(std::string_view(score.key).substr(0, score.key.find(' ')));
+  if (!tonic) return false;
+  constexpr std::array k_fifths = {0, 2, 4, -1, 1, 3, 5};  // of C D E F G A B
+  return score.fifths == k_fifths[static_cast<std::size_t>(tonic->letter)] + 7 * tonic->alter - 3;
+}
+
+std::string meter_data(const Meter& meter) {
+  int power = 0;
+  while (1 << power < meter.denominator) ++power;
+  // The third byte is the metronome's click in 24ths of a quarter note: our beat.
+  const std::int64_t clocks = (quarters_a_beat(meter) * Rational(24)).round_half_up();
+  return big_endian(meter.numerator(), 1) + big_endian(power, 1) + big_endian(clocks, 1) + big_endian(8, 1);
+}
+
+Result<MidiTrack> conductor_track(const Handout& handout, const std::vector<MidiPassage>& passages, MidiSpeed speed,
+                                  std::int64_t end) {
+  TrackWriter track(handout.title);
+  std::map<std::uint8_t, std::string> said;
+  const auto say = [&](std::int64_t tick, MidiMeta type, const std::string& data) {
+    if (said[type] == data) return;
+    track.meta(tick, type, data);
+    said[type] = data;
+  };
+  std::size_t passage = 0;
+  for (std::size_t idea = 0; idea < handout.ideas.size(); ++idea) {
+    for (const Score& score : handout.ideas[idea].feels) {
+      const MidiPassage& place = passages[passage++];
+      const auto tempo = midi_tempo(score.meter, speed == MidiSpeed::slow ? score.slow_bpm : score.goal_bpm);
+      if (!tempo) return tempo.error();
+      say(place.begin, k_meta_tempo, big_endian(*tempo, 3));
+      say(place.begin, k_meta_meter, meter_data(score.meter));
+      say(place.begin, k_meta_key, big_endian(score.fifths, 1) + big_endian(is_minor_signature(score) ? 1 : 0, 1));
+      track.meta(place.first, k_meta_marker,
+                 std::to_string(idea + 1) + ". " + (score.title.empty() ? "Idea" : score.title) + ", " +
+                     std::to_string(score.notes_per_beat) + " a beat");
+    }
+  }
+  return track.finish(end);
+}
+
+bool is_bass(const Score& score) {
+  return !score.strings.empty() && score.strings.size() <= 6 && score.strings.front().open.midi() < k_low_d &&
+         score.strings.back().open.midi() < k_bass_top;
+}
+
+/// String n on the n-th channel, percussion's left out.
+int channel_of(int string, MidiChannels channels) {
+  if (channels == MidiChannels::one) return 1;
+  return string < k_midi_click_channel ? string : string + 1;
+}
+
+int lick_velocity(const ScoreNote& note) {
+  return (note.attack == Attack::pick ? k_velocity_picked : k_velocity_slurred) + (note.accent ? k_velocity_accent : 0);
+}
+
+MidiTrack lick_track(const std::vector<MidiPassage>& passages, MidiChannels channels, std::int64_t end) {
+  TrackWriter track("Lick");
+  std::map<int, int> programs;  // by channel
+  for (const MidiPassage& passage : passages) {
+    const Score& score = *passage.score;
+    const int program = is_bass(score) ? k_program_finger_bass : k_program_clean_guitar;
+    std::set<int> used = {channel_of(1, channels)};
+    for (const ScoreNote& note : score.notes) used.insert(channel_of(note.string, channels));
+    for (const int channel : used) {
+      const auto [known, is_new] = programs.try_emplace(channel, program);
+      if (is_new || known->second != program) track.program(passage.begin, channel, program);
+      known->second = program;
+    }
+    for (const ScoreNote& note : score.notes) {
+      track.note(passage.tick_of(note.onset), passage.tick_of(note.onset + note.duration),
+                 channel_of(note.string, channels), note.pitch.midi(), lick_velocity(note));
+    }
+  }
+  return track.finish(end);
+}
+
+MidiTrack vamp_track(const std::vector<MidiPassage>& passages, std::int64_t end) {
+  TrackWriter track("Vamp");
+  track.program(0, k_midi_vamp_channel, k_program_electric_piano);
+  for (const MidiPassage& passage : passages) {
+    const Score& score = *passage.score;
+    if (score.vamp.empty() || score.vamp_length.value <= Rational(0)) continue;
+    const Rational length = score.vamp_length.value;
+    std::vector<int> voicing;
+    // Whole cycles from the one that covers the room before bar 1.
+    const std::int64_t bar = ticks_a_bar(score.meter);
+    const Rational bars_before((passage.origin - passage.first) / bar);
+    const Rational from = -bars_before * Rational(score.meter.beats_per_bar());
+    for (Rational cycle = Rational((from / length).floor()) * length;; cycle += length) {
+      if (passage.tick_of(Beats(cycle)) >= passage.end) break;
+      for (const ScoreChord& chord : score.vamp) {
+        const std::int64_t on = passage.tick_of(Beats(cycle) + chord.onset);
+        const std::int64_t off = passage.tick_of(Beats(cycle) + chord.onset + chord.duration);
+        if (off <= passage.first || on >= passage.end) continue;
+        voicing = close_voicing(chord.chord, voicing);
+        std::vector<int> keys = voicing;
+        keys.insert(keys.begin(), bass_note(chord.chord));
+        for (const int key : keys) {
+          track.note(std::max(on, passage.first), std::min(off, passage.end), k_midi_vamp_channel, key,
+                     k_velocity_vamp);
+        }
+      }
+    }
+  }
+  return track.finish(end);
+}
+
+MidiTrack click_track(const std::vector<MidiPassage>& passages, std::int64_t end) {
+  TrackWriter track("Click");
+  for (const MidiPassage& passage : passages) {
+    const Meter& meter = passage.score->meter;
+    const std::vector<int> strong = meter.strong_beats();
+    const int beats = meter.beats_per_bar();
+    const std::int64_t bar = ticks_a_bar(meter);
+    for (std::int64_t i = 0; i < (passage.end - passage.begin) / bar * beats; ++i) {
+      const int beat = static_cast<int>(i % beats);
+      const std::int64_t on = passage.begin + i / beats * bar + bar * beat / beats;
+      const bool is_strong = std::find(strong.begin(), strong.end(), beat) != strong.end();
+      track.note(on, on + bar / beats / 4, k_midi_click_channel, beat == 0 ? k_high_wood_block : k_low_wood_block,
+                 beat == 0   ? k_velocity_click_first
+                 : is_strong ? k_velocity_click_strong
+                             : k_velocity_click);
+    }
+  }
+  return track.finish(end);
+}
+
+/// Distance between two voicings: every note to the nearest of the other, both ways.
+int movement(const std::vector<int>& a, const std::vector<int>& b) {
+  const auto one_way = [](const std::vector<int>& from, const std::vector<int>& to) {
+    int sum = 0;
+    for (const int key : from) {
+      int nearest = 128;
+      for (const int other : to) nearest = std::min(nearest, std::abs(key - other));
+      sum += nearest;
+    }
+    return sum;
+  };
+  return one_way(a, b) + one_way(b, a);
+}
+
+/// Pitch classes (0 to 11) that the chord's upper voices take.
+std::set<int> upper_classes(const Chord& chord) {
+  const auto root = static_cast<int>(floor_mod(chord.root.semitones(), 12));
+  std::set<int> classes;
+  bool has_fifth = false;
+  for (const Degree& tone : chord.tones) {
+    classes.insert(static_cast<int>(floor_mod(root + tone.semitones(), 12)));
+    has_fifth = has_fifth || tone == Degree{5, 0};
+  }
+  const bool root_below = !chord.bass || floor_mod(chord.bass->semitones(), 12) == root;
+  if (classes.size() > 4 && root_below) classes.erase(root);
+  if (classes.size() > 4 && has_fifth) classes.erase((root + 7) % 12);
+  return classes;
+}
+
+}  // namespace
+
+std::int64_t MidiPassage::tick_of(const Beats& beat) const {
+  return origin + (beat.value * quarters_a_beat(score->meter) * Rational(k_midi_division)).round_half_up();
+}
+
+std::vector<MidiPassage> midi_passages(const Handout& handout) {
+  std::vector<MidiPassage> passages;
+  std::int64_t now = 0;
+  for (const ScoreSet& set : handout.ideas) {
+    for (const Score& score : set.feels) {
+      const Rational bar_beats(score.meter.beats_per_bar());
+      const std::int64_t bar = ticks_a_bar(score.meter);
+      const std::int64_t before = std::max<std::int64_t>(0, (-first_sound(score).value / bar_beats).ceil());
+      const std::int64_t after = std::max<std::int64_t>(1, (last_sound(score).value / bar_beats).ceil());
+      MidiPassage& passage = passages.emplace_back();
+      passage.score = &score;
+      passage.begin = now;
+      passage.first = now + bar;
+      passage.origin = passage.first + before * bar;
+      passage.end = now = passage.origin + after * bar;
+    }
+  }
+  return passages;
+}
+
+Result<std::int64_t> midi_tempo(const Meter& meter, const Rational& bpm) {
+  const Rational quarters_a_minute = bpm * quarters_a_beat(meter);
+  const std::int64_t microseconds = (Rational(60'000'000) / quarters_a_minute).round_half_up();
+  if (microseconds < 1 || microseconds > k_max_midi_tempo)
+    return Error{ErrorKind::range, 0,
+                 bpm.to_string() + " beats a minute in " + meter.name() +
+                     " cannot be told in a MIDI file; legal are 3.58 to 60000000 quarter notes a minute",
+                 ""};
+  return microseconds;
+}
+
+std::vector<int> close_voicing(const Chord& chord, const std::vector<int>& before) {
+  const std::set<int> classes = upper_classes(chord);
+  std::vector<int> best;
+  int best_cost = 0;
+  for (int low = k_chord_low; low <= k_chord_high; ++low) {
+    if (!classes.contains(low % 12)) continue;
+    std::vector<int> voicing;
+    for (int key = low; key < low + 12; ++key) {
+      if (classes.contains(key % 12)) voicing.push_back(key);
+    }
+    if (voicing.back() > k_chord_high) break;
+    const int cost =
+        before.empty() ? std::abs(voicing.front() + voicing.back() - 2 * k_chord_middle) : movement(before, voicing);
+    if (best.empty() || cost < best_cost) {
+      best = voicing;
+      best_cost = cost;
+    }
+  }
+  return best;
+}
+
+int bass_note(const Chord& chord) {
+  return k_bass_low + static_cast<int>(floor_mod(chord.bass.value_or(chord.root).semitones(), 12));
+}
+
+Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options) {
+  const std::vector<MidiPassage> passages = midi_passages(handout);
+  const std::int64_t end = passages.empty() ? 0 : passages.back().end;
+  auto conductor = conductor_track(handout, passages, options.speed, end);
+  if (!conductor) return conductor.error();
+  MidiFile file{1, k_midi_division, {}};
+  file.tracks.push_back(std::move(conductor).value());
+  file.tracks.push_back(lick_track(passages, options.channels, end));
+  file.tracks.push_back(vamp_track(passages, end));
+  file.tracks.push_back(click_track(passages, end));
+  return file;
+}
+
+}  // namespace fretloom

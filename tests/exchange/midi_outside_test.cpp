@@ -1,0 +1,289 @@
+// Lessons as MIDI, read by strangers: Debian's python3-mido and midicsv and npm midi-file 1.2.4. Each
+// must tell the same notes, tempos, meters, markers and names; the notes' seconds by mido's clock must be
+// those of the lesson's exact fractions.
+
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include <array>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <map>
+#include <memory>
+#include <set>
+
+#include "base/text.h"
+#include "exchange/midi_score.h"
+#include "lesson/compile.h"
+
+namespace fretloom {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// Lessons that hold what demos need not: odd meters, tempos and tunings, pick-ups in twelfths, names
+/// beyond ASCII.
+const std::map<std::string, std::string> k_lessons = {
+    {"additive", R"(format = 1
+title = "Zwei zwei drei"
+key = "F# phrygian dominant"
+meter = "2+2+3/8"
+tempo = { slow = 92.5, goal = 231 }
+[layout]
+from = 2
+[vamp]
+chords = "F#7 Gmaj7/B | %"
+[[idea]]
+name = "Elf, fünf: \"quer\""
+cell = "1! h2 3x2 + 2 r 1"
+start = { string = 6, beat = -3 }
+notes_per_beat = [5, 11, 7]
+)"},
+    {"seven", R"(format = 1
+title = "Sieben Saiten ♭"
+key = "Bb lydian"
+tuning = ["B1", "E2", "A2", "D3", "G3", "B3", "E4"]
+meter = "12/8"
+tempo = { slow = 41, goal = 77 }
+[layout]
+from = 5
+[[idea]]
+name = "Zurück"
+cell = "1 2 3 + 3 2 1"
+back = "retrograde"
+notes_per_beat = [4, 9]
+[[idea]]
+name = "Im Vierer"
+meter = "4/4"
+tempo = { slow = 50, goal = 143 }
+cell = "1 s3 p1"
+notes_per_beat = [3, 12]
+ending = "none"
+)"},
+    {"bass", R"(format = 1
+title = "Bass mit Kapodaster"
+key = "G mixolydian"
+tuning = ["E1", "A1", "D2", "G2"]
+capo = 2
+meter = "9/16"
+tempo = { slow = 60, goal = 100 }
+[layout]
+from = 1
+[[idea]]
+cell = "1 2! 3"
+start = { string = 4, beat = -0.3333333 }
+notes_per_beat = [3]
+)"},
+    {"late", R"(format = 1
+title = "Spät"
+key = "C# minor pentatonic"
+meter = "3/2"
+tempo = { slow = 30, goal = 66.6 }
+[layout]
+from = 9
+[[idea]]
+name = "Takt zwei"
+cell = "1 2 + 1 2"
+start = { string = 6, beat = 4 }
+notes_per_beat = [8, 10]
+)"},
+};
+
+std::string read_text(const fs::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+/// The lessons above and every demo.
+std::map<std::string, std::string> all_lessons() {
+  std::map<std::string, std::string> lessons = k_lessons;
+  for (const auto& entry : fs::directory_iterator(fs::path(FRETLOOM_SOURCE_DIR) / "demos")) {
+    if (entry.path().extension() == ".toml") lessons["demo " + entry.path().stem().string()] = read_text(entry.path());
+  }
+  return lessons;
+}
+
+std::vector<std::string> lines_of(const std::string& command) {
+  const std::unique_ptr<FILE, int (*)(FILE*)> pipe(popen((command + " 2>&1").c_str(), "r"), pclose);
+  std::string text;
+  std::array<char, 4096> buffer{};
+  for (std::size_t n = 0; pipe && (n = fread(buffer.data(), 1, buffer.size(), pipe.get())) > 0;)
+    text.append(buffer.data(), n);
+  std::vector<std::string> lines;
+  for (const std::string_view line : split(text, '\n')) {
+    if (!line.empty()) lines.emplace_back(line);
+  }
+  return lines;
+}
+
+/// A reader's lines in any order, and apart from them those that begin with `word`.
+std::multiset<std::string> without(const std::vector<std::string>& lines, const std::string& word) {
+  std::multiset<std::string> kept;
+  for (const std::string& line : lines) {
+    if (!line.starts_with(word + " ")) kept.insert(line);
+  }
+  return kept;
+}
+std::vector<std::string> only(const std::vector<std::string>& lines, const std::string& word) {
+  std::vector<std::string> kept;
+  for (const std::string& line : lines) {
+    if (line.starts_with(word + " ")) kept.push_back(line.substr(word.size() + 1));
+  }
+  return kept;
+}
+
+template <class... Fields>
+std::string words_of(const std::string& first, const Fields&... fields) {
+  std::string line = first;
+  ((line += " " + std::to_string(fields)), ...);
+  return line;
+}
+
+/// What the file should say, from our own reader.
+std::vector<std::string> own_lines(const MidiFile& file) {
+  std::vector<std::string> lines = {words_of("file", file.format, file.division, file.tracks.size())};
+  const MidiMusic music = midi_notes(file);
+  for (const MidiNote& n : music.notes)
+    lines.push_back(words_of("note", n.track, n.tick, n.length, n.channel, n.key, n.velocity));
+  for (const MidiTempo& tempo : music.tempos) lines.push_back(words_of("tempo", tempo.tick, tempo.microseconds));
+  for (const MidiMeter& m : music.meters) lines.push_back(words_of("meter", m.tick, m.numerator, m.denominator));
+  for (std::size_t i = 0; i < file.tracks.size(); ++i) {
+    for (const MidiEvent& event : file.tracks[i].events) {
+      if (event.status >> 4 == 0xC)
+        lines.push_back(words_of("program", event.tick, (event.status & 15) + 1, static_cast<int>(event.data[0])));
+      if (event.status != 0xFF) continue;
+      if (event.meta == k_meta_marker) lines.push_back(words_of("marker", event.tick) + " " + event.data);
+      if (event.meta == k_meta_track_name) lines.push_back(words_of("name", i) + " " + event.data);
+    }
+  }
+  return lines;
+}
+
+/// A quoted text of midicsv: quotes doubled, some bytes as \ooo.
+std::string unquoted(std::string_view text) {
+  std::string plain;
+  for (std::size_t i = 1; i + 1 < text.size(); ++i) {
+    if (text[i] == '\\' && text[i + 1] != '\\') {
+      plain += static_cast<char>(std::stoi(std::string(text.substr(i + 1, 3)), nullptr, 8));
+      i += 3;
+    } else {
+      if (text[i] == '"' || text[i] == '\\') ++i;
+      plain += text[i];
+    }
+  }
+  return plain;
+}
+
+/// The lines of midicsv in the same words.
+std::vector<std::string> csv_lines(const fs::path& path) {
+  std::vector<std::string> lines;
+  std::map<std::array<long, 3>, std::vector<std::array<long, 2>>> sounding;  // track, channel, key: tick, velocity
+  for (const std::string& row : lines_of("midicsv '" + path.string() + "'")) {
+    std::vector<std::string> f;
+    std::size_t at = 0;
+    while (f.size() < 3 || (at < row.size() && row[at] != '"')) {
+      const std::size_t comma = std::min(row.find(", ", at), row.size());
+      f.push_back(row.substr(at, comma - at));
+      at = comma + 2;
+      if (at >= row.size()) break;
+    }
+    if (at < row.size()) f.push_back(row.substr(at));
+    if (f.size() < 3) continue;
+    const auto number = [&](std::size_t i) { return std::stol(f.at(i)); };
+    const long track = number(0) - 1;
+    const long tick = number(1);
+    if (f[2] == "Header") lines.push_back(words_of("file", number(3), number(5), number(4)));
+    if (f[2] == "Tempo") lines.push_back(words_of("tempo", tick, number(3)));
+    if (f[2] == "Time_signature") lines.push_back(words_of("meter", tick, number(3), 1L << number(4)));
+    if (f[2] == "Marker_t") lines.push_back(words_of("marker", tick) + " " + unquoted(f.at(3)));
+    if (f[2] == "Title_t") lines.push_back(words_of("name", track) + " " + unquoted(f.at(3)));
+    if (f[2] == "Program_c") lines.push_back(words_of("program", tick, number(3) + 1, number(4)));
+    if (f[2] == "Note_on_c") sounding[{track, number(3), number(4)}].push_back({tick, number(5)});
+    if (f[2] == "Note_off_c") {
+      auto& waiting = sounding[{track, number(3), number(4)}];
+      if (waiting.empty()) return {"a note ends that never began"};
+      lines.push_back(words_of("note", track, waiting.front()[0], tick - waiting.front()[0], number(3) + 1, number(4),
+                               waiting.front()[1]));
+      waiting.erase(waiting.begin());
+    }
+  }
+  return lines;
+}
+
+/// Seconds of every lick note, from the fractions of the lesson alone.
+std::vector<double> exact_seconds(const Handout& handout, MidiSpeed speed) {
+  std::vector<double> seconds;
+  double now = 0;  // where the passage begins
+  for (const MidiPassage& place : midi_passages(handout)) {
+    const Score& score = *place.score;
+    const Rational bpm = speed == MidiSpeed::slow ? score.slow_bpm : score.goal_bpm;
+    const Rational bar_ticks = Rational(40320) * Rational(score.meter.numerator(), score.meter.denominator);
+    const auto beats = [&](std::int64_t ticks) {
+      return Rational(ticks) / bar_ticks * Rational(score.meter.beats_per_bar());
+    };
+    const auto in_seconds = [&](const Rational& b) { return (b * Rational(60) / bpm).to_double(); };
+    for (const ScoreNote& note : score.notes)
+      seconds.push_back(now + in_seconds(beats(place.origin - place.begin) + note.onset.value));
+    now += in_seconds(beats(place.end - place.begin));
+  }
+  return seconds;
+}
+
+class MidiOutside : public testing::TestWithParam<std::pair<const std::string, std::string>> {};
+
+TEST_P(MidiOutside, StrangersReadTheSameMusic) {
+  const CompiledLesson compiled = compile_lesson(GetParam().second);
+  for (const Finding& finding : compiled.findings)
+    ASSERT_NE(finding.level, Level::error) << to_line(finding, GetParam().first);
+  const Handout handout = make_handout(compiled);
+  ASSERT_FALSE(handout.ideas.empty());
+  for (const auto& [speed, channels] :
+       {std::pair(MidiSpeed::goal, MidiChannels::one), std::pair(MidiSpeed::slow, MidiChannels::per_string)}) {
+    const auto file = midi_of(handout, {speed, channels});
+    ASSERT_TRUE(file) << file.error().what;
+    const std::string bytes = write_midi(*file);
+    const auto read = read_midi(bytes);
+    ASSERT_TRUE(read) << read.error().what;
+    ASSERT_EQ(*read, *file);
+    const fs::path path = fs::path(testing::TempDir()) / ("fretloom_" + std::to_string(getpid()) + ".mid");
+    std::ofstream(path, std::ios::binary) << bytes;
+
+    const auto own = own_lines(*file);
+    const std::multiset<std::string> wanted(own.begin(), own.end());
+    const fs::path here = fs::path(FRETLOOM_SOURCE_DIR) / "tests/exchange";
+    const auto mido = lines_of("PYTHONIOENCODING=utf-8 /usr/bin/python3 '" + (here / "midi_mido.py").string() + "' '" +
+                               path.string() + "'");
+    EXPECT_EQ(without(mido, "seconds"), wanted);
+    EXPECT_EQ(without(csv_lines(path), "seconds"), wanted);
+    const auto npm = lines_of("node '" + (here / "midi_file_values.mjs").string() + "' '" + path.string() + "'");
+    EXPECT_EQ(only(npm, "version"), std::vector<std::string>{"1.2.4"}) << "run scripts/setup.sh check";
+    EXPECT_EQ(without(npm, "version"), wanted);
+    fs::remove(path);
+
+    const auto exact = exact_seconds(handout, speed);
+    const auto told = only(mido, "seconds");
+    const MidiMusic music = midi_notes(*file);
+    ASSERT_EQ(told.size(), exact.size());
+    std::size_t i = 0;
+    for (const MidiNote& note : music.notes) {
+      if (note.track != 1) continue;
+      // A file's tempo is whole microseconds: up to one part in 200,000 at 600 quarters a minute.
+      EXPECT_NEAR(std::stod(told[i]), exact[i], 1e-4 + exact[i] * 5e-6);
+      EXPECT_NEAR(music.seconds_at(note.tick).value, std::stod(told[i]), 1e-6);
+      ++i;
+    }
+  }
+}
+
+INSTANTIATE_TEST_SUITE_P(Lessons, MidiOutside, testing::ValuesIn(all_lessons()), [](const auto& lesson) {
+  std::string name = lesson.param.first;
+  for (char& c : name) c = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') ? c : '_';
+  return name;
+});
+
+TEST(MidiOutsideLessons, HasDemos) { EXPECT_GT(all_lessons().size(), k_lessons.size()); }
+
+}  // namespace
+}  // namespace fretloom
