@@ -128,7 +128,7 @@ void expect_unreadable(const std::string& text, const std::string& part) {
 
 TEST(Cli, RefusesWhatIsNoLesson) {
   expect_unreadable(std::string(2U << 20U, '#'),
-                    "lesson.toml:1:1: error: the file has 2097152 bytes; a lesson has at most 1048576");
+                    "lesson.toml:1:1: error: the file is too large; a lesson has at most 1048576 bytes");
   std::string binary = "title = \"x\"\n";
   for (int i = 0; i < 256; ++i) binary += static_cast<char>(i * 37);
   expect_unreadable(binary, "lesson.toml:2:1: error: the file holds binary data");
