@@ -68,10 +68,10 @@ void repair_200_notes(benchmark::State& state) {
   std::vector<Remark> remarks;
   const Lick lick = long_lick();
   const Phrase phrase = *expand(ground(), lick, remarks);
-  for (auto _ : state) benchmark::DoNotOptimize(repair(lick.rule, phrase, Picking::alternate, Stroke::down, Clear::upstroke));
+  for (auto _ : state)
+    benchmark::DoNotOptimize(repair(lick.rule, phrase, Picking::alternate, Stroke::down, Clear::upstroke));
   state.counters["notes"] = static_cast<double>(phrase.notes.size());
 }
 BENCHMARK(repair_200_notes)->Unit(benchmark::kMicrosecond);
 
 }  // namespace
-

@@ -29,7 +29,8 @@ void play(const Ground& ground, Lick lick) {
   const auto phrase = expand(ground, lick, remarks);
   require(phrase.has_value() || !remarks.empty());
   if (!phrase) return;
-  for (const LickNote& note : phrase->notes) require(ground.neck.has_string(note.string) && ground.neck.has_fret(note.fret));
+  for (const LickNote& note : phrase->notes)
+    require(ground.neck.has_string(note.string) && ground.neck.has_fret(note.fret));
   for (const Picking picking : {Picking::alternate, Picking::grid, Picking::economy}) {
     const Strokes strokes = assign_strokes(phrase->notes, picking, Stroke::down);
     const auto found = changes(phrase->notes, strokes, Clear::downstroke);
