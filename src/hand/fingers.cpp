@@ -177,10 +177,11 @@ Result<Fingering> assign_fingers(const Neck& neck, const std::vector<LickNote>& 
   for (std::size_t p = 0; p < pins.size(); ++p) {
     if (pins[p].note >= notes.size()) continue;
     const bool open = notes[pins[p].note].fret == 0;
-    if (open != (pins[p].finger == 0)) {
+    if (open ? pins[p].finger != 0 : pins[p].finger < 1 || pins[p].finger > 4) {
       const std::string what = open ? "an open string takes no finger (0), not finger " + std::to_string(pins[p].finger)
                                     : "fret " + std::to_string(notes[pins[p].note].fret) +
-                                          " needs a finger from 1 to 4, not 0 (open string)";
+                                          " needs a finger from 1 to 4, not " + std::to_string(pins[p].finger) +
+                                          (pins[p].finger == 0 ? " (open string)" : "");
       return Error{ErrorKind::range, p, what, open ? "0" : "1"};
     }
     pinned[pins[p].note] = pins[p].finger;

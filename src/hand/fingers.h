@@ -44,8 +44,8 @@ struct Fingering {
   std::vector<std::size_t> rolls;  ///< notes played with the finger that just played another string on the same fret
 };
 
-/// Error (kind range): a pin that contradicts its note: finger 0 on a fretted note, or a finger on an
-/// open string; Error.at is the index into `pins`.
+/// Error (kind range): a pin that contradicts its note: no finger from 1 to 4 on a fretted note, or a
+/// finger on an open string; Error.at is the index into `pins`.
 [[nodiscard]] Result<Fingering> assign_fingers(const Neck& neck, const std::vector<LickNote>& notes,
                                                const std::vector<PinnedFinger>& pins = {},
                                                const FingerCosts& costs = {});

@@ -179,7 +179,10 @@ class RuleReader {
     mended.replace(words_[word].at, words_[word].text.size(), replacement);
     return mended;
   }
-  [[nodiscard]] std::string without(std::size_t word) const { return std::string(trim(with(word, ""))); }
+  [[nodiscard]] std::string without(std::size_t word) const {
+    const std::string rest = with(word, "");
+    return trim(rest).empty() ? "1 2 3" : std::string(trim(rest));
+  }
 
   std::string_view text_;
   std::vector<Word> words_;
@@ -206,7 +209,19 @@ int Rule::units() const {
   return sum;
 }
 
-Result<Rule> parse_rule(RuleKind kind, std::string_view text) { return RuleReader(kind, text).read(); }
+Result<Rule> parse_rule(RuleKind kind, std::string_view text) {
+  auto rule = RuleReader(kind, text).read();
+  if (rule.ok()) return rule;
+  // A reader mends one word; mend on until the repair can be read, or offer none.
+  Error error = rule.error();
+  for (int round = 0; round < 2 * k_max_rule_tokens && !error.repair.empty(); ++round) {
+    const auto mended = RuleReader(kind, error.repair).read();
+    if (mended.ok()) return error;
+    error.repair = mended.error().repair;
+  }
+  error.repair.clear();
+  return error;
+}
 
 std::string with_slurs(const Rule& rule, const std::vector<std::pair<std::size_t, Attack>>& slurs) {
   std::string text = rule.text;

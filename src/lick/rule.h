@@ -51,7 +51,8 @@ struct Rule {
 constexpr int k_max_rule_tokens = 256;
 constexpr int k_max_units = 64;
 
-/// Error.at is the byte offset of the token at fault; Error.repair the whole rule mended.
+/// Error.at is the byte offset of the first token at fault; Error.repair the whole rule mended, which
+/// parses; empty where the rule is too long.
 [[nodiscard]] Result<Rule> parse_rule(RuleKind kind, std::string_view text);
 
 /// The rule's text with the given attack written before each token of `tokens` (indices into
