@@ -1,0 +1,198 @@
+#include "sound/audio_file.h"
+
+#include <fcntl.h>
+#include <sndfile.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <cerrno>
+#include <cmath>
+#include <cstdio>
+#include <cstring>
+
+#include "base/text.h"
+#include "sound/ogg_serial.h"
+
+namespace fretloom {
+namespace {
+
+constexpr std::array<std::string_view, 4> k_names = {"wav", "flac", "opus", "mp3"};
+constexpr std::array<int, 4> k_types = {SF_FORMAT_WAV | SF_FORMAT_PCM_24, SF_FORMAT_FLAC | SF_FORMAT_PCM_24,
+                                        SF_FORMAT_OGG | SF_FORMAT_OPUS, SF_FORMAT_MPEG | SF_FORMAT_MPEG_LAYER_III};
+constexpr sf_count_t k_longest = 3600LL * k_sample_rate;
+
+/// A file in memory for libsndfile.
+struct MemoryFile {
+  std::string bytes;
+  sf_count_t at = 0;
+
+  static MemoryFile& of(void* user) { return *static_cast<MemoryFile*>(user); }
+  static sf_count_t length(void* user) { return static_cast<sf_count_t>(of(user).bytes.size()); }
+  static sf_count_t tell(void* user) { return of(user).at; }
+  static sf_count_t seek(sf_count_t offset, int whence, void* user) {
+    MemoryFile& file = of(user);
+    const sf_count_t from = whence == SEEK_SET ? 0 : whence == SEEK_CUR ? file.at : length(user);
+    if (from + offset < 0) return -1;
+    file.at = from + offset;
+    return file.at;
+  }
+  static sf_count_t read(void* out, sf_count_t count, void* user) {
+    MemoryFile& file = of(user);
+    const sf_count_t left = std::clamp<sf_count_t>(length(user) - file.at, 0, count);
+    std::memcpy(out, file.bytes.data() + file.at, static_cast<std::size_t>(left));
+    file.at += left;
+    return left;
+  }
+  static sf_count_t write(const void* in, sf_count_t count, void* user) {
+    MemoryFile& file = of(user);
+    const auto end = static_cast<std::size_t>(file.at + count);
+    if (file.bytes.size() < end) file.bytes.resize(end);
+    std::memcpy(file.bytes.data() + file.at, in, static_cast<std::size_t>(count));
+    file.at += count;
+    return count;
+  }
+};
+
+class SoundFile {
+ public:
+  explicit SoundFile(SNDFILE* file) : file_(file) {}
+  SoundFile(const SoundFile&) = delete;
+  SoundFile& operator=(const SoundFile&) = delete;
+  ~SoundFile() { close(); }
+  [[nodiscard]] SNDFILE* get() const { return file_; }
+  int close() {
+    const int result = file_ != nullptr ? sf_close(file_) : 0;
+    file_ = nullptr;
+    return result;
+  }
+
+ private:
+  SNDFILE* file_;
+};
+
+void set_tag(SNDFILE* file, int key, const std::string& value) {
+  if (!value.empty()) sf_set_string(file, key, value.c_str());
+}
+
+Error encoder_error(AudioFormat format, std::string_view why) {
+  return {ErrorKind::limit, 0, "the " + std::string(name(format)) + " encoder failed: " + std::string(why), {}};
+}
+
+Error io_error(const std::string& path, int number) {
+  return {ErrorKind::io, 0, path + ": " + std::strerror(number), {}};
+}
+
+/// Writes all of it; 0 or the errno of what went wrong.
+int write_all(int file, std::string_view bytes) {
+  while (!bytes.empty()) {
+    const ssize_t done = ::write(file, bytes.data(), bytes.size());
+    if (done < 0 && errno == EINTR) continue;
+    if (done < 0) return errno;
+    if (done == 0) return ENOSPC;
+    bytes.remove_prefix(static_cast<std::size_t>(done));
+  }
+  return ::fsync(file) == 0 || errno == EINVAL ? 0 : errno;
+}
+
+/// Brings the new name in the folder to the disk too; a file system that cannot is none of our business.
+void sync_folder(const std::string& path) {
+  const std::size_t slash = path.rfind('/');
+  const std::string folder = slash == std::string::npos ? "." : path.substr(0, slash + 1);
+  const int file = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  if (file < 0) return;
+  ::fsync(file);
+  ::close(file);
+}
+
+/// A name beside `path` that no other writer uses.
+std::string temporary_name(const std::string& path) {
+  static std::atomic<unsigned> count{0};
+  return path + ".part" + std::to_string(::getpid()) + "-" + std::to_string(count.fetch_add(1));
+}
+
+}  // namespace
+
+std::string_view name(AudioFormat format) { return k_names[static_cast<std::size_t>(format)]; }
+
+std::optional<AudioFormat> parse_audio_format(std::string_view text) {
+  const std::string wanted = lower(trim(text));
+  const auto found = std::find(k_names.begin(), k_names.end(), wanted);
+  if (found == k_names.end()) return std::nullopt;
+  return static_cast<AudioFormat>(found - k_names.begin());
+}
+
+Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags) {
+  if (audio.frames() == 0) return Error{ErrorKind::range, 0, "no sound to write", {}};
+  if (!std::all_of(audio.samples.begin(), audio.samples.end(), [](float x) { return std::isfinite(x); })) {
+    return Error{ErrorKind::range, 0, "a sample is not a number", {}};
+  }
+  MemoryFile memory;
+  SF_VIRTUAL_IO io{&MemoryFile::length, &MemoryFile::seek, &MemoryFile::read, &MemoryFile::write, &MemoryFile::tell};
+  SF_INFO info{};
+  info.samplerate = k_sample_rate;
+  info.channels = k_channels;
+  info.format = k_types[static_cast<std::size_t>(format)];
+  SoundFile file(sf_open_virtual(&io, SFM_WRITE, &info, &memory));
+  if (file.get() == nullptr) return encoder_error(format, sf_strerror(nullptr));
+
+  sf_command(file.get(), SFC_SET_CLIPPING, nullptr, SF_TRUE);
+  // 0 is best and largest; MP3 at this level is about 190 kbit/s.
+  double compression = format == AudioFormat::mp3 ? 0.3 : 0.5;
+  if (format != AudioFormat::wav) sf_command(file.get(), SFC_SET_COMPRESSION_LEVEL, &compression, sizeof compression);
+  set_tag(file.get(), SF_STR_TITLE, tags.title);
+  set_tag(file.get(), SF_STR_ARTIST, tags.artist);
+  set_tag(file.get(), SF_STR_ALBUM, tags.album);
+  set_tag(file.get(), SF_STR_COMMENT, tags.comment);
+  set_tag(file.get(), SF_STR_LICENSE, tags.licence);
+  if (tags.track > 0) set_tag(file.get(), SF_STR_TRACKNUMBER, std::to_string(tags.track));
+
+  const sf_count_t written = sf_writef_float(file.get(), audio.samples.data(), audio.frames());
+  if (written != audio.frames()) return encoder_error(format, sf_strerror(file.get()));
+  if (file.close() != 0) return encoder_error(format, "closing");
+  if (format == AudioFormat::opus && !set_ogg_serial(memory.bytes, 1)) return encoder_error(format, "no Ogg pages");
+  return std::move(memory.bytes);
+}
+
+Result<Audio> read_audio(const std::string& path) {
+  if (::access(path.c_str(), R_OK) != 0) return io_error(path, errno);
+  SF_INFO info{};
+  const SoundFile file(sf_open(path.c_str(), SFM_READ, &info));
+  if (file.get() == nullptr) return Error{ErrorKind::syntax, 0, path + ": not an audio file", {}};
+  if (info.samplerate != k_sample_rate || info.channels < 1 || info.channels > 2) {
+    return Error{ErrorKind::range, 0, path + ": only 48 kHz with one or two channels", {}};
+  }
+  if (info.frames > k_longest) return Error{ErrorKind::limit, 0, path + ": longer than an hour", {}};
+  Audio out;
+  std::vector<float> chunk(4096 * static_cast<std::size_t>(info.channels));
+  for (;;) {
+    const sf_count_t got = sf_readf_float(file.get(), chunk.data(), 4096);
+    if (got <= 0) break;
+    for (sf_count_t f = 0; f < got; ++f) {
+      const auto at = static_cast<std::size_t>(f * info.channels);
+      out.samples.push_back(chunk[at]);
+      out.samples.push_back(chunk[at + (info.channels == 2 ? 1 : 0)]);
+    }
+    if (out.frames() > k_longest) return Error{ErrorKind::limit, 0, path + ": longer than an hour", {}};
+  }
+  return out;
+}
+
+std::optional<Error> write_file(const std::string& path, std::string_view bytes) {
+  const std::string part = temporary_name(path);
+  const int file = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
+  if (file < 0) return io_error(path, errno);
+  int failed = write_all(file, bytes);
+  if (::close(file) != 0 && failed == 0) failed = errno;
+  if (failed == 0 && ::rename(part.c_str(), path.c_str()) != 0) failed = errno;
+  if (failed != 0) {
+    ::unlink(part.c_str());
+    return io_error(path, failed);
+  }
+  sync_folder(path);
+  return std::nullopt;
+}
+
+}  // namespace fretloom

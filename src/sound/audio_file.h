@@ -1,0 +1,47 @@
+#pragma once
+// Audio files: WAV and FLAC with 24 bits, Opus and MP3, all at 48 kHz stereo.
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "sound/audio.h"
+
+namespace fretloom {
+
+enum class AudioFormat { wav, flac, opus, mp3 };
+
+/// Also the file name's extension: "wav", "flac", "opus", "mp3".
+[[nodiscard]] std::string_view name(AudioFormat format);
+[[nodiscard]] std::optional<AudioFormat> parse_audio_format(std::string_view text);
+/// MP3 and Opus change the waveform, and with it its peaks.
+[[nodiscard]] constexpr bool is_lossy(AudioFormat format) {
+  return format == AudioFormat::opus || format == AudioFormat::mp3;
+}
+
+/// UTF-8; empty fields are left out.
+struct AudioTags {
+  std::string title;
+  std::string artist;
+  std::string album;
+  std::string comment;
+  std::string licence;
+  int track = 0;  ///< 0 = none
+};
+
+/// The file's bytes; the same sound and tags give the same bytes. Decoding gives back exactly as many
+/// frames. Errors: range (no frames, or a sample that is no number), limit (encoder).
+[[nodiscard]] Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags);
+
+/// Reads WAV, FLAC, Ogg or MP3 at 48 kHz with one or two channels (one is doubled).
+/// Errors: io (cannot be opened), syntax (no audio file), range (other rate or channels), limit (over an hour).
+[[nodiscard]] Result<Audio> read_audio(const std::string& path);
+
+/// Writes to a temporary file in the same folder, brings it to the disk and renames it: after an error
+/// (io: no folder, no permission, disk full) no part of it is left and an older file stays.
+[[nodiscard]] std::optional<Error> write_file(const std::string& path, std::string_view bytes);
+
+}  // namespace fretloom

@@ -1,0 +1,301 @@
+#include "sound/jobs.h"
+
+#include <sys/stat.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <cmath>
+#include <cstdio>
+#include <cstring>
+#include <mutex>
+#include <thread>
+
+#include "base/text.h"
+#include "sound/loudness.h"
+
+namespace fretloom {
+namespace {
+
+constexpr std::array<std::string_view, 3> k_stem_names = {"mix", "strings", "click"};
+
+/// Lower-case ASCII letters and digits, all else one hyphen: "Six that folds back" is six-that-folds-back.
+std::string slug(std::string_view text) {
+  std::string out;
+  for (const char c : lower(text)) {
+    const bool plain = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+    if (plain) {
+      out += c;
+    } else if (!out.empty() && out.back() != '-') {
+      out += '-';
+    }
+    if (out.size() >= 48) break;
+  }
+  while (!out.empty() && out.back() == '-') out.pop_back();
+  return out.empty() ? "idea" : out;
+}
+
+std::string padded(int number, int width) {
+  std::string text = std::to_string(number);
+  while (static_cast<int>(text.size()) < width) text.insert(text.begin(), '0');
+  return text;
+}
+
+/// 060, 092_5 for 92.5.
+std::string tempo_word(const Rational& bpm) {
+  std::string text = number_text(bpm.to_double());
+  std::replace(text.begin(), text.end(), '.', '_');
+  while (text.find('_') == std::string::npos ? text.size() < 3 : text.find('_') < 3) text.insert(text.begin(), '0');
+  return text;
+}
+
+std::string piece_word(const SoundJob& job) {
+  std::string word = std::string(name(job.timeline.piece)) + "-";
+  if (job.timeline.piece == Piece::ladder) word += tempo_word(job.timeline.ladder_from) + "-to-";
+  return word + tempo_word(job.timeline.bpm);
+}
+
+std::string title_of(const SoundJob& job) {
+  std::string title = job.score.title + ", " + std::to_string(job.score.notes_per_beat) + " a beat, ";
+  if (job.timeline.piece != Piece::demo) title += std::string(name(job.timeline.piece)) + ", ";
+  if (job.timeline.piece == Piece::ladder) title += number_text(job.timeline.ladder_from.to_double()) + " to ";
+  return title + number_text(job.timeline.bpm.to_double()) + " bpm";
+}
+
+class Planner {
+ public:
+  Planner(const Handout& handout, const SoundChoice& choice) : handout_(handout), choice_(choice) {}
+
+  Result<std::vector<SoundJob>> run() {
+    if (const auto bad = check_choice()) return *bad;
+    for (int idea = 1; idea <= static_cast<int>(handout_.ideas.size()); ++idea) {
+      if (!choice_.ideas.empty() && std::find(choice_.ideas.begin(), choice_.ideas.end(), idea) == choice_.ideas.end())
+        continue;
+      for (const Score& score : handout_.ideas[static_cast<std::size_t>(idea) - 1].feels) {
+        for (const Piece piece : choice_.pieces) {
+          if (const auto bad = add_piece(idea, score, piece)) return *bad;
+        }
+      }
+    }
+    if (jobs_.empty()) return Error{ErrorKind::range, 0, "nothing to make: the lesson has no idea that can sound", {}};
+    return std::move(jobs_);
+  }
+
+ private:
+  [[nodiscard]] std::optional<Error> check_choice() const {
+    const auto range = [](std::string what) { return Error{ErrorKind::range, 0, std::move(what), {}}; };
+    if (choice_.pieces.empty() || choice_.formats.empty() || choice_.stems.empty())
+      return range("nothing chosen to make");
+    if (!(choice_.click_db >= -40.0 && choice_.click_db <= 6.0)) return range("the click's level is -40 to 6 dB");
+    for (const int idea : choice_.ideas) {
+      if (idea < 1 || idea > static_cast<int>(handout_.ideas.size())) {
+        return range("there is no idea " + std::to_string(idea) + ", the lesson has " +
+                     counted(handout_.ideas.size(), "idea"));
+      }
+    }
+    return std::nullopt;
+  }
+
+  std::optional<Error> add_piece(int idea, const Score& score, Piece piece) {
+    std::vector<Rational> tempos = choice_.tempos;
+    if (tempos.empty()) tempos = {score.slow_bpm, score.goal_bpm};
+    // A ladder climbs from the first tempo to the last; bursts are for the goal alone.
+    Rational from = tempos.front();
+    if (piece == Piece::ladder || (piece == Piece::bursts && choice_.tempos.empty())) tempos = {tempos.back()};
+    std::vector<Rational> seen;
+    for (const Rational& bpm : tempos) {
+      if (std::find(seen.begin(), seen.end(), bpm) != seen.end()) continue;
+      seen.push_back(bpm);
+      if (const auto bad = add_job(idea, score, piece, from, bpm)) return bad;
+    }
+    return std::nullopt;
+  }
+
+  std::optional<Error> add_job(int idea, const Score& score, Piece piece, const Rational& from, const Rational& bpm) {
+    SoundJob job;
+    job.score = score;
+    job.timeline.piece = piece;
+    job.timeline.bpm = bpm;
+    job.timeline.ladder_from = from;
+    job.timeline.rungs = choice_.rungs;
+    job.timeline.click =
+        piece == Piece::click && choice_.click == ClickPattern::off ? ClickPattern::beat : choice_.click;
+    job.timeline.count_in_bars = choice_.count_in_bars;
+    job.timeline.times = choice_.times;
+    job.sound = choice_.sound;
+    job.click_db = choice_.click_db;
+    job.formats = choice_.formats;
+    job.stems = choice_.stems;
+    const auto laid_out = lay_out(score, job.timeline);
+    if (!laid_out) {
+      Error error = laid_out.error();
+      error.what = score.title + ": " + error.what;
+      return error;
+    }
+    job.file = padded(idea, 2) + "-" + slug(score.title) + "-" + std::to_string(score.notes_per_beat) + "-a-beat-" +
+               piece_word(job);
+    job.tags.title = title_of(job);
+    job.tags.artist = handout_.author;
+    job.tags.album = handout_.title;
+    job.tags.comment = score.key + ", rule " + score.rule;
+    job.tags.licence = handout_.licence;
+    job.tags.track = static_cast<int>(jobs_.size()) + 1;
+    jobs_.push_back(std::move(job));
+    return std::nullopt;
+  }
+
+  const Handout& handout_;
+  const SoundChoice& choice_;
+  std::vector<SoundJob> jobs_;
+};
+
+float loudest(const Audio& audio) {
+  float peak = 0;
+  for (const float x : audio.samples) peak = std::max(peak, std::abs(x));
+  return peak;
+}
+
+/// Threads take jobs by number; results lie by number too, so that their order shows nothing of it.
+class Runner {
+ public:
+  Runner(const std::vector<SoundJob>& jobs, std::string folder, const StopFlag* stop, const JobsProgress& progress)
+      : jobs_(jobs),
+        folder_(std::move(folder)),
+        stop_(stop),
+        progress_(progress),
+        done_(jobs.size(), 0.0),
+        files_(jobs.size()) {}
+
+  Result<std::vector<SoundFileInfo>> run(int threads) {
+    const int number = std::clamp(threads, 1, std::max(1, static_cast<int>(jobs_.size())));
+    std::vector<std::thread> others;
+    for (int t = 1; t < number; ++t) others.emplace_back([this] { work(); });
+    work();
+    for (std::thread& thread : others) thread.join();
+    if (error_) return *error_;
+    std::vector<SoundFileInfo> out;
+    for (auto& files : files_) out.insert(out.end(), files.begin(), files.end());
+    return out;
+  }
+
+ private:
+  void work() {
+    for (;;) {
+      const std::size_t index = next_.fetch_add(1);
+      if (index >= jobs_.size() || halt_.load()) return;
+      if (stop_ != nullptr && stop_->load()) return fail(stopped());
+      if (auto bad = one(index)) return fail(std::move(*bad));
+      report(index, 1.0);
+    }
+  }
+
+  std::optional<Error> one(std::size_t index) {
+    const SoundJob& job = jobs_[index];
+    for (const bool lossy : {false, true}) {
+      if (std::none_of(job.formats.begin(), job.formats.end(), [&](AudioFormat f) { return is_lossy(f) == lossy; }))
+        continue;
+      const auto take = make_take(job, lossy, stop_, [&](double part) { report(index, 0.4 * part); });
+      if (!take) return take.error();
+      for (const AudioFormat format : job.formats) {
+        if (is_lossy(format) != lossy) continue;
+        for (const Stem stem : job.stems) {
+          if (stop_ != nullptr && stop_->load()) return stopped();
+          if (auto bad = write(index, *take, stem, format)) return bad;
+        }
+      }
+    }
+    return std::nullopt;
+  }
+
+  std::optional<Error> write(std::size_t index, const SoundTake& take, Stem stem, AudioFormat format) {
+    const SoundJob& job = jobs_[index];
+    const Audio& audio = stem == Stem::mix ? take.mix : stem == Stem::strings ? take.strings : take.click;
+    AudioTags tags = job.tags;
+    if (stem != Stem::mix) tags.title += ", " + std::string(name(stem));
+    const auto bytes = encode(audio, format, tags);
+    if (!bytes) return bytes.error();
+    const std::string tail = stem == Stem::mix ? "" : "-" + std::string(name(stem));
+    const std::string path = folder_ + "/" + job.file + tail + "." + std::string(name(format));
+    if (auto bad = write_file(path, *bytes)) return bad;
+    files_[index].push_back({path, audio.frames(), take.timeline.marks});
+    return std::nullopt;
+  }
+
+  void report(std::size_t index, double part) {
+    if (!progress_) return;
+    const std::lock_guard lock(mutex_);
+    done_[index] = std::max(done_[index], part);
+    double sum = 0;
+    for (const double d : done_) sum += d;
+    progress_(sum / static_cast<double>(done_.size()));
+  }
+
+  void fail(Error error) {
+    const std::lock_guard lock(mutex_);
+    if (!error_) error_ = std::move(error);
+    halt_.store(true);
+  }
+
+  const std::vector<SoundJob>& jobs_;
+  std::string folder_;
+  const StopFlag* stop_;
+  const JobsProgress& progress_;
+  std::atomic<std::size_t> next_{0};
+  std::atomic<bool> halt_{false};
+  std::mutex mutex_;
+  std::vector<double> done_;
+  std::vector<std::vector<SoundFileInfo>> files_;
+  std::optional<Error> error_;
+};
+
+}  // namespace
+
+std::string_view name(Stem stem) { return k_stem_names[static_cast<std::size_t>(stem)]; }
+
+std::optional<Stem> parse_stem(std::string_view text) {
+  const std::string wanted = lower(trim(text));
+  const auto found = std::find(k_stem_names.begin(), k_stem_names.end(), wanted);
+  if (found == k_stem_names.end()) return std::nullopt;
+  return static_cast<Stem>(found - k_stem_names.begin());
+}
+
+Result<std::vector<SoundJob>> plan_sound(const Handout& handout, const SoundChoice& choice) {
+  return Planner(handout, choice).run();
+}
+
+Result<SoundTake> make_take(const SoundJob& job, bool for_lossy, const StopFlag* stop, const Progress& progress) {
+  auto timeline = lay_out(job.score, job.timeline);
+  if (!timeline) return timeline.error();
+  auto rendered = render(job.score, *timeline, job.sound, stop, progress);
+  if (!rendered) return rendered.error();
+  Tracks tracks = std::move(rendered).value();
+
+  const float strings = loudest(tracks.strings);
+  const float knock = 1.0F;  // add_knock's bar knock peaks at its level
+  const double factor = std::pow(10.0, job.click_db / 20.0) * static_cast<double>(strings > 0 ? strings / knock : 1.0F);
+  for (float& x : tracks.click.samples) x *= static_cast<float>(factor);
+
+  SoundTake take;
+  take.timeline = std::move(timeline).value();
+  take.mix = mix(tracks.strings, tracks.click, 1.0F);
+  LevelOptions level;
+  level.loop = take.timeline.loop;
+  if (for_lossy) level.ceiling_dbtp = -2.0;
+  const auto gain = level_gain(take.mix, level);
+  if (!gain) return gain.error();
+  take.strings = std::move(tracks.strings);
+  take.click = std::move(tracks.click);
+  for (Audio* audio : {&take.mix, &take.strings, &take.click}) apply_gain(*audio, *gain);
+  return take;
+}
+
+Result<std::vector<SoundFileInfo>> run_sound_jobs(const std::vector<SoundJob>& jobs, const std::string& folder,
+                                                  int threads, const StopFlag* stop, const JobsProgress& progress) {
+  if (::mkdir(folder.c_str(), 0755) != 0 && errno != EEXIST) {
+    return Error{ErrorKind::io, 0, folder + ": " + std::strerror(errno), {}};
+  }
+  const int cores = static_cast<int>(std::max(1U, std::thread::hardware_concurrency()));
+  return Runner(jobs, folder, stop, progress).run(threads > 0 ? threads : cores);
+}
+
+}  // namespace fretloom

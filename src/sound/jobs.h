@@ -1,0 +1,89 @@
+#pragma once
+// The sound of a lesson as a set of jobs: planned first, then run side by side.
+//
+//   Handout + SoundChoice --plan_sound--> jobs --run_sound_jobs--> files in a folder
+//
+// One job is one rendering; it may be written in several formats and parts.
+
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "score/score.h"
+#include "sound/audio_file.h"
+#include "sound/render.h"
+#include "sound/timeline.h"
+
+namespace fretloom {
+
+/// The whole, or a part of it; parts of one rendering add up to the whole.
+enum class Stem { mix, strings, click };
+[[nodiscard]] std::string_view name(Stem stem);
+[[nodiscard]] std::optional<Stem> parse_stem(std::string_view text);
+
+/// What to make. The defaults are the small set: each idea at slow and goal tempo, with count-in and
+/// click, as MP3.
+struct SoundChoice {
+  std::vector<Piece> pieces = {Piece::demo};
+  std::vector<Rational> tempos;  ///< empty: the score's own slow and goal
+  std::vector<AudioFormat> formats = {AudioFormat::mp3};
+  std::vector<Stem> stems = {Stem::mix};
+  std::vector<int> ideas;  ///< from 1; empty: all
+  ClickPattern click = ClickPattern::beat;
+  int count_in_bars = 1;
+  int times = 1;
+  int rungs = 5;
+  double click_db = -4.0;  ///< peak of the bar's knock against that of the strings, -40 to 6
+  RenderOptions sound;
+};
+
+struct SoundJob {
+  Score score;
+  TimelineOptions timeline;
+  RenderOptions sound;
+  double click_db = -4.0;
+  std::vector<AudioFormat> formats;
+  std::vector<Stem> stems;
+  std::string file;  ///< name without stem and extension: "01-climbing-sixes-4-a-beat-demo-060"
+  AudioTags tags;
+};
+
+/// All jobs, in the lesson's order. Everything that can be refused is refused here, before the first
+/// frame: tempo, speed, an idea that is not there, a choice of nothing. Errors: range, unreachable, limit.
+[[nodiscard]] Result<std::vector<SoundJob>> plan_sound(const Handout& handout, const SoundChoice& choice);
+
+/// A rendering that is ready for the files.
+struct SoundTake {
+  Timeline timeline;
+  Audio mix;
+  Audio strings;
+  Audio click;
+};
+/// -16 LUFS, true peak at most -1 dBTP (-2 where `for_lossy`, since coding moves peaks); stems share the
+/// mix's gain. Errors: as lay_out and render.
+[[nodiscard]] Result<SoundTake> make_take(const SoundJob& job, bool for_lossy, const StopFlag* stop = nullptr,
+                                          const Progress& progress = {});
+
+struct SoundFileInfo {
+  std::string path;
+  std::int64_t frames = 0;
+  std::vector<Mark> marks;
+};
+
+/// Called after every step with the part of all work that is done, 0 to 1, ascending; from one thread at
+/// a time.
+using JobsProgress = std::function<void(double)>;
+
+/// Runs the jobs on `threads` threads (0: one a core, at most one a job) and writes their files into
+/// `folder`, which is made if its parent exists. Result: the files in the jobs' order, whatever the
+/// threads did. Stopped or failed: an error, and no file that is not whole. Errors: io, and as make_take.
+[[nodiscard]] Result<std::vector<SoundFileInfo>> run_sound_jobs(const std::vector<SoundJob>& jobs,
+                                                                const std::string& folder, int threads = 0,
+                                                                const StopFlag* stop = nullptr,
+                                                                const JobsProgress& progress = {});
+
+/// What a player should start at, in decibels below full volume: nobody's ears are met unprepared.
+constexpr double k_player_start_db = -12.0;
+
+}  // namespace fretloom

@@ -1,0 +1,171 @@
+#include "sound/kernel/perform.h"
+
+#include "sound/kernel/math.h"
+
+namespace fretloom::voice {
+namespace {
+
+constexpr double k_touch_seconds = 0.004;  ///< the pick lies on the string before it plucks
+constexpr int k_fade = 64;                 ///< 1.3 ms: old length to new length under a pluck
+
+class Hands {
+ public:
+  Hands(const PlayedNote* notes, int count, const Manner& manner, Event* out, int capacity)
+      : notes_(notes), count_(count), manner_(manner), out_(out), capacity_(capacity) {}
+
+  int run() {
+    for (int i = 0; i < count_; ++i) {
+      start(i);
+      finish(i);
+    }
+    if (overflow_) return -1;
+    sort();
+    return size_;
+  }
+
+ private:
+  void add(const Event& event) {
+    if (size_ < capacity_) {
+      out_[size_++] = event;
+    } else {
+      overflow_ = true;
+    }
+  }
+
+  /// The latest note before note i on its string, or -1.
+  [[nodiscard]] int before(int i) const {
+    int k = i - 1;
+    while (k >= 0 && notes_[k].string != notes_[i].string) --k;
+    return k;
+  }
+  [[nodiscard]] int64_t onset(int i) const { return notes_[i].onset; }
+
+  void start(int i) {
+    const PlayedNote& n = notes_[i];
+    const int64_t at = onset(i);
+    const int last = before(i);
+    Event e;
+    e.frame = at;
+    e.string = n.string;
+    e.fret = n.fret;
+    e.seed = n.seed * 64U;
+    e.upward = n.upward;
+    e.level = static_cast<float>(clamp_to(manner_.dynamics * (n.accent != 0 ? 1.45 : 1.0), 0.05, 1.3));
+    switch (n.touch) {
+      case Touch::pick:
+        if (last >= 0) touch(e, at - onset(last));
+        e.deed = Deed::pluck;
+        e.fade = k_fade;
+        break;
+      case Touch::hammer:
+      case Touch::pull:
+        e.deed = n.touch == Touch::hammer ? Deed::hammer : Deed::pull;
+        e.fade = frames(manner_.hammer_seconds, 16);
+        break;
+      case Touch::slide:
+        e.deed = Deed::arrive;
+        if (last >= 0) steps(e, notes_[last].fret, at - onset(last));
+        e.fade = e.fade > 0 ? e.fade : k_fade;
+        break;
+    }
+    add(e);
+  }
+
+  static int frames(double seconds, int least) {
+    return max_of(least, static_cast<int>(clamp_to(seconds, 0.0, 2.0) * k_rate + 0.5));
+  }
+
+  /// The pick comes to rest on a string that may still ring.
+  void touch(Event e, int64_t gap) {
+    const int64_t contact = min_of<int64_t>(static_cast<int64_t>(k_touch_seconds * k_rate), gap / 4);
+    if (contact < 8) return;
+    e.frame -= contact;
+    e.deed = Deed::touch;
+    e.fade = static_cast<int32_t>(contact / 2);
+    e.seconds = 0.01;
+    add(e);
+  }
+
+  /// A slide passes every fret on its way; the last step is the note itself.
+  void steps(Event& e, int from, int64_t gap) {
+    const int way = e.fret - from;
+    const int number = way < 0 ? -way : way;
+    if (number == 0) return;
+    const int64_t time = min_of<int64_t>(frames(manner_.slide_seconds, 1), gap / 2);
+    e.fade = static_cast<int32_t>(clamp_to<int64_t>(time / number, 16, 144));
+    for (int k = 1; k < number && k < k_events_a_note - 4; ++k) {
+      Event step = e;
+      step.deed = Deed::step;
+      step.frame = e.frame - time * (number - k) / number;
+      step.fret = from + (way < 0 ? -k : k);
+      step.seed = e.seed + static_cast<uint32_t>(k);
+      add(step);
+    }
+  }
+
+  void finish(int i) {
+    const PlayedNote& n = notes_[i];
+    const int64_t at = n.end;
+    const bool last = i + 1 == count_;
+    if (!last && notes_[i + 1].string == n.string && onset(i + 1) <= at) return;
+    Event e;
+    e.frame = at;
+    e.deed = Deed::damp;
+    e.string = n.string;
+    e.fade = last ? 1200 : 240;
+    e.seconds = last ? 0.5 : 0.06;
+    add(e);
+  }
+
+  /// Events come almost in order: insertion sort, stable, by frame; at one frame a damping hand acts
+  /// before the pick does.
+  void sort() {
+    for (int i = 1; i < size_; ++i) {
+      const Event e = out_[i];
+      int k = i;
+      while (k > 0 && later(out_[k - 1], e)) {
+        out_[k] = out_[k - 1];
+        --k;
+      }
+      out_[k] = e;
+    }
+  }
+  static bool later(const Event& a, const Event& b) {
+    if (a.frame != b.frame) return a.frame > b.frame;
+    return a.deed > Deed::damp && b.deed <= Deed::damp;
+  }
+
+  const PlayedNote* notes_;
+  int count_;
+  Manner manner_;
+  Event* out_;
+  int capacity_;
+  int size_ = 0;
+  bool overflow_ = false;
+};
+
+int64_t gcd(int64_t a, int64_t b) {
+  while (b != 0) {
+    const int64_t r = a % b;
+    a = b;
+    b = r;
+  }
+  return a;
+}
+
+}  // namespace
+
+int64_t frame_at(Moment moment, Tempo tempo) {
+  int64_t num = 60LL * k_rate * tempo.den;
+  int64_t den = static_cast<int64_t>(moment.den) * tempo.num;
+  const int64_t common = gcd(num, den);
+  num = num / common * moment.num;
+  den /= common;
+  return (2 * num + den) / (2 * den);
+}
+
+int perform(const PlayedNote* notes, int count, const Manner& manner, Event* out, int capacity) {
+  return Hands(notes, count, manner, out, capacity).run();
+}
+
+}  // namespace fretloom::voice

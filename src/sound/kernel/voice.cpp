@@ -1,0 +1,140 @@
+#include "sound/kernel/voice.h"
+
+#include "sound/kernel/math.h"
+
+namespace fretloom::voice {
+namespace {
+
+/// Inharmonicity by open pitch. B = pi^3 E d^4 / (64 T L^2) (Fletcher and Rossing) with E = 200 GPa and
+/// usual wires (common practice): plain .254 .330 .432 mm for E4 B3 G3, then the cores of wound strings,
+/// 0.36 to 0.5 mm, which is why B falls from G3 to D3 and rises again. Bass strings: heavier cores on a
+/// longer scale.
+struct Row {
+  double hz;
+  double value;
+};
+constexpr Row k_guitar_stiffness[] = {{46.25, 2.4e-4},  {61.74, 1.9e-4},  {82.41, 1.3e-4},
+                                      {110.0, 8.0e-5},  {146.83, 5.0e-5}, {196.0, 9.0e-5},
+                                      {246.94, 3.4e-5}, {329.63, 1.3e-5}, {700.0, 0.8e-5}};
+constexpr Row k_bass_stiffness[] = {{30.87, 2.6e-4}, {41.2, 2.0e-4}, {55.0, 1.4e-4},
+                                    {73.42, 1.0e-4}, {98.0, 7.0e-5}, {200.0, 4.0e-5}};
+
+template <int N>
+double look_up(const Row (&rows)[N], double hz) {
+  if (hz <= rows[0].hz) return rows[0].value;
+  for (int i = 1; i < N; ++i) {
+    if (hz > rows[i].hz) continue;
+    const double part = log2_of(hz / rows[i - 1].hz) / log2_of(rows[i].hz / rows[i - 1].hz);
+    return rows[i - 1].value * pow_of(rows[i].value / rows[i - 1].value, part);
+  }
+  return rows[N - 1].value;
+}
+
+}  // namespace
+
+StringMake usual_string(double open_hz, bool bass, double pickup_place) {
+  StringMake make;
+  make.open_hz = clamp_to(open_hz, 25.0, 1000.0);
+  const bool wound = bass || make.open_hz < 180.0;
+  // 6 s at E2, 4 s at E4 and so on at other pitches; a bass string rings longer.
+  make.open_t60 = clamp_to((bass ? 7.5 : 6.0) * pow_of(make.open_hz / 82.407, -0.2925), 1.0, 12.0);
+  make.high_t60 = bass ? 0.38 : wound ? 0.45 : 0.6;
+  make.stiffness = bass ? look_up(k_bass_stiffness, make.open_hz) : look_up(k_guitar_stiffness, make.open_hz);
+  make.pickup = pickup_place;
+  make.level = static_cast<float>(clamp_to(0.34 * pow_of(make.open_hz / 196.0, -0.06), 0.28, 0.42));
+  make.roughness = wound ? 0.05F : 0.025F;
+  return make;
+}
+
+void Voice::prepare(const double* open_hz, int strings, bool bass, int voicing_index, const Manner& manner) {
+  const Voicing& v = voicing(voicing_index);
+  count_ = clamp_to(strings, 1, k_strings);
+  for (int s = 0; s < count_; ++s) strings_[s].prepare(usual_string(open_hz[s], bass, v.pickup_place));
+  manner_ = manner;
+  amplifier_.prepare(v);
+  room_.prepare(0.8);
+  room_level_ = static_cast<float>(v.room);
+  start(nullptr, 0);
+}
+
+void Voice::start(const Event* events, int count) {
+  next_ = events;
+  end_ = events + count;
+  frame_ = 0;
+}
+
+void Voice::act(const Event& e) {
+  if (e.string < 0 || e.string >= count_) return;
+  PluckedString& s = strings_[e.string];
+  const double colour = clamp_to(manner_.stroke_colour, 0.0, 2.0);
+  const double up = e.upward != 0 ? colour : 0.0;
+  Strike strike;
+  strike.seed = e.seed;
+  strike.upward = e.upward != 0;
+  strike.level = e.level;
+  switch (e.deed) {
+    case Deed::touch:
+    case Deed::damp: s.damp(e.seconds, e.fade); return;
+    case Deed::pluck:
+      // Louder is brighter: the string leaves a faster pick in less time. The upstroke plays nearer the
+      // bridge with less pick, harder, a little softer in level and thinner (common practice).
+      strike.position = 0.13 * (1.0 - 0.12 * up);
+      strike.edge = static_cast<float>(14.0 * exp2_of(-0.6 * up - 0.8 * (e.level - 0.75)) * (1.0 + 1.5 * manner_.palm));
+      strike.bite = static_cast<float>((0.7 + 0.45 * up + 0.8 * (e.level - 0.75)) * (1.0 - 0.7 * manner_.palm));
+      strike.level *= static_cast<float>(1.0 - 0.08 * up);
+      strike.noise = static_cast<float>(1.0 + 0.5 * up) + 0.5F * e.level;
+      s.finger(e.fret, manner_.palm, e.fade);
+      break;
+    case Deed::hammer:
+      strike.position = 0.3;
+      strike.edge = 60.0F;
+      strike.bite = 0.2F;
+      strike.level *= 0.22F;
+      strike.noise = 4.0F;
+      strike.noise_length = 120;
+      s.finger(e.fret, manner_.palm, e.fade);
+      break;
+    case Deed::pull:
+      strike.position = 0.35;
+      strike.edge = 40.0F;
+      strike.bite = 0.2F;
+      strike.level *= 0.4F;
+      strike.noise = 1.5F;
+      s.finger(e.fret, manner_.palm, e.fade);
+      break;
+    case Deed::step:
+    case Deed::arrive:
+      strike.position = 0.4;
+      strike.edge = 80.0F;
+      strike.bite = 0;
+      strike.level *= 0.08F;
+      strike.noise = 18.0F;
+      strike.noise_length = 300;
+      s.finger(e.fret, manner_.palm, e.fade);
+      break;
+  }
+  s.strike(strike);
+}
+
+void Voice::block(float* left, float* right, int frames) {
+  float sum[PluckedString::k_most] = {};
+  for (int s = 0; s < count_; ++s) strings_[s].render(sum, frames);
+  amplifier_.run(sum, frames);
+  for (int i = 0; i < frames; ++i) left[i] = right[i] = sum[i];
+  if (room_level_ > 0) room_.run(sum, room_level_, left, right, frames);
+}
+
+void Voice::render(float* left, float* right, int frames) {
+  int done = 0;
+  while (done < frames) {
+    while (next_ != end_ && next_->frame <= frame_) act(*next_++);
+    // Blocks end on multiples of 64 and at events, so that the length of a call does not show.
+    int64_t run = min_of<int64_t>(PluckedString::k_most - frame_ % PluckedString::k_most, frames - done);
+    if (next_ != end_) run = min_of<int64_t>(run, next_->frame - frame_);
+    block(left + done, right + done, static_cast<int>(run));
+    done += static_cast<int>(run);
+    frame_ += run;
+  }
+}
+
+}  // namespace fretloom::voice

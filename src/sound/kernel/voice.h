@@ -1,0 +1,43 @@
+#pragma once
+// The whole instrument: strings, amplifier, room. One object, no allocation; about 250 kB.
+
+#include "sound/kernel/amplifier.h"
+#include "sound/kernel/perform.h"
+#include "sound/kernel/plucked_string.h"
+#include "sound/kernel/room.h"
+
+namespace fretloom::voice {
+
+constexpr int k_strings = 12;
+
+/// A string of common make for its pitch: wound or plain, its stiffness and decay.
+/// `open_hz` 25 to 1000 sounding (with the capo on); `bass`: the instrument is a bass.
+[[nodiscard]] StringMake usual_string(double open_hz, bool bass, double pickup_place);
+
+class Voice {
+ public:
+  /// `open_hz`: thickest first. Preconditions: 1 <= strings <= k_strings, 0 <= voicing < k_voicings.
+  void prepare(const double* open_hz, int strings, bool bass, int voicing, const Manner& manner);
+  /// Starts a performance at frame 0. The events must outlive it.
+  void start(const Event* events, int count);
+  /// Writes the next frames to both sides.
+  void render(float* left, float* right, int frames);
+
+  [[nodiscard]] const PluckedString& string(int index) const { return strings_[index]; }
+
+ private:
+  void act(const Event& event);
+  void block(float* left, float* right, int frames);
+
+  PluckedString strings_[k_strings];
+  int count_ = 0;
+  Manner manner_;
+  Amplifier amplifier_;
+  Room room_;
+  float room_level_ = 0;
+  const Event* next_ = nullptr;
+  const Event* end_ = nullptr;
+  int64_t frame_ = 0;
+};
+
+}  // namespace fretloom::voice

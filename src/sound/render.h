@@ -1,0 +1,50 @@
+#pragma once
+// From a Timeline to sound: the strings and the click, each on its own.
+
+#include <atomic>
+#include <functional>
+#include <optional>
+#include <string_view>
+
+#include "base/result.h"
+#include "score/score.h"
+#include "sound/audio.h"
+#include "sound/timeline.h"
+
+namespace fretloom {
+
+/// Set by another thread to end work early; nothing waits for it.
+using StopFlag = std::atomic<bool>;
+/// Told how much of a job is done, 0 to 1, ascending; called from the thread that works.
+using Progress = std::function<void(double)>;
+
+/// The amplifier's voicings: direct, clean, warm, crunch, lead, bass.
+[[nodiscard]] std::vector<std::string_view> voicing_names();
+/// Its index, case ignored; nothing if there is none of that name.
+[[nodiscard]] std::optional<int> parse_voicing(std::string_view name);
+/// True for a four- to six-string instrument that lies about an octave below a guitar.
+[[nodiscard]] bool is_bass(const Score& score);
+/// "clean", or "bass" for a bass.
+[[nodiscard]] int usual_voicing(const Score& score);
+
+struct RenderOptions {
+  std::optional<int> voicing;  ///< nothing: the usual one
+  voice::Manner manner;
+};
+
+/// Two tracks of equal length that sum to the mix, not yet levelled.
+struct Tracks {
+  Audio strings;
+  Audio click;
+};
+
+/// Error limit with `what` "stopped" if `stop` was set. A loop is played until its beginning rings with
+/// its end, then one turn of it is kept: the same in every turn to come.
+[[nodiscard]] Result<Tracks> render(const Score& score, const Timeline& timeline, const RenderOptions& options,
+                                    const StopFlag* stop = nullptr, const Progress& progress = {});
+
+/// True if this is the error of a stop.
+[[nodiscard]] bool is_stop(const Error& error);
+[[nodiscard]] Error stopped();
+
+}  // namespace fretloom

@@ -1,0 +1,318 @@
+#include "sound/timeline.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "base/text.h"
+#include "sound/audio.h"
+
+namespace fretloom {
+namespace {
+
+constexpr std::int64_t k_most_frames = 30LL * 60 * k_sample_rate;
+constexpr std::size_t k_most_notes = 20000;
+constexpr int k_highest_fret = 48;
+
+constexpr std::array<std::string_view, 5> k_click_names = {"off", "bar", "beat", "subdivision", "backbeat"};
+constexpr std::array<std::string_view, 5> k_piece_names = {"demo", "loop", "click", "ladder", "bursts"};
+
+template <class E, std::size_t N>
+std::optional<E> parse_name(const std::array<std::string_view, N>& names, std::string_view text) {
+  const std::string wanted = lower(trim(text));
+  const auto found = std::find(names.begin(), names.end(), wanted);
+  if (found == names.end()) return std::nullopt;
+  return static_cast<E>(found - names.begin());
+}
+
+Error range_error(std::string what, std::string repair = {}) {
+  return {ErrorKind::range, 0, std::move(what), std::move(repair)};
+}
+
+/// Smallest distance of two successive onsets, in beats; nothing for fewer than two notes.
+std::optional<Rational> closest_onsets(const Score& score) {
+  std::optional<Rational> least;
+  for (std::size_t i = 1; i < score.notes.size(); ++i) {
+    const Rational gap = score.notes[i].onset.value - score.notes[i - 1].onset.value;
+    if (!least || gap < *least) least = gap;
+  }
+  return least;
+}
+
+std::optional<Error> check_notes(const Score& score) {
+  const int strings = static_cast<int>(score.strings.size());
+  if (strings < 1 || strings > 12) return range_error("an instrument needs 1 to 12 strings");
+  if (score.notes.size() > k_most_notes) return Error{ErrorKind::limit, 0, "more than 20000 notes", {}};
+  for (const ScoreNote& note : score.notes) {
+    if (note.string < 1 || note.string > strings) {
+      return Error{ErrorKind::unreachable, 0, "there is no string " + std::to_string(note.string), {}};
+    }
+    if (note.fret < 0 || note.fret > k_highest_fret) {
+      return Error{ErrorKind::unreachable, 0, "there is no fret " + std::to_string(note.fret), {}};
+    }
+    if (note.duration.value <= Rational(0)) return range_error("a note of no length");
+  }
+  for (const ScoreString& string : score.strings) {
+    const int midi = string.open.midi() + score.capo;
+    // 25 Hz and 1000 Hz: MIDI 20 to 83.
+    if (midi < 20 || midi > 83) return range_error("an open string must sound between G#0 and B5");
+  }
+  return std::nullopt;
+}
+
+/// Collects runs of the idea, each at its own tempo, one behind the other.
+class Layer {
+ public:
+  Layer(const Score& score, const TimelineOptions& options)
+      : score_(score), options_(options), bar_(score.meter.beats_per_bar()) {}
+
+  Timeline take() { return std::move(out_); }
+
+  /// Whole bars from bar 1 that hold the idea.
+  [[nodiscard]] Rational body() const {
+    const std::int64_t bars = (std::max(score_.end.value, Rational(1)) / bar_).ceil();
+    return Rational(std::max<std::int64_t>(bars, 1)) * bar_;
+  }
+
+  /// Bars of count-in that also hold a pick-up.
+  [[nodiscard]] Rational lead_in(const Rational& start) const {
+    const std::int64_t pick_up = start < Rational(0) ? (-start / bar_).ceil() : 0;
+    return Rational(std::max<std::int64_t>(options_.count_in_bars, pick_up)) * bar_;
+  }
+
+  void add_run(const Rational& bpm, const std::string& name, int times) {
+    const Rational lead = lead_in(score_.start.value);
+    const std::int64_t base = out_.frames;
+    const auto at = [&](const Rational& beat) { return base + frame_of(beat + lead, bpm); };
+    count_in(lead, at);
+    // Each time starts where bars allow: a pick-up sounds over the last bar of the time before.
+    const Rational each = loop_length();
+    for (int t = 0; t < times; ++t) {
+      const Rational shift = each * Rational(t);
+      out_.marks.push_back({at(shift), bpm, name});
+      add_notes(score_.notes, shift, at);
+    }
+    const Rational length = each * Rational(times - 1) + body();
+    clicks(Rational(0), length, at);
+    out_.frames = at(length);
+  }
+
+  void add_bursts(const Rational& bpm) {
+    std::vector<ScoreNote> group;
+    for (std::size_t i = 0; i < score_.notes.size();) {
+      group.clear();
+      const int repeat = score_.notes[i].repeat;
+      for (; i < score_.notes.size() && score_.notes[i].repeat == repeat; ++i) group.push_back(score_.notes[i]);
+      add_burst(group, bpm, options_.count_in_bars > 0 && out_.frames == 0);
+    }
+  }
+
+  void add_loop(const Rational& bpm) {
+    const Rational length = loop_length();
+    out_.frames = frame_of(length, bpm);
+    out_.loop = true;
+    out_.marks.push_back({0, bpm, score_.title});
+    const auto at = [&](const Rational& beat) { return frame_of(beat, bpm); };
+    if (options_.piece == Piece::loop) {
+      add_notes(score_.notes, Rational(0), at);
+      wrap();
+    }
+    clicks(Rational(0), length, at);
+  }
+
+ private:
+  /// Whole bars, at least the body, in which no pick-up of the next time meets the end of this one.
+  [[nodiscard]] Rational loop_length() const {
+    const Rational needed = score_.end.value - std::min(score_.start.value, Rational(0));
+    return std::max(body(), Rational((needed / bar_).ceil()) * bar_);
+  }
+
+  /// One repetition moved so that it starts at its own place in the beat, then a rest to the bar line
+  /// after next.
+  void add_burst(const std::vector<ScoreNote>& group, const Rational& bpm, bool with_count_in) {
+    const Rational first = group.front().onset.value;
+    const Rational place = first - Rational(first.floor());
+    const Rational lead = with_count_in ? Rational(options_.count_in_bars) * bar_ : Rational(0);
+    const std::int64_t base = out_.frames;
+    const auto at = [&](const Rational& beat) { return base + frame_of(beat + lead, bpm); };
+    count_in(lead, at);
+    const Rational end = group.back().onset.value + group.back().duration.value - first + place;
+    const Rational length = (Rational((end / bar_).ceil()) + Rational(1)) * bar_;
+    out_.marks.push_back({at(Rational(0)), bpm, "repetition " + std::to_string(group.front().repeat)});
+    add_notes(group, place - first, at);
+    clicks(Rational(0), length, at);
+    out_.frames = at(length);
+  }
+
+  template <class At>
+  void add_notes(const std::vector<ScoreNote>& notes, const Rational& shift, const At& at) {
+    const int strings = static_cast<int>(score_.strings.size());
+    for (const ScoreNote& note : notes) {
+      voice::PlayedNote played;
+      played.onset = at(note.onset.value + shift);
+      played.end = at(note.onset.value + shift + note.duration.value);
+      played.string = strings - note.string;
+      played.fret = note.fret;
+      played.touch = static_cast<voice::Touch>(note.attack);
+      played.upward = note.stroke == Stroke::up ? 1 : 0;
+      played.accent = note.accent ? 1 : 0;
+      // The same note of the idea has the same noise in every run and cycle.
+      played.seed = static_cast<std::uint32_t>(&note - notes.data()) + 1U;
+      out_.notes.push_back(played);
+    }
+  }
+
+  void wrap() {
+    for (voice::PlayedNote& note : out_.notes) {
+      if (note.onset >= 0) continue;
+      note.onset += out_.frames;
+      note.end += out_.frames;
+    }
+    std::stable_sort(out_.notes.begin(), out_.notes.end(),
+                     [](const voice::PlayedNote& a, const voice::PlayedNote& b) { return a.onset < b.onset; });
+  }
+
+  template <class At>
+  void count_in(const Rational& lead, const At& at) {
+    if (options_.count_in_bars == 0) return;
+    for (Rational beat = -lead; beat < Rational(0); beat += Rational(1)) {
+      const bool bar = (beat / bar_).is_whole();
+      out_.knocks.push_back({at(beat), bar ? voice::Knock::bar : voice::Knock::beat, true});
+    }
+  }
+
+  template <class At>
+  void clicks(const Rational& from, const Rational& to, const At& at) {
+    if (options_.click == ClickPattern::off) return;
+    const bool fine = options_.click == ClickPattern::subdivision;
+    const Rational step(1, fine ? std::max(score_.notes_per_beat, 1) : 1);
+    for (Rational beat = from; beat < to; beat += step) {
+      const auto knock = knock_at(beat);
+      if (knock) out_.knocks.push_back({at(beat), *knock, false});
+    }
+  }
+
+  [[nodiscard]] std::optional<voice::Knock> knock_at(const Rational& beat) const {
+    const Rational place = beat_in_bar(score_.meter, Beats(beat)).value;
+    if (!place.is_whole()) return voice::Knock::subdivision;
+    if (options_.click == ClickPattern::backbeat) {
+      return place.num() % 2 == 1 ? std::optional(voice::Knock::beat) : std::nullopt;
+    }
+    if (place == Rational(0)) return voice::Knock::bar;
+    if (options_.click == ClickPattern::bar) return std::nullopt;
+    return voice::Knock::beat;
+  }
+
+  const Score& score_;
+  const TimelineOptions& options_;
+  Rational bar_;
+  Timeline out_;
+};
+
+std::optional<Error> check_options(const Score& score, const TimelineOptions& options) {
+  if (options.times < 1 || options.times > 64) return range_error("times must be 1 to 64", "1");
+  if (options.count_in_bars < 0 || options.count_in_bars > 4) return range_error("a count-in has 0 to 4 bars", "1");
+  if (options.piece == Piece::ladder) {
+    if (options.rungs < 2 || options.rungs > 16) return range_error("a ladder has 2 to 16 rungs", "5");
+    if (const auto bad = check_tempo(score, options.ladder_from)) return bad;
+  }
+  return check_tempo(score, options.bpm);
+}
+
+/// Minutes asked for, before anything is laid out; doubles are enough for a bound.
+double rough_minutes(const Score& score, const TimelineOptions& options) {
+  const double bar = score.meter.beats_per_bar();
+  const double idea = score.end.value.to_double() - score.start.value.to_double() + 2.0 * bar;
+  const bool ladder = options.piece == Piece::ladder;
+  const double beats = ladder ? options.rungs * (idea + options.count_in_bars * bar) : options.times * idea + 4.0 * bar;
+  const Rational slowest = ladder ? std::min(options.bpm, options.ladder_from) : options.bpm;
+  return beats / slowest.to_double();
+}
+
+}  // namespace
+
+std::int64_t frame_of(const Rational& beats, const Rational& bpm) {
+  return (beats * Rational(60LL * k_sample_rate) / bpm).round_half_up();
+}
+
+Result<Rational> legal_tempo(double bpm) {
+  const std::string range = "a tempo is a number from 10 to 500 beats a minute";
+  if (!std::isfinite(bpm)) return range_error(range, "120");
+  if (bpm < k_slowest_bpm) return range_error(range, std::to_string(k_slowest_bpm));
+  if (bpm > k_fastest_bpm) return range_error(range, std::to_string(k_fastest_bpm));
+  Rational out;
+  if (nearest_fraction(bpm, 1000, out)) return out;
+  return Rational(std::llround(bpm * 1000.0), 1000);
+}
+
+std::optional<Error> check_tempo(const Score& score, const Rational& bpm) {
+  if (bpm < Rational(k_slowest_bpm)) return range_error("a tempo is at least 10 beats a minute", "10");
+  if (bpm > Rational(k_fastest_bpm)) return range_error("a tempo is at most 500 beats a minute", "500");
+  const auto gap = closest_onsets(score);
+  if (!gap) return std::nullopt;
+  if (*gap <= Rational(0)) return range_error("two notes of one voice start together");
+  const Rational fastest = *gap * Rational(60 * k_most_notes_per_second);
+  if (bpm <= fastest) return std::nullopt;
+  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most 30 can be played",
+                     std::to_string(fastest.floor()));
+}
+
+std::string_view name(ClickPattern pattern) { return k_click_names[static_cast<std::size_t>(pattern)]; }
+std::string_view name(Piece piece) { return k_piece_names[static_cast<std::size_t>(piece)]; }
+std::optional<ClickPattern> parse_click_pattern(std::string_view text) {
+  return parse_name<ClickPattern>(k_click_names, text);
+}
+std::optional<Piece> parse_piece(std::string_view text) { return parse_name<Piece>(k_piece_names, text); }
+
+std::vector<Rational> ladder_rungs(const Rational& from, const Rational& to, int rungs) {
+  std::vector<Rational> out;
+  for (int i = 0; i < rungs; ++i) {
+    const Rational exact = from + (to - from) * Rational(i, std::max(rungs - 1, 1));
+    out.push_back(i == 0 || i == rungs - 1 ? exact : Rational(exact.round_half_up()));
+  }
+  return out;
+}
+
+Result<Timeline> lay_out(const Score& score, const TimelineOptions& options) {
+  if (const auto bad = check_notes(score)) return *bad;
+  if (const auto bad = check_options(score, options)) return *bad;
+  const Error too_long{ErrorKind::limit, 0, "more than 30 minutes of sound", {}};
+  if (rough_minutes(score, options) > 60.0) return too_long;
+
+  Layer layer(score, options);
+  switch (options.piece) {
+    case Piece::demo: layer.add_run(options.bpm, score.title, options.times); break;
+    case Piece::loop:
+    case Piece::click: layer.add_loop(options.bpm); break;
+    case Piece::bursts: layer.add_bursts(options.bpm); break;
+    case Piece::ladder:
+      for (const Rational& bpm : ladder_rungs(options.ladder_from, options.bpm, options.rungs)) {
+        layer.add_run(bpm, number_text(bpm.to_double()) + " bpm", 1);
+      }
+      break;
+  }
+  Timeline out = layer.take();
+  if (out.frames > k_most_frames) return too_long;
+  if (!out.loop) out.frames += 2LL * k_sample_rate;  // the ring-out
+  return out;
+}
+
+std::string to_text(const Timeline& timeline) {
+  std::string text = std::to_string(timeline.frames) + " frames" + (timeline.loop ? ", loop" : "") + "\n";
+  for (const Mark& mark : timeline.marks) {
+    text += "mark " + std::to_string(mark.frame) + " " + mark.bpm.to_string() + " bpm " + mark.name + "\n";
+  }
+  for (const voice::PlayedNote& note : timeline.notes) {
+    text += "note " + std::to_string(note.onset) + " to " + std::to_string(note.end) + " string " +
+            std::to_string(note.string) + " fret " + std::to_string(note.fret) + (note.upward != 0 ? " U" : " D") +
+            "\n";
+  }
+  constexpr std::array<std::string_view, 3> names = {"bar", "beat", "subdivision"};
+  for (const TimedKnock& knock : timeline.knocks) {
+    text +=
+        "click " + std::to_string(knock.frame) + " " + std::string(names[static_cast<std::size_t>(knock.knock)]) + "\n";
+  }
+  return text;
+}
+
+}  // namespace fretloom

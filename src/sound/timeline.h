@@ -1,0 +1,85 @@
+#pragma once
+// When every note and click falls: from a Score and a tempo to frames, by exact fractions.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "score/score.h"
+#include "sound/kernel/click.h"
+#include "sound/kernel/perform.h"
+
+namespace fretloom {
+
+/// The frame nearest to `beats` at `bpm`, halves up, computed in one step from the exact fraction.
+/// 132 bpm: 40 beats is frame 872727. Preconditions: bpm > 0; the product fits 64 bits.
+[[nodiscard]] std::int64_t frame_of(const Rational& beats, const Rational& bpm);
+
+constexpr int k_slowest_bpm = 10;
+constexpr int k_fastest_bpm = 500;
+constexpr int k_most_notes_per_second = 30;
+
+/// A tempo typed as a number. Errors (range): not finite, below 10 or above 500; the repair is the
+/// nearest legal tempo.
+[[nodiscard]] Result<Rational> legal_tempo(double bpm);
+/// What stands against playing a score at a tempo: tempo out of range, or two onsets closer than 1/30 s
+/// (repair: the fastest tempo that is legal); nothing if it can be played.
+[[nodiscard]] std::optional<Error> check_tempo(const Score& score, const Rational& bpm);
+
+/// What the click marks. backbeat = beats 2 and 4.
+enum class ClickPattern { off, bar, beat, subdivision, backbeat };
+/// What is played: the idea once or more with its ring-out, an endless loop of it, only its click,
+/// the idea at rising tempos, or its repetitions one by one with a rest after each.
+enum class Piece { demo, loop, click, ladder, bursts };
+
+[[nodiscard]] std::string_view name(ClickPattern pattern);
+[[nodiscard]] std::string_view name(Piece piece);
+[[nodiscard]] std::optional<ClickPattern> parse_click_pattern(std::string_view text);
+[[nodiscard]] std::optional<Piece> parse_piece(std::string_view text);
+
+struct TimelineOptions {
+  Piece piece = Piece::demo;
+  Rational bpm{120};         ///< ladder: the last rung
+  Rational ladder_from{60};  ///< ladder: the first rung
+  int rungs = 5;             ///< ladder: 2 to 16, evenly spaced
+  ClickPattern click = ClickPattern::beat;
+  int count_in_bars = 1;  ///< 0 to 4; more bars are added where a pick-up needs them
+  int times = 1;          ///< demo: how often the idea is played, 1 to 64
+};
+
+struct TimedKnock {
+  std::int64_t frame = 0;
+  voice::Knock knock = voice::Knock::beat;
+  bool count_in = false;
+
+  friend bool operator==(const TimedKnock&, const TimedKnock&) = default;
+};
+
+/// A named place, for chapters and for a highlight that follows: where a run of the idea begins.
+struct Mark {
+  std::int64_t frame = 0;  ///< of bar 1 beat 1 of that run
+  Rational bpm{120};
+  std::string name;
+};
+
+struct Timeline {
+  std::vector<voice::PlayedNote> notes;  ///< ascending, frames from the start of the file
+  std::vector<TimedKnock> knocks;        ///< ascending
+  std::vector<Mark> marks;
+  std::int64_t frames = 0;
+  bool loop = false;  ///< the end joins the start; a pick-up lies at the end
+};
+
+/// Errors: range (tempo, speed, rungs, times), unreachable (a note on no string of the instrument),
+/// limit (more than 30 minutes or 20,000 notes).
+[[nodiscard]] Result<Timeline> lay_out(const Score& score, const TimelineOptions& options);
+
+/// The tempos of a ladder, rounded to whole beats a minute but for the first and last.
+[[nodiscard]] std::vector<Rational> ladder_rungs(const Rational& from, const Rational& to, int rungs);
+
+/// One line a note and a click, for tests and people.
+[[nodiscard]] std::string to_text(const Timeline& timeline);
+
+}  // namespace fretloom

@@ -1,0 +1,334 @@
+// Files as other programs see them, and jobs: threads, stops, bad folders, full disks.
+
+#include <gtest/gtest.h>
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <array>
+#include <cmath>
+#include <csignal>
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <limits>
+#include <mutex>
+
+#include "sound/jobs.h"
+#include "sound/loudness.h"
+#include "sound/ogg_serial.h"
+#include "sound/signal.h"
+
+namespace fretloom {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// A folder that is gone after the test.
+class Folder {
+ public:
+  Folder() {
+    std::string pattern = (fs::temp_directory_path() / "fretloom-sound-XXXXXX").string();
+    path_ = ::mkdtemp(pattern.data());
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  ~Folder() { fs::remove_all(path_); }
+  [[nodiscard]] std::string operator/(const std::string& name) const { return (path_ / name).string(); }
+  [[nodiscard]] std::string str() const { return path_.string(); }
+  [[nodiscard]] std::size_t entries() const {
+    return static_cast<std::size_t>(std::distance(fs::directory_iterator(path_), fs::directory_iterator()));
+  }
+
+ private:
+  fs::path path_;
+};
+
+struct ToolRun {
+  int code = -1;
+  std::string out;
+};
+ToolRun run(const std::string& command) {
+  ToolRun result;
+  FILE* pipe = ::popen((command + " 2>&1").c_str(), "r");
+  if (pipe == nullptr) return result;
+  std::array<char, 4096> buffer{};
+  std::size_t got = 0;
+  while ((got = std::fread(buffer.data(), 1, buffer.size(), pipe)) > 0) result.out.append(buffer.data(), got);
+  const int status = ::pclose(pipe);
+  result.code = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+  return result;
+}
+bool have(const std::string& tool) { return run("command -v " + tool).code == 0; }
+
+std::string bytes_of(const std::string& path) {
+  std::ifstream in(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+}
+
+Audio short_tune() {
+  const Score score = demo::weaving(13, 4);
+  const auto timeline = lay_out(score, {.bpm = Rational(131), .count_in_bars = 0}).value();
+  Audio audio = render(score, timeline, {}).value().strings;
+  for (float& x : audio.samples) x *= 0.4F;
+  return audio;
+}
+
+const AudioTags k_tags = {"Weaving, 4 a beat",     "Demo Teacher", "Climbing sixes",
+                          "E dorian \xE2\x99\xAD", "CC BY 4.0",    3};
+constexpr std::array k_formats = {AudioFormat::wav, AudioFormat::flac, AudioFormat::opus, AudioFormat::mp3};
+
+TEST(Files, GiveBackExactlyTheirFrames) {
+  const Folder folder;
+  const Audio audio = short_tune();
+  for (const AudioFormat format : k_formats) {
+    const std::string path = folder / ("tune." + std::string(name(format)));
+    const auto bytes = encode(audio, format, k_tags);
+    ASSERT_TRUE(bytes.ok()) << bytes.error().what;
+    ASSERT_FALSE(write_file(path, *bytes).has_value());
+    const auto back = read_audio(path);
+    ASSERT_TRUE(back.ok()) << back.error().what;
+    EXPECT_EQ(back->frames(), audio.frames()) << name(format);
+    double worst = 0;
+    for (std::size_t i = 0; i < audio.samples.size(); ++i) {
+      worst = std::max(worst, static_cast<double>(std::abs(back->samples[i] - audio.samples[i])));
+    }
+    EXPECT_LT(worst, is_lossy(format) ? 0.2 : 1.3e-7) << name(format);
+  }
+}
+
+TEST(Files, OtherProgramsReadThemWithExactFrameCounts) {
+  for (const char* tool : {"sox", "ffprobe", "ffmpeg", "flac"}) {
+    if (!have(tool)) GTEST_SKIP() << tool << " is not installed";
+  }
+  const Folder folder;
+  const Audio audio = short_tune();
+  const std::string frames = std::to_string(audio.frames());
+  for (const AudioFormat format : k_formats) {
+    const std::string path = folder / ("tune." + std::string(name(format)));
+    ASSERT_FALSE(write_file(path, encode(audio, format, k_tags).value()).has_value());
+    const ToolRun decoded = run("ffmpeg -v error -i " + path + " -f s16le -ac 2 -ar 48000 - | wc -c");
+    EXPECT_EQ(std::atoll(decoded.out.c_str()), audio.frames() * 4) << name(format);
+    const ToolRun probe =
+        run("ffprobe -v error -show_entries stream=sample_rate,channels -show_entries format_tags -show_entries "
+            "stream_tags " +
+            path);
+    EXPECT_NE(probe.out.find("sample_rate=48000"), std::string::npos) << probe.out;
+    EXPECT_NE(probe.out.find("channels=2"), std::string::npos);
+    EXPECT_NE(probe.out.find("Weaving, 4 a beat"), std::string::npos) << probe.out;
+    EXPECT_NE(probe.out.find("Demo Teacher"), std::string::npos) << probe.out;
+    if (is_lossy(format)) continue;  // the packaged sox reads no Opus and counts MP3 by blocks
+    EXPECT_EQ(std::atoll(run("soxi -s " + path).out.c_str()), audio.frames());
+    EXPECT_EQ(run("sox " + path + " -n stat").code, 0);
+  }
+  EXPECT_EQ(run("flac -t -s " + (folder / "tune.flac")).code, 0);
+}
+
+TEST(Files, TheSameSoundGivesTheSameBytes) {
+  const Audio audio = short_tune();
+  for (const AudioFormat format : k_formats) {
+    EXPECT_EQ(encode(audio, format, k_tags).value(), encode(audio, format, k_tags).value()) << name(format);
+  }
+}
+
+TEST(Files, RefuseWhatIsNoSound) {
+  EXPECT_EQ(encode({}, AudioFormat::wav, {}).error().kind, ErrorKind::range);
+  Audio bad;
+  bad.samples = {0.0F, std::numeric_limits<float>::quiet_NaN()};
+  EXPECT_EQ(encode(bad, AudioFormat::flac, {}).error().kind, ErrorKind::range);
+  const Folder folder;
+  EXPECT_EQ(read_audio(folder / "none.wav").error().kind, ErrorKind::io);
+  ASSERT_FALSE(write_file(folder / "text.wav", "no sound at all").has_value());
+  EXPECT_EQ(read_audio(folder / "text.wav").error().kind, ErrorKind::syntax);
+  std::string garbage = "OggS and then nothing";
+  EXPECT_FALSE(set_ogg_serial(garbage, 1));
+}
+
+TEST(Files, AreNotWrittenInPart) {
+  const Folder folder;
+  ASSERT_FALSE(write_file(folder / "a.txt", "old").has_value());
+  EXPECT_EQ(write_file(folder / "a.txt/b.txt", "x")->kind, ErrorKind::io);  // a file is no folder
+  EXPECT_EQ(write_file(folder / "none/b.txt", "x")->kind, ErrorKind::io);
+  EXPECT_EQ(write_file("/dev/null/b.txt", "x")->kind, ErrorKind::io);
+  EXPECT_EQ(bytes_of(folder / "a.txt"), "old");
+  EXPECT_EQ(folder.entries(), 1U);
+}
+
+// A full disk, by the limit of a process's file size: the write fails half way. In a child, since the
+// limit cannot be lifted again.
+TEST(Files, AFullDiskLeavesTheOldFileAndNoPart) {
+  const Folder folder;
+  const std::string path = folder / "a.wav";
+  ASSERT_FALSE(write_file(path, "old").has_value());
+  const std::string large(1 << 20, 'x');
+  const pid_t child = ::fork();
+  ASSERT_GE(child, 0);
+  if (child == 0) {
+    ::signal(SIGXFSZ, SIG_IGN);
+    const rlimit limit{1 << 16, 1 << 16};
+    ::setrlimit(RLIMIT_FSIZE, &limit);
+    const auto failed = write_file(path, large);
+    ::_exit(failed && failed->kind == ErrorKind::io ? 0 : 1);
+  }
+  int status = 0;
+  ::waitpid(child, &status, 0);
+  EXPECT_TRUE(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+  EXPECT_EQ(bytes_of(path), "old");
+  EXPECT_EQ(folder.entries(), 1U);
+}
+
+// The same on a real device without room, where one is at hand.
+TEST(Files, TheFullDeviceIsAnError) {
+  std::FILE* full = std::fopen("/dev/full", "w");
+  if (full == nullptr) GTEST_SKIP() << "no /dev/full";
+  std::fclose(full);
+  EXPECT_EQ(write_file("/dev/full/a.wav", "x")->kind, ErrorKind::io);
+}
+
+Handout lesson() {
+  Handout handout;
+  handout.title = "Climbing sixes";
+  handout.author = "Demo Teacher";
+  Score first = demo::weaving(30, 4);
+  Score second = demo::weaving(12, 3);
+  first.title = "Six that folds back";
+  second.title = "Threes & more";
+  handout.ideas = {{{first}}, {{second}}};
+  return handout;
+}
+
+TEST(Jobs, TheUsualSetIsSlowAndGoalWithClickInOneFormat) {
+  const auto jobs = plan_sound(lesson(), {}).value();
+  ASSERT_EQ(jobs.size(), 4U);
+  EXPECT_EQ(jobs[0].file, "01-six-that-folds-back-4-a-beat-demo-060");
+  EXPECT_EQ(jobs[1].file, "01-six-that-folds-back-4-a-beat-demo-120");
+  EXPECT_EQ(jobs[3].file, "02-threes-more-3-a-beat-demo-120");
+  EXPECT_EQ(jobs[1].timeline.click, ClickPattern::beat);
+  EXPECT_EQ(jobs[1].formats.size(), 1U);
+  EXPECT_EQ(jobs[1].tags.title, "Six that folds back, 4 a beat, 120 bpm");
+}
+
+TEST(Jobs, ChoicesAreKeptOrRefused) {
+  SoundChoice choice;
+  choice.pieces = {Piece::ladder, Piece::bursts, Piece::loop};
+  choice.ideas = {2};
+  choice.tempos = {Rational(80), Rational(185, 2)};
+  const auto jobs = plan_sound(lesson(), choice).value();
+  ASSERT_EQ(jobs.size(), 5U);
+  EXPECT_EQ(jobs[0].file, "02-threes-more-3-a-beat-ladder-080-to-092_5");
+  EXPECT_EQ(jobs[1].file, "02-threes-more-3-a-beat-bursts-080");
+  choice.ideas = {3};
+  EXPECT_EQ(plan_sound(lesson(), choice).error().kind, ErrorKind::range);
+  choice.ideas = {};
+  choice.tempos = {Rational(480)};  // 32 notes a second in the first idea
+  EXPECT_EQ(plan_sound(lesson(), choice).error().repair, "450");
+  choice.tempos = {Rational(0)};
+  EXPECT_EQ(plan_sound(lesson(), choice).error().kind, ErrorKind::range);
+  choice.tempos = {};
+  choice.formats = {};
+  EXPECT_EQ(plan_sound(lesson(), choice).error().kind, ErrorKind::range);
+  EXPECT_EQ(plan_sound({}, {}).error().kind, ErrorKind::range);
+}
+
+TEST(Jobs, OneThreadAndTwoWriteTheSameBytes) {
+  SoundChoice choice;
+  choice.formats = {AudioFormat::wav, AudioFormat::mp3, AudioFormat::opus, AudioFormat::flac};
+  choice.pieces = {Piece::demo, Piece::loop};
+  choice.ideas = {2};
+  const auto jobs = plan_sound(lesson(), choice).value();
+  const Folder one;
+  const Folder two;
+  std::vector<double> seen;
+  const auto a = run_sound_jobs(jobs, one.str(), 1).value();
+  const auto b = run_sound_jobs(jobs, two.str(), 2, nullptr, [&](double part) { seen.push_back(part); }).value();
+  ASSERT_EQ(a.size(), 16U);
+  ASSERT_EQ(b.size(), a.size());
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    EXPECT_EQ(fs::path(a[i].path).filename(), fs::path(b[i].path).filename());
+    EXPECT_EQ(bytes_of(a[i].path), bytes_of(b[i].path)) << a[i].path;
+    const auto audio = read_audio(b[i].path).value();
+    EXPECT_EQ(audio.frames(), b[i].frames);
+    const auto loudness = measure_loudness(audio).value();
+    EXPECT_NEAR(loudness.integrated_lufs, -16.0, 0.5) << b[i].path;
+    EXPECT_LE(loudness.true_peak_dbtp, -1.0) << b[i].path;
+  }
+  EXPECT_EQ(two.entries(), 16U);
+  EXPECT_TRUE(std::is_sorted(seen.begin(), seen.end()));
+  EXPECT_DOUBLE_EQ(seen.back(), 1.0);
+}
+
+TEST(Jobs, StemsAddUpToTheMix) {
+  SoundChoice choice;
+  choice.ideas = {2};
+  choice.tempos = {Rational(100)};
+  const auto jobs = plan_sound(lesson(), choice).value();
+  const auto take = make_take(jobs[0], false).value();
+  double worst = 0;
+  for (std::size_t i = 0; i < take.mix.samples.size(); ++i) {
+    worst = std::max(
+        worst, std::abs(static_cast<double>(take.mix.samples[i] - take.strings.samples[i] - take.click.samples[i])));
+  }
+  EXPECT_LT(worst, 1e-6);
+}
+
+// The seam of what is published: strings, click and levelling together.
+TEST(Jobs, ALoopsMixHasNoSeam) {
+  SoundChoice choice;
+  choice.pieces = {Piece::loop};
+  choice.click = ClickPattern::backbeat;  // no knock hides the seam
+  const auto jobs = plan_sound(lesson(), choice).value();
+  for (const SoundJob& job : jobs) {
+    const auto take = make_take(job, false).value();
+    const auto x = signal::left(take.mix);
+    double ordinary = 0;
+    for (std::size_t i = 1; i < x.size(); ++i)
+      ordinary = std::max(ordinary, std::abs(static_cast<double>(x[i] - x[i - 1])));
+    EXPECT_LE(std::abs(static_cast<double>(x.front() - x.back())), 0.5 * ordinary) << job.file;
+  }
+}
+
+TEST(Jobs, TheStartIsQuiet) {
+  SoundChoice choice;
+  choice.ideas = {1};
+  const auto jobs = plan_sound(lesson(), choice).value();
+  const auto take = make_take(jobs[1], false).value();
+  // 120 bpm: the count-in is the first two seconds.
+  Audio count_in;
+  count_in.samples.assign(take.mix.samples.begin(), take.mix.samples.begin() + 2 * 2 * k_sample_rate);
+  EXPECT_LT(measure_loudness(count_in)->loudest_moment_lufs, -22.0);
+  EXPECT_GT(measure_loudness(count_in)->loudest_moment_lufs, -36.0);
+}
+
+TEST(Jobs, AStopLeavesNoPartialFile) {
+  SoundChoice choice;
+  choice.formats = {AudioFormat::wav};
+  const auto jobs = plan_sound(lesson(), choice).value();
+  const Folder folder;
+  StopFlag stop{false};
+  const auto out = run_sound_jobs(jobs, folder.str(), 2, &stop, [&](double part) {
+    if (part > 0.3) stop.store(true);
+  });
+  ASSERT_FALSE(out.ok());
+  EXPECT_TRUE(is_stop(out.error()));
+  for (const auto& entry : fs::directory_iterator(folder.str())) {
+    EXPECT_EQ(entry.path().extension(), ".wav") << entry.path();
+    EXPECT_TRUE(read_audio(entry.path().string()).ok());
+  }
+}
+
+TEST(Jobs, AFolderThatCannotBeIsAnError) {
+  const auto jobs = plan_sound(lesson(), {}).value();
+  EXPECT_EQ(run_sound_jobs(jobs, "/dev/null/out").error().kind, ErrorKind::io);
+  const Folder folder;
+  EXPECT_EQ(run_sound_jobs(jobs, folder / "a/b").error().kind, ErrorKind::io);
+  ASSERT_FALSE(write_file(folder / "file", "x").has_value());
+  EXPECT_EQ(run_sound_jobs(jobs, folder / "file").error().kind, ErrorKind::io);
+  if (::geteuid() == 0) return;  // root may write anywhere
+  ::chmod(folder.str().c_str(), 0555);
+  EXPECT_EQ(run_sound_jobs(jobs, folder.str()).error().kind, ErrorKind::io);
+  ::chmod(folder.str().c_str(), 0755);
+}
+
+}  // namespace
+}  // namespace fretloom

@@ -1,0 +1,153 @@
+#include "sound/signal.h"
+
+#include <kiss_fftr.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace fretloom::signal {
+
+std::vector<double> spectrum(const std::vector<float>& x, std::size_t from, std::size_t size) {
+  std::vector<float> in(size, 0.0F);
+  for (std::size_t i = 0; i < size; ++i) {
+    const double window = 0.5 - 0.5 * std::cos(2.0 * M_PI * (static_cast<double>(i) + 0.5) / static_cast<double>(size));
+    if (from + i < x.size()) in[i] = static_cast<float>(window * static_cast<double>(x[from + i]));
+  }
+  std::vector<kiss_fft_cpx> out(size / 2 + 1);
+  kiss_fftr_cfg plan = kiss_fftr_alloc(static_cast<int>(size), 0, nullptr, nullptr);
+  kiss_fftr(plan, in.data(), out.data());
+  kiss_fftr_free(plan);
+  std::vector<double> magnitude;
+  magnitude.reserve(out.size());
+  for (const kiss_fft_cpx& c : out) magnitude.push_back(std::hypot(static_cast<double>(c.r), static_cast<double>(c.i)));
+  return magnitude;
+}
+
+double peak_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents) {
+  const std::size_t padded = 4 * size;
+  std::vector<float> in(padded, 0.0F);
+  for (std::size_t i = 0; i < size; ++i) {
+    const double window = 0.5 - 0.5 * std::cos(2.0 * M_PI * (static_cast<double>(i) + 0.5) / static_cast<double>(size));
+    if (from + i < x.size()) in[i] = static_cast<float>(window * static_cast<double>(x[from + i]));
+  }
+  std::vector<kiss_fft_cpx> out(padded / 2 + 1);
+  kiss_fftr_cfg plan = kiss_fftr_alloc(static_cast<int>(padded), 0, nullptr, nullptr);
+  kiss_fftr(plan, in.data(), out.data());
+  kiss_fftr_free(plan);
+  const double bin = static_cast<double>(k_sample_rate) / static_cast<double>(padded);
+  const auto level = [&](std::size_t k) {
+    return std::log(std::hypot(static_cast<double>(out[k].r), static_cast<double>(out[k].i)) + 1e-30);
+  };
+  const auto low = static_cast<std::size_t>(near_hz * std::pow(2.0, -cents / 1200.0) / bin);
+  const auto high = static_cast<std::size_t>(near_hz * std::pow(2.0, cents / 1200.0) / bin) + 1;
+  std::size_t best = std::max<std::size_t>(low, 1);
+  for (std::size_t k = best; k <= high && k + 1 < out.size(); ++k) {
+    if (level(k) > level(best)) best = k;
+  }
+  const double a = level(best - 1), b = level(best), c = level(best + 1);
+  return (static_cast<double>(best) + 0.5 * (a - c) / (a - 2.0 * b + c)) * bin;
+}
+
+double tone_level(const std::vector<float>& x, std::size_t from, std::size_t size, double hz) {
+  std::complex<double> sum = 0;
+  double weight = 0;
+  for (std::size_t i = 0; i < size && from + i < x.size(); ++i) {
+    const double window = 0.5 - 0.5 * std::cos(2.0 * M_PI * (static_cast<double>(i) + 0.5) / static_cast<double>(size));
+    sum += window * static_cast<double>(x[from + i]) *
+           std::polar(1.0, -2.0 * M_PI * hz * static_cast<double>(i) / k_sample_rate);
+    weight += window;
+  }
+  return 2.0 * std::abs(sum) / weight;
+}
+
+double t60_of(const std::vector<float>& x, double hz, double from, double to) {
+  const std::size_t size = k_sample_rate / 8;
+  double n = 0, st = 0, sl = 0, stt = 0, stl = 0;
+  for (double t = from; t + 0.125 <= to; t += std::max(0.03, (to - from) / 24.0)) {
+    const double level = decibels(tone_level(x, static_cast<std::size_t>(t * k_sample_rate), size, hz));
+    n += 1;
+    st += t;
+    sl += level;
+    stt += t * t;
+    stl += t * level;
+  }
+  return -60.0 / ((n * stl - st * sl) / (n * stt - st * st));
+}
+
+double centroid(const std::vector<float>& x, std::size_t from, std::size_t size, double top_hz) {
+  const auto magnitude = spectrum(x, from, size);
+  double sum = 0;
+  double weight = 0;
+  for (std::size_t k = 1; k < magnitude.size(); ++k) {
+    const double hz = static_cast<double>(k) * k_sample_rate / static_cast<double>(size);
+    if (hz > top_hz) break;
+    sum += hz * magnitude[k] * magnitude[k];
+    weight += magnitude[k] * magnitude[k];
+  }
+  return sum / weight;
+}
+
+std::vector<float> pluck(voice::PluckedString& string, int fret, double mute, double seconds,
+                         const voice::Strike& strike) {
+  std::vector<float> out(static_cast<std::size_t>(seconds * k_sample_rate) / 64 * 64, 0.0F);
+  string.finger(fret, mute, 0);
+  string.strike(strike);
+  for (std::size_t i = 0; i < out.size(); i += 64) string.render(out.data() + i, 64);
+  return out;
+}
+
+std::vector<float> left(const Audio& audio) {
+  std::vector<float> out;
+  for (std::size_t i = 0; i < audio.samples.size(); i += k_channels) out.push_back(audio.samples[i]);
+  return out;
+}
+
+double decibels(double amplitude) { return 20.0 * std::log10(std::max(amplitude, 1e-15)); }
+
+}  // namespace fretloom::signal
+
+namespace fretloom::demo {
+
+const std::vector<Tuning>& tunings() {
+  static const std::vector<Tuning> all = {{"standard", {40, 45, 50, 55, 59, 64}, false},
+                                          {"seven strings, drop A", {33, 40, 45, 50, 55, 59, 64}, false},
+                                          {"eight strings", {30, 35, 40, 45, 50, 55, 59, 64}, false},
+                                          {"bass", {28, 33, 38, 43}, true}};
+  return all;
+}
+
+Score empty_score(const Tuning& tuning) {
+  Score score;
+  score.title = "Weaving";
+  score.key = "E dorian";
+  score.rule = "1 3 2 3 + 2 1";
+  for (const int midi : tuning.open) score.strings.push_back({spell_sharp(midi), {}, {}});
+  return score;
+}
+
+void append(Score& score, const Rational& onset, const Rational& duration, int string, int fret, Attack attack) {
+  ScoreNote note;
+  note.onset = Beats(onset);
+  note.duration = Beats(duration);
+  note.string = string;
+  note.fret = fret;
+  note.pitch = spell_sharp(score.strings[score.strings.size() - static_cast<std::size_t>(string)].open.midi() + fret);
+  note.attack = attack;
+  if (attack == Attack::pick) note.stroke = score.notes.size() % 2 == 0 ? Stroke::down : Stroke::up;
+  if (score.notes.empty()) score.start = note.onset;
+  score.notes.push_back(note);
+  score.end = Beats(onset + duration);
+}
+
+Score weaving(int notes, int notes_per_beat) {
+  Score score = empty_score(tunings().front());
+  score.notes_per_beat = notes_per_beat;
+  for (int i = 0; i < notes; ++i) {
+    append(score, Rational(i, notes_per_beat), Rational(1, notes_per_beat), 6 - (i / 6) % 6, 5 + (i * 2) % 4);
+    score.notes.back().repeat = 1 + i / 6;
+    score.notes.back().accent = i % 6 == 0;
+  }
+  return score;
+}
+
+}  // namespace fretloom::demo

@@ -1,0 +1,59 @@
+#pragma once
+// Measuring instruments of the tests: none of them uses an algorithm of the voice.
+
+#include <complex>
+#include <string>
+#include <vector>
+
+#include "score/score.h"
+#include "sound/audio.h"
+#include "sound/kernel/plucked_string.h"
+
+namespace fretloom::signal {
+
+/// Magnitudes of the bins 0 to size/2 of a Hann-windowed transform (KissFFT) of `size` frames.
+std::vector<double> spectrum(const std::vector<float>& x, std::size_t from, std::size_t size);
+
+/// Frequency of the peak nearest to `near_hz` (within `cents`), by a parabola through the logarithms of
+/// three bins of a transform padded to four times its length. Resolves 0.01 cents on a lone partial.
+double peak_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents);
+
+/// Seconds for 60 dB, from the straight line through the levels of the partial at `hz` in Hann windows
+/// of 1/8 s between `from` and `to` seconds.
+double t60_of(const std::vector<float>& x, double hz, double from, double to);
+
+/// Level of one frequency over a Hann window, linear.
+double tone_level(const std::vector<float>& x, std::size_t from, std::size_t size, double hz);
+
+/// Power-weighted mean frequency up to `top_hz`.
+double centroid(const std::vector<float>& x, std::size_t from, std::size_t size, double top_hz);
+
+/// One string's sound, a plain stroke at frame 0, without amplifier.
+std::vector<float> pluck(voice::PluckedString& string, int fret, double mute, double seconds,
+                         const voice::Strike& strike = {});
+
+/// Left channel.
+std::vector<float> left(const Audio& audio);
+double decibels(double amplitude);
+
+}  // namespace fretloom::signal
+
+namespace fretloom::demo {
+
+/// Tunings the tests go over: open strings thick to thin.
+struct Tuning {
+  std::string name;
+  std::vector<int> open;  ///< MIDI
+  bool bass = false;
+};
+const std::vector<Tuning>& tunings();
+
+/// A score of `notes` equal notes in 4/4 that weaves over the strings of a standard tuning: frets 5 to 8,
+/// six notes a string, alternate strokes.
+Score weaving(int notes, int notes_per_beat);
+/// Puts one more note behind the last one of a score.
+void append(Score& score, const Rational& onset, const Rational& duration, int string, int fret,
+            Attack attack = Attack::pick);
+Score empty_score(const Tuning& tuning);
+
+}  // namespace fretloom::demo

@@ -1,0 +1,129 @@
+#include "sound/timeline.h"
+
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+#include <cmath>
+#include <limits>
+
+#include "sound/signal.h"
+
+namespace fretloom {
+namespace {
+
+// REFERENCES, "Rhythm": 132 bpm, 5 notes a beat, 48 kHz, halves up; rounded steps added up give 872800.
+TEST(Timeline, CountsFramesFromExactFractions) {
+  const std::vector<std::int64_t> want = {0, 4364, 8727, 13091, 17455, 21818, 26182};
+  for (std::size_t i = 0; i < want.size(); ++i) {
+    EXPECT_EQ(frame_of(Rational(static_cast<std::int64_t>(i), 5), Rational(132)), want[i]);
+    EXPECT_EQ(voice::frame_at({static_cast<int>(i), 5}, {132, 1}), want[i]);
+  }
+  EXPECT_EQ(frame_of(Rational(40), Rational(132)), 872727);
+  EXPECT_EQ(voice::frame_at({200, 5}, {132, 1}), 872727);
+}
+
+RC_GTEST_PROP(Timeline, KernelAndHouseAgreeOnEveryFrame, ()) {
+  const int num = *rc::gen::inRange(0, 1000000);
+  const int den = *rc::gen::inRange(1, 2000);
+  const int bpm = *rc::gen::inRange(1, 500000);
+  const int part = *rc::gen::inRange(1, 1000);
+  RC_ASSERT(voice::frame_at({num, den}, {bpm, part}) == frame_of(Rational(num, den), Rational(bpm, part)));
+}
+
+TEST(Timeline, LaysOutADemoBehindItsCountIn) {
+  const Score score = demo::weaving(16, 4);
+  const auto out = lay_out(score, {.piece = Piece::demo, .bpm = Rational(120)});
+  ASSERT_TRUE(out.ok());
+  ASSERT_EQ(out->notes.size(), 16U);
+  // 120 bpm: a beat is 24000 frames, the bar of count-in 96000, a sixteenth 6000.
+  for (int i = 0; i < 16; ++i) EXPECT_EQ(out->notes[static_cast<std::size_t>(i)].onset, 96000 + 6000 * i);
+  ASSERT_EQ(out->knocks.size(), 8U);
+  EXPECT_EQ(out->knocks[0], (TimedKnock{0, voice::Knock::bar, true}));
+  EXPECT_EQ(out->knocks[3], (TimedKnock{72000, voice::Knock::beat, true}));
+  EXPECT_EQ(out->knocks[4], (TimedKnock{96000, voice::Knock::bar, false}));
+  EXPECT_EQ(out->frames, 2 * 96000 + 2 * k_sample_rate);
+  EXPECT_EQ(out->notes[0].string, 0);
+  EXPECT_EQ(out->notes[1].upward, 1);
+}
+
+TEST(Timeline, ClicksByNotesPerBeatAndOnTwoAndFour) {
+  const Score score = demo::weaving(12, 3);
+  const auto knocks = [&](ClickPattern pattern) {
+    return lay_out(score, {.piece = Piece::click, .bpm = Rational(60), .click = pattern}).value().knocks;
+  };
+  EXPECT_EQ(knocks(ClickPattern::off).size(), 0U);
+  EXPECT_EQ(knocks(ClickPattern::bar).size(), 1U);
+  EXPECT_EQ(knocks(ClickPattern::beat).size(), 4U);
+  const auto fine = knocks(ClickPattern::subdivision);
+  ASSERT_EQ(fine.size(), 12U);
+  EXPECT_EQ(fine[1], (TimedKnock{16000, voice::Knock::subdivision, false}));
+  const auto back = knocks(ClickPattern::backbeat);
+  ASSERT_EQ(back.size(), 2U);
+  EXPECT_EQ(back[0].frame, 48000);
+  EXPECT_EQ(back[1].frame, 144000);
+}
+
+TEST(Timeline, APickUpSoundsInTheCountInAndAtTheLoopsEnd) {
+  Score score = demo::empty_score(demo::tunings().front());
+  for (int i = -2; i < 8; ++i) demo::append(score, Rational(i, 2), Rational(1, 2), 3, 5 + (i & 3));
+  score.notes_per_beat = 2;
+  const auto run = lay_out(score, {.piece = Piece::demo, .bpm = Rational(60)}).value();
+  EXPECT_EQ(run.notes.front().onset, 3 * 48000);  // one bar of count-in less one beat
+  const auto loop = lay_out(score, {.piece = Piece::loop, .bpm = Rational(60)}).value();
+  // Body and pick-up together need five beats: the loop is two bars long.
+  EXPECT_EQ(loop.frames, 8 * 48000);
+  EXPECT_EQ(loop.notes.front().onset, 0);
+  EXPECT_EQ(loop.notes.back().onset, 8 * 48000 - 24000);
+  for (const auto& note : loop.notes) {
+    EXPECT_GE(note.onset, 0);
+    EXPECT_LE(note.end, loop.frames);
+  }
+}
+
+TEST(Timeline, ALadderClimbsAndBurstsRest) {
+  const Score score = demo::weaving(18, 4);
+  const auto ladder =
+      lay_out(score, {.piece = Piece::ladder, .bpm = Rational(120), .ladder_from = Rational(60), .rungs = 4}).value();
+  ASSERT_EQ(ladder.marks.size(), 4U);
+  EXPECT_EQ(ladder.marks[1].bpm, Rational(80));
+  EXPECT_EQ(ladder.marks[3].name, "120 bpm");
+  EXPECT_EQ(ladder.notes.size(), 4 * 18U);
+  const auto bursts = lay_out(score, {.piece = Piece::bursts, .bpm = Rational(120)}).value();
+  ASSERT_EQ(bursts.marks.size(), 3U);
+  EXPECT_EQ(bursts.notes.size(), 18U);
+  EXPECT_GE(bursts.notes[6].onset - bursts.notes[5].end, 96000);  // at least a bar of rest
+}
+
+TEST(Timeline, RefusesWhatCannotBePlayed) {
+  EXPECT_EQ(legal_tempo(std::nan("")).error().kind, ErrorKind::range);
+  EXPECT_EQ(legal_tempo(0.0).error().repair, "10");
+  EXPECT_EQ(legal_tempo(-5.0).error().repair, "10");
+  EXPECT_EQ(legal_tempo(std::numeric_limits<double>::infinity()).error().kind, ErrorKind::range);
+  EXPECT_EQ(legal_tempo(1e9).error().repair, "500");
+  EXPECT_EQ(*legal_tempo(92.5), Rational(185, 2));
+
+  const Score fast = demo::weaving(24, 6);
+  // 6 a beat at 300 bpm is exactly 30 a second; one beat a minute more is too many.
+  EXPECT_TRUE(lay_out(fast, {.bpm = Rational(300)}).ok());
+  const auto refused = lay_out(fast, {.bpm = Rational(301)});
+  ASSERT_FALSE(refused.ok());
+  EXPECT_EQ(refused.error().kind, ErrorKind::range);
+  EXPECT_EQ(refused.error().repair, "300");
+  EXPECT_FALSE(lay_out(fast, {.bpm = Rational(0)}).ok());
+  EXPECT_FALSE(lay_out(fast, {.bpm = Rational(-60)}).ok());
+  EXPECT_FALSE(lay_out(fast, {.bpm = Rational(60), .times = 0}).ok());
+
+  Score off = demo::weaving(4, 4);
+  off.notes[2].string = 7;
+  EXPECT_EQ(lay_out(off, {}).error().kind, ErrorKind::unreachable);
+  off.notes[2].string = 0;
+  EXPECT_EQ(lay_out(off, {}).error().kind, ErrorKind::unreachable);
+  off.notes[2].string = 1;
+  off.notes[2].fret = -1;
+  EXPECT_EQ(lay_out(off, {}).error().kind, ErrorKind::unreachable);
+  EXPECT_TRUE(lay_out(demo::weaving(4, 4), {.bpm = Rational(10), .times = 64}).ok());
+  EXPECT_EQ(lay_out(demo::weaving(192, 4), {.bpm = Rational(10), .times = 64}).error().kind, ErrorKind::limit);
+}
+
+}  // namespace
+}  // namespace fretloom
