@@ -20,6 +20,7 @@ std::function<int()> add_notes(Arguments& arguments);
 std::function<int()> add_export(Arguments& arguments);
 std::function<int()> add_new(Arguments& arguments);
 std::function<int()> add_sheet(Arguments& arguments);
+std::function<int()> add_sound(Arguments& arguments);
 
 /// The lessons a command works on: files, folders, and a share of them.
 struct LessonArguments {

@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 #include <array>
+#include <csignal>
 #include <vector>
 
 #include "cli/command.h"
@@ -15,6 +16,7 @@ constexpr std::array k_commands = {
     Command{"notes", "Print every note, stroke and string change", add_notes},
     Command{"export", "Write a lesson as another file (txt, mid)", add_export},
     Command{"sheet", "Engrave a lesson as PDF, SVG or PNG", add_sheet},
+    Command{"sound", "Make audio files of a lesson's ideas", add_sound},
     Command{"new", "Write a small commented lesson to start from", add_new},
 };
 
@@ -45,4 +47,7 @@ int run(int argc, char** argv) {
 
 }  // namespace fretloom
 
-int main(int argc, char** argv) { return fretloom::run(argc, argv); }
+int main(int argc, char** argv) {
+  std::signal(SIGXFSZ, SIG_IGN);  // a file that may not grow is an error of the write, not the end
+  return fretloom::run(argc, argv);
+}

@@ -35,10 +35,16 @@ bool write_all(int fd, std::string_view bytes) {
   while (!bytes.empty()) {
     const ssize_t n = ::write(fd, bytes.data(), bytes.size());
     if (n < 0 && errno == EINTR) continue;
-    if (n < 0) return false;
+    if (n <= 0) return false;
     bytes.remove_prefix(static_cast<std::size_t>(n));
   }
   return true;
+}
+
+/// Brings a new name in the folder to the disk too; a file system that cannot is none of our business.
+void sync_folder(const std::filesystem::path& folder) {
+  const Descriptor file(::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+  if (file.get() >= 0) ::fsync(file.get());
 }
 
 }  // namespace
@@ -75,6 +81,7 @@ Result<std::filesystem::path> write_file(const std::filesystem::path& path, std:
     ::unlink(temporary.c_str());
     return error;
   }
+  sync_folder(path.parent_path());
   return path;
 }
 

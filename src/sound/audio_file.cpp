@@ -1,13 +1,10 @@
 #include "sound/audio_file.h"
 
-#include <fcntl.h>
 #include <sndfile.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <array>
-#include <atomic>
 #include <cerrno>
 #include <cmath>
 #include <cstdio>
@@ -85,34 +82,6 @@ Error io_error(const std::string& path, int number) {
   return {ErrorKind::io, 0, path + ": " + std::strerror(number), {}};
 }
 
-/// Writes all of it; 0 or the errno of what went wrong.
-int write_all(int file, std::string_view bytes) {
-  while (!bytes.empty()) {
-    const ssize_t done = ::write(file, bytes.data(), bytes.size());
-    if (done < 0 && errno == EINTR) continue;
-    if (done < 0) return errno;
-    if (done == 0) return ENOSPC;
-    bytes.remove_prefix(static_cast<std::size_t>(done));
-  }
-  return ::fsync(file) == 0 || errno == EINVAL ? 0 : errno;
-}
-
-/// Brings the new name in the folder to the disk too; a file system that cannot is none of our business.
-void sync_folder(const std::string& path) {
-  const std::size_t slash = path.rfind('/');
-  const std::string folder = slash == std::string::npos ? "." : path.substr(0, slash + 1);
-  const int file = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-  if (file < 0) return;
-  ::fsync(file);
-  ::close(file);
-}
-
-/// A name beside `path` that no other writer uses.
-std::string temporary_name(const std::string& path) {
-  static std::atomic<unsigned> count{0};
-  return path + ".part" + std::to_string(::getpid()) + "-" + std::to_string(count.fetch_add(1));
-}
-
 }  // namespace
 
 std::string_view name(AudioFormat format) { return k_names[static_cast<std::size_t>(format)]; }
@@ -178,21 +147,6 @@ Result<Audio> read_audio(const std::string& path) {
     if (out.frames() > k_longest) return Error{ErrorKind::limit, 0, path + ": longer than an hour", {}};
   }
   return out;
-}
-
-std::optional<Error> write_file(const std::string& path, std::string_view bytes) {
-  const std::string part = temporary_name(path);
-  const int file = ::open(part.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
-  if (file < 0) return io_error(path, errno);
-  int failed = write_all(file, bytes);
-  if (::close(file) != 0 && failed == 0) failed = errno;
-  if (failed == 0 && ::rename(part.c_str(), path.c_str()) != 0) failed = errno;
-  if (failed != 0) {
-    ::unlink(part.c_str());
-    return io_error(path, failed);
-  }
-  sync_folder(path);
-  return std::nullopt;
 }
 
 }  // namespace fretloom

@@ -40,8 +40,4 @@ struct AudioTags {
 /// Errors: io (cannot be opened), syntax (no audio file), range (other rate or channels), limit (over an hour).
 [[nodiscard]] Result<Audio> read_audio(const std::string& path);
 
-/// Writes to a temporary file in the same folder, brings it to the disk and renames it: after an error
-/// (io: no folder, no permission, disk full) no part of it is left and an older file stays.
-[[nodiscard]] std::optional<Error> write_file(const std::string& path, std::string_view bytes);
-
 }  // namespace fretloom

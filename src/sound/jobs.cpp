@@ -12,6 +12,7 @@
 #include <thread>
 
 #include "base/text.h"
+#include "files/files.h"
 #include "sound/loudness.h"
 
 namespace fretloom {
@@ -134,6 +135,8 @@ class Planner {
     }
     job.file = padded(idea, 2) + "-" + slug(score.title) + "-" + std::to_string(score.notes_per_beat) + "-a-beat-" +
                piece_word(job);
+    const std::string file = job.file;  // feels that differ in nothing that the name tells
+    for (int number = 2; has_file(job.file); ++number) job.file = file + "-" + std::to_string(number);
     job.tags.title = title_of(job);
     job.tags.artist = handout_.author;
     job.tags.album = handout_.title;
@@ -142,6 +145,10 @@ class Planner {
     job.tags.track = static_cast<int>(jobs_.size()) + 1;
     jobs_.push_back(std::move(job));
     return std::nullopt;
+  }
+
+  [[nodiscard]] bool has_file(const std::string& file) const {
+    return std::any_of(jobs_.begin(), jobs_.end(), [&](const SoundJob& job) { return job.file == file; });
   }
 
   const Handout& handout_;
@@ -191,10 +198,14 @@ class Runner {
 
   std::optional<Error> one(std::size_t index) {
     const SoundJob& job = jobs_[index];
+    const auto lossy_count = std::count_if(job.formats.begin(), job.formats.end(), is_lossy);
+    const bool both = lossy_count > 0 && lossy_count < static_cast<std::ptrdiff_t>(job.formats.size());
+    const double share = both ? 0.4 : 0.8;  // of the job; the rest is coding
+    double done = 0;
     for (const bool lossy : {false, true}) {
-      if (std::none_of(job.formats.begin(), job.formats.end(), [&](AudioFormat f) { return is_lossy(f) == lossy; }))
-        continue;
-      const auto take = make_take(job, lossy, stop_, [&](double part) { report(index, 0.4 * part); });
+      if (!both && lossy != (lossy_count > 0)) continue;
+      const auto take = make_take(job, lossy, stop_, [&](double part) { report(index, done + share * part); });
+      done += share;
       if (!take) return take.error();
       for (const AudioFormat format : job.formats) {
         if (is_lossy(format) != lossy) continue;
@@ -216,7 +227,7 @@ class Runner {
     if (!bytes) return bytes.error();
     const std::string tail = stem == Stem::mix ? "" : "-" + std::string(name(stem));
     const std::string path = folder_ + "/" + job.file + tail + "." + std::string(name(format));
-    if (auto bad = write_file(path, *bytes)) return bad;
+    if (const auto written = write_file(path, *bytes); !written) return written.error();
     files_[index].push_back({path, audio.frames(), take.timeline.marks});
     return std::nullopt;
   }

@@ -236,7 +236,7 @@ std::int64_t frame_of(const Rational& beats, const Rational& bpm) {
 }
 
 Result<Rational> legal_tempo(double bpm) {
-  const std::string range = "a tempo is a number from 10 to 500 beats a minute";
+  const std::string range = "a tempo is a number from 10 to 600 beats a minute";
   if (!std::isfinite(bpm)) return range_error(range, "120");
   if (bpm < k_slowest_bpm) return range_error(range, std::to_string(k_slowest_bpm));
   if (bpm > k_fastest_bpm) return range_error(range, std::to_string(k_fastest_bpm));
@@ -247,7 +247,7 @@ Result<Rational> legal_tempo(double bpm) {
 
 std::optional<Error> check_tempo(const Score& score, const Rational& bpm) {
   if (bpm < Rational(k_slowest_bpm)) return range_error("a tempo is at least 10 beats a minute", "10");
-  if (bpm > Rational(k_fastest_bpm)) return range_error("a tempo is at most 500 beats a minute", "500");
+  if (bpm > Rational(k_fastest_bpm)) return range_error("a tempo is at most 600 beats a minute", "600");
   const auto gap = closest_onsets(score);
   if (!gap) return std::nullopt;
   if (*gap <= Rational(0)) return range_error("two notes of one voice start together");

@@ -8,7 +8,6 @@
 // FRETLOOM_REWRITE=1 cli_test rewrites what the cases expect; read the change before you keep it.
 
 #include <gtest/gtest.h>
-#include <sys/wait.h>
 
 #include <cstdlib>
 #include <filesystem>
@@ -16,34 +15,13 @@
 #include <map>
 #include <sstream>
 
+#include "outside.h"
+
 namespace {
 
 namespace fs = std::filesystem;
 
-std::string slurp(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::stringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
-void spit(const fs::path& path, const std::string& text) { std::ofstream(path, std::ios::binary) << text; }
-
-/// A fresh folder that goes when the test ends.
-class Folder {
- public:
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "fretloom-cli-XXXXXX").string();
-    path_ = mkdtemp(name.data());
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() { fs::remove_all(path_); }
-  [[nodiscard]] const fs::path& path() const { return path_; }
-
- private:
-  fs::path path_;
-};
+using fretloom::test::Folder;
 
 struct Outcome {
   std::string out;
@@ -55,8 +33,8 @@ Outcome run(const Folder& folder, const std::string& arguments) {
   const std::string command =
       "cd '" + folder.path().string() + "' && '" FRETLOOM_COMMAND "' " + arguments + " >stdout.txt 2>stderr.txt";
   const int status = std::system(command.c_str());
-  return {slurp(folder.path() / "stdout.txt"), slurp(folder.path() / "stderr.txt"),
-          WIFEXITED(status) ? WEXITSTATUS(status) : -1};
+  return {fretloom::test::bytes_of(folder.path() / "stdout.txt"),
+          fretloom::test::bytes_of(folder.path() / "stderr.txt"), WIFEXITED(status) ? WEXITSTATUS(status) : -1};
 }
 
 struct Case {
@@ -98,13 +76,13 @@ TEST(Cli, PrintsWhatTheCasesExpect) {
   int count = 0;
   for (const auto& entry : fs::directory_iterator(FRETLOOM_SOURCE_DIR "/tests/cli/cases")) {
     SCOPED_TRACE(entry.path().filename().string());
-    const Case found = read_case(slurp(entry.path()));
+    const Case found = read_case(fretloom::test::bytes_of(entry.path()));
     const Folder folder;
-    if (!found.lesson.empty()) spit(folder.path() / "lesson.toml", found.lesson);
+    if (!found.lesson.empty()) fretloom::test::put_bytes(folder.path() / "lesson.toml", found.lesson);
     const Outcome outcome = run(folder, found.arguments);
     ++count;
     if (rewrite) {
-      spit(entry.path(), write_case(found, outcome));
+      fretloom::test::put_bytes(entry.path(), write_case(found, outcome));
       continue;
     }
     EXPECT_EQ(outcome.out, found.expected.out);
@@ -116,7 +94,7 @@ TEST(Cli, PrintsWhatTheCasesExpect) {
 
 void expect_unreadable(const std::string& text, const std::string& part) {
   const Folder folder;
-  spit(folder.path() / "lesson.toml", text);
+  fretloom::test::put_bytes(folder.path() / "lesson.toml", text);
   const Outcome outcome = run(folder, "check lesson.toml");
   EXPECT_EQ(outcome.code, 2);
   EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err;
@@ -140,19 +118,48 @@ TEST(Cli, RefusesWhatIsNoLesson) {
 
 TEST(Cli, WritesNothingForALessonInError) {
   const Folder folder;
-  spit(folder.path() / "lesson.toml", "title = \"T\"\nkey = \"H dorian\"\n");
+  fretloom::test::put_bytes(folder.path() / "lesson.toml", "title = \"T\"\nkey = \"H dorian\"\n");
   EXPECT_EQ(run(folder, "export lesson.toml -o new.txt").code, 1);
   EXPECT_FALSE(fs::exists(folder.path() / "new.txt"));
-  spit(folder.path() / "old.txt", "as it was");
+  fretloom::test::put_bytes(folder.path() / "old.txt", "as it was");
   EXPECT_EQ(run(folder, "export lesson.toml -o old.txt").code, 1);
-  EXPECT_EQ(slurp(folder.path() / "old.txt"), "as it was");
+  EXPECT_EQ(fretloom::test::bytes_of(folder.path() / "old.txt"), "as it was");
+}
+
+constexpr const char* k_sixes =
+    "title = \"T\"\nkey = \"E dorian\"\nlayout = { from = 12 }\n[[idea]]\ncell = \"1 3 2 3 + 2 1\"\n";
+
+// A disk that is full after 64 KiB.
+TEST(Cli, AFullDiskLeavesNoPartOfASound) {
+  const Folder folder;
+  fretloom::test::put_bytes(folder / "lesson.toml", k_sixes);
+  const auto full =
+      fretloom::test::run_tool("cd '" + folder.path().string() +
+                               "' && ulimit -f 128 && '" FRETLOOM_COMMAND "' sound lesson.toml -o out --format wav");
+  EXPECT_EQ(full.code, 1);
+  EXPECT_NE(full.out.find("cannot write out/01-"), std::string::npos) << full.out;
+  EXPECT_TRUE(fs::is_empty(folder.path() / "out"));
+}
+
+TEST(Cli, CtrlCEndsASoundWithoutPartialFiles) {
+  const Folder folder;
+  fretloom::test::put_bytes(folder / "lesson.toml", k_sixes);
+  const auto stopped = fretloom::test::run_tool(
+      "cd '" + folder.path().string() +
+      "' && timeout -s INT 0.7 '" FRETLOOM_COMMAND
+      "' sound lesson.toml -o out --format wav,flac --times 64 --what demo,ladder,bursts --threads 2; echo code $?");
+  EXPECT_NE(stopped.out.find("stopped"), std::string::npos) << stopped.out;
+  if (fs::exists(folder.path() / "out")) {
+    for (const auto& entry : fs::directory_iterator(folder.path() / "out"))
+      EXPECT_TRUE(entry.path().extension() == ".wav" || entry.path().extension() == ".flac") << entry.path();
+  }
 }
 
 TEST(Cli, SplitsAFolderIntoShares) {
   const Folder folder;
   for (const char* name : {"a", "b", "c", "d", "e"})
-    spit(folder.path() / (std::string(name) + ".toml"),
-         "title = \"T\"\nkey = \"E dorian\"\n[[idea]]\ncell = \"1 2 3 2\"\n");
+    fretloom::test::put_bytes(folder.path() / (std::string(name) + ".toml"),
+                              "title = \"T\"\nkey = \"E dorian\"\n[[idea]]\ncell = \"1 2 3 2\"\n");
   EXPECT_EQ(run(folder, "export . -o first --format txt --part 1/2").code, 0);
   EXPECT_EQ(run(folder, "export . -o second --format txt --part 2/2").code, 0);
   std::size_t files = 0;

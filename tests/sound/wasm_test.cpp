@@ -1,23 +1,18 @@
 // The voice on the phone: the same source as WebAssembly, run by node, must give the same bytes.
 
 #include <gtest/gtest.h>
-#include <unistd.h>
 
 #include <cstdio>
-#include <cstdlib>
 #include <cstring>
-#include <filesystem>
-#include <fstream>
 #include <memory>
 
+#include "outside.h"
 #include "sound/kernel/voice.h"
 #include "sound/signal.h"
 #include "sound/timeline.h"
 
 namespace fretloom {
 namespace {
-
-namespace fs = std::filesystem;
 
 constexpr int k_chunk = 4096;
 
@@ -61,21 +56,19 @@ std::vector<char> native(const Timeline& timeline, const std::vector<double>& op
 
 TEST(WebAssembly, RendersTheSameBitsOverAMinute) {
   const std::string wasm = FRETLOOM_VOICE_WASM;
-  if (wasm.empty() || std::system("command -v node > /dev/null 2>&1") != 0)
-    GTEST_SKIP() << "no clang for wasm32, or no node";
+  if (wasm.empty() || !test::have_tool("node")) GTEST_SKIP() << "no clang for wasm32, or no node";
   const auto timeline = lay_out(minute(), {.bpm = Rational(120), .count_in_bars = 0}).value();
   constexpr int frames = 60 * k_sample_rate;
   ASSERT_GE(timeline.frames, frames);
   const std::vector<double> open = {
       82.406889228217482, 110.0, 146.83238395870379, 195.99771799087463, 246.94165062806206, 329.62755691286992};
 
-  std::string folder = (fs::temp_directory_path() / "fretloom-wasm-XXXXXX").string();
-  ASSERT_NE(::mkdtemp(folder.data()), nullptr);
+  const test::Folder folder;
   for (const int voicing : {1, 4}) {
     voice::Manner manner;
     manner.palm = voicing == 4 ? 0.3 : 0.0;
-    const std::string plan = folder + "/plan";
-    const std::string result = folder + "/out";
+    const std::string plan = folder / "plan";
+    const std::string result = folder / "out";
     {
       std::FILE* file = std::fopen(plan.c_str(), "w");
       ASSERT_NE(file, nullptr);
@@ -90,9 +83,8 @@ TEST(WebAssembly, RendersTheSameBitsOverAMinute) {
     }
     const std::string command = std::string("node ") + FRETLOOM_SOURCE_DIR + "/tests/sound/render_voice.mjs " + wasm +
                                 " " + plan + " " + result;
-    ASSERT_EQ(std::system(command.c_str()), 0);
-    std::ifstream in(result, std::ios::binary);
-    const std::vector<char> theirs{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+    ASSERT_EQ(test::run_tool(command).code, 0);
+    const std::string theirs = test::bytes_of(result);
     const std::vector<char> ours = native(timeline, open, voicing, manner, frames);
     ASSERT_EQ(theirs.size(), ours.size());
     EXPECT_EQ(std::memcmp(theirs.data(), ours.data(), ours.size()), 0) << "voicing " << voicing;
@@ -105,7 +97,6 @@ TEST(WebAssembly, RendersTheSameBitsOverAMinute) {
     }
     EXPECT_GT(loudest, 0.1F);
   }
-  fs::remove_all(folder);
 }
 
 }  // namespace

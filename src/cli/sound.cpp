@@ -1,0 +1,261 @@
+// fretloom sound: the ideas as audio files.
+
+#include <unistd.h>
+
+#include <algorithm>
+#include <charconv>
+#include <chrono>
+#include <cmath>
+#include <csignal>
+#include <filesystem>
+#include <memory>
+
+#include "base/text.h"
+#include "cli/command.h"
+#include "sound/jobs.h"
+
+namespace fretloom {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+struct SoundArguments {
+  LessonArguments lessons;
+  std::string output;
+  std::string what = "demo";
+  std::string tempos;
+  std::string formats = "mp3";
+  std::string click = "beat";
+  std::string stems = "mix";
+  std::string voicing;
+  std::string palm;
+  std::optional<int> idea;
+  std::optional<int> count_in;
+  std::optional<int> times;
+  std::optional<int> rungs;
+  std::optional<int> threads;
+};
+
+/// Set by Ctrl-C: the files being made are given up, none is left half written.
+StopFlag& stop_flag() {
+  static StopFlag flag{false};
+  return flag;
+}
+extern "C" void on_interrupt(int /*signal*/) { stop_flag().store(true); }
+
+/// Reads a list of words, each by `parse`; false and a message if one of them is none of `legal`.
+template <class T>
+bool read_words(const std::string& option, const std::string& text, std::optional<T> (*parse)(std::string_view),
+                const std::string& legal, std::vector<T>& target) {
+  target.clear();
+  for (const std::string_view word : split(text, ',')) {
+    const auto value = parse(trim(word));
+    if (!value) {
+      fail("--" + option + ": \"" + std::string(trim(word)) + "\" is not known; legal is " + legal);
+      return false;
+    }
+    if (std::find(target.begin(), target.end(), *value) == target.end()) target.push_back(*value);
+  }
+  return true;
+}
+
+std::optional<double> parse_number(std::string_view text) {
+  double value = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
+  return value;
+}
+
+bool read_tempos(const std::string& text, std::vector<Rational>& target) {
+  if (text.empty()) return true;
+  for (const std::string_view word : split(text, ',')) {
+    const std::string given(trim(word));
+    const auto number = parse_number(given);
+    const auto bpm = legal_tempo(number.value_or(std::nan("")));
+    if (!bpm) {
+      fail("--tempo " + given + ": " + bpm.error().what + " (repair: --tempo " + bpm.error().repair + ")");
+      return false;
+    }
+    target.push_back(*bpm);
+  }
+  return true;
+}
+
+bool read_count(const std::string& option, const std::optional<int>& given, int low, int high, int& target) {
+  if (!given) return true;
+  if (*given < low || *given > high) {
+    fail("--" + option + " " + std::to_string(*given) + " is out of range; legal is " + std::to_string(low) + " to " +
+         std::to_string(high));
+    return false;
+  }
+  target = *given;
+  return true;
+}
+
+bool read_voice(const SoundArguments& arguments, RenderOptions& target) {
+  if (!arguments.voicing.empty()) {
+    target.voicing = parse_voicing(arguments.voicing);
+    if (!target.voicing) {
+      std::vector<std::string> names;
+      for (const std::string_view name : voicing_names()) names.emplace_back(name);
+      fail("--voicing: \"" + arguments.voicing + "\" is not known; legal is " + join(names, ", "));
+      return false;
+    }
+  }
+  if (arguments.palm.empty()) return true;
+  const auto palm = parse_number(arguments.palm);
+  if (!palm || !(*palm >= 0.0 && *palm <= 1.0)) {
+    fail("--palm: \"" + arguments.palm + "\" is out of range; legal is 0 (open) to 1 (muted)");
+    return false;
+  }
+  target.manner.palm = *palm;
+  return true;
+}
+
+std::optional<SoundChoice> sound_choice(const SoundArguments& arguments) {
+  SoundChoice choice;
+  std::vector<ClickPattern> clicks;
+  const bool good =
+      read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts", choice.pieces) &&
+      read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.formats) &&
+      read_words("stems", arguments.stems, parse_stem, "mix, strings, click", choice.stems) &&
+      read_words("click", arguments.click, parse_click_pattern, "off, bar, beat, subdivision, backbeat", clicks) &&
+      read_tempos(arguments.tempos, choice.tempos) &&
+      read_count("count-in", arguments.count_in, 0, 4, choice.count_in_bars) &&
+      read_count("times", arguments.times, 1, 64, choice.times) &&
+      read_count("rungs", arguments.rungs, 2, 16, choice.rungs) && read_voice(arguments, choice.sound);
+  if (!good) return std::nullopt;
+  choice.click = clicks.front();
+  return choice;
+}
+
+/// Choice with `--idea`, which counts the lesson's ideas: one in error has no score and shifts the rest.
+Result<SoundChoice> choice_for(const LoadedLesson& lesson, SoundChoice choice, std::optional<int> idea) {
+  if (!idea) return choice;
+  const auto& ideas = lesson.compiled.ideas;
+  for (std::size_t i = 0; i < ideas.size(); ++i) {
+    if (ideas[i].index + 1 == static_cast<std::size_t>(*idea)) {
+      choice.ideas = {static_cast<int>(i) + 1};
+      return choice;
+    }
+  }
+  return Error{ErrorKind::range, 0,
+               "there is no idea " + std::to_string(*idea) + "; the lesson has " + counted(ideas.size(), "idea"), ""};
+}
+
+/// A bar on a terminal's last line, from the second after the start; nothing where stderr is no terminal.
+class ProgressBar {
+ public:
+  explicit ProgressBar(std::string what) : what_(std::move(what)), shown_(::isatty(STDERR_FILENO) == 1) {}
+  ProgressBar(const ProgressBar&) = delete;
+  ProgressBar& operator=(const ProgressBar&) = delete;
+  ~ProgressBar() {
+    if (drawn_ >= 0) std::fputs("\r\033[K", stderr);
+  }
+
+  void show(double part) {
+    using Seconds = std::chrono::duration<double>;
+    const double elapsed = Seconds(std::chrono::steady_clock::now() - start_).count();
+    const int percent = static_cast<int>(part * 100.0);
+    if (!shown_ || elapsed < 1.0 || percent == drawn_) return;
+    drawn_ = percent;
+    constexpr int k_width = 30;
+    const auto full = static_cast<std::size_t>(std::clamp(percent * k_width / 100, 0, k_width));
+    const std::string bar = std::string(full, '#') + std::string(k_width - full, '.');
+    const int left = part > 0.02 ? static_cast<int>(std::lround(elapsed / part - elapsed)) : -1;
+    const std::string rest = left < 0 ? "" : ", " + std::to_string(left) + " s left";
+    std::fprintf(stderr, "\r\033[K%.24s [%s] %d %%%s", what_.c_str(), bar.c_str(), percent, rest.c_str());
+  }
+
+ private:
+  std::string what_;
+  bool shown_;
+  int drawn_ = -1;
+  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
+};
+
+std::string minutes_text(std::int64_t frames) {
+  const std::int64_t seconds = (frames + k_sample_rate / 2) / k_sample_rate;
+  const std::int64_t rest = seconds % 60;
+  return std::to_string(seconds / 60) + (rest < 10 ? ":0" : ":") + std::to_string(rest);
+}
+
+int sound_lesson(const LoadedLesson& lesson, const SoundArguments& arguments, const SoundChoice& base,
+                 const fs::path& folder) {
+  const Handout handout = make_handout(lesson.compiled);
+  const auto choice = choice_for(lesson, base, arguments.idea);
+  if (!choice) return fail(lesson.path + ": " + choice.error().what, k_exit_errors);
+  const auto jobs = plan_sound(handout, *choice);
+  if (!jobs) {
+    const std::string repair = jobs.error().repair.empty() ? "" : " (repair: " + jobs.error().repair + ")";
+    return fail(lesson.path + ": " + jobs.error().what + repair, k_exit_errors);
+  }
+  std::error_code error;
+  fs::create_directories(folder, error);
+  if (error) return fail("cannot make folder " + folder.string() + ": " + error.message(), k_exit_errors);
+  Result<std::vector<SoundFileInfo>> files = std::vector<SoundFileInfo>();
+  {
+    ProgressBar bar(fs::path(lesson.path).stem().string());
+    files = run_sound_jobs(*jobs, folder.string(), arguments.threads.value_or(0), &stop_flag(),
+                           [&](double part) { bar.show(part); });
+  }
+  if (!files) return fail(lesson.path + ": " + files.error().what, k_exit_errors);
+  std::string text;
+  for (const SoundFileInfo& file : *files) text += minutes_text(file.frames) + "  " + file.path + "\n";
+  return print(text);
+}
+
+int run_sound(const SoundArguments& arguments) {
+  const auto lessons = load(arguments.lessons);
+  const auto choice = sound_choice(arguments);
+  if (!lessons || !choice) return k_exit_unreadable;
+  if (arguments.threads && (*arguments.threads < 1 || *arguments.threads > 256))
+    return fail("--threads " + std::to_string(*arguments.threads) + " is out of range; legal is 1 to 256");
+  std::signal(SIGINT, on_interrupt);
+  std::signal(SIGTERM, on_interrupt);
+  int code = k_exit_clean;
+  bool made = false;
+  for (const LoadedLesson& lesson : *lessons) {
+    print_findings(lesson);
+    code = std::max(code, exit_code(lesson));
+    if (exit_code(lesson) != k_exit_clean) continue;
+    // Several lessons have a folder each, so that equal file names do not meet.
+    const fs::path folder =
+        lessons->size() == 1 ? fs::path(arguments.output) : fs::path(arguments.output) / fs::path(lesson.path).stem();
+    const int result = sound_lesson(lesson, arguments, *choice, folder);
+    code = std::max(code, result);
+    made = made || result == k_exit_clean;
+    if (stop_flag().load()) break;
+  }
+  if (made) {
+    std::fputs(
+        "All files have the same loudness (-16 LUFS). Start with the volume low. If your ears ring, stop;\n"
+        "if it stays, see a doctor.\n",
+        stderr);
+  }
+  return code;
+}
+
+}  // namespace
+
+std::function<int()> add_sound(Arguments& arguments) {
+  auto options = std::make_shared<SoundArguments>();
+  options->lessons.add_to(arguments);
+  arguments.required("-o,--output", options->output, "Folder for the files; made if it is not there", "DIR");
+  arguments.option("--what", options->what, "demo, loop, click, ladder, bursts; demo if left out", "LIST");
+  arguments.option("--tempo", options->tempos, "Beats a minute; the lesson's slow and goal if left out", "LIST");
+  arguments.option("--format", options->formats, "mp3, flac, opus, wav; mp3 if left out", "LIST");
+  arguments.option("--click", options->click, "off, bar, beat, subdivision or backbeat; beat if left out", "NAME");
+  arguments.option("--count-in", options->count_in, "Bars of count-in, 0 to 4; 1 if left out", "N");
+  arguments.option("--times", options->times, "How often a demo plays the idea, 1 to 64", "N");
+  arguments.option("--rungs", options->rungs, "Tempos of a ladder, 2 to 16; 5 if left out", "N");
+  arguments.option("--stems", options->stems, "mix, strings, click; mix if left out", "LIST");
+  arguments.option("--idea", options->idea, "Only this idea, counted from 1", "N");
+  arguments.option("--voicing", options->voicing, "direct, clean, warm, crunch, lead or bass", "NAME");
+  arguments.option("--palm", options->palm, "Palm on the strings, 0 (open) to 1 (muted)", "X");
+  arguments.option("--threads", options->threads, "Files made side by side; one a core if left out", "N");
+  return [options] { return run_sound(*options); };
+}
+
+}  // namespace fretloom

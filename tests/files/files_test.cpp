@@ -1,0 +1,85 @@
+// Files are written whole or not at all.
+
+#include "files/files.h"
+
+#include <gtest/gtest.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+
+#include <csignal>
+
+#include "outside.h"
+
+namespace fretloom {
+namespace {
+
+using test::bytes_of;
+using test::Folder;
+
+TEST(WriteFile, ReplacesTheOldFile) {
+  const Folder folder;
+  ASSERT_TRUE(write_file(folder / "a.txt", "old").ok());
+  EXPECT_EQ(write_file(folder / "a.txt", "newer").value().string(), folder / "a.txt");
+  EXPECT_EQ(bytes_of(folder / "a.txt"), "newer");
+  EXPECT_EQ(folder.entries(), 1U);
+}
+
+TEST(WriteFile, LeavesNothingWhereItCannotWrite) {
+  const Folder folder;
+  ASSERT_TRUE(write_file(folder / "a.txt", "old").ok());
+  EXPECT_EQ(write_file(folder / "a.txt/b.txt", "x").error().kind, ErrorKind::io);  // a file is no folder
+  EXPECT_EQ(write_file(folder / "none/b.txt", "x").error().kind, ErrorKind::io);
+  EXPECT_EQ(write_file("/dev/null/b.txt", "x").error().kind, ErrorKind::io);
+  ASSERT_EQ(::mkdir((folder / "taken").c_str(), 0755), 0);
+  ASSERT_TRUE(write_file(folder / "taken/in.txt", "x").ok());
+  EXPECT_EQ(write_file(folder / "taken", "x").error().kind, ErrorKind::io);
+  EXPECT_EQ(bytes_of(folder / "a.txt"), "old");
+  EXPECT_EQ(folder.entries(), 2U);
+}
+
+// A full disk, by the limit of a process's file size: the write fails half way. In a child, since the
+// limit cannot be lifted again.
+TEST(WriteFile, AFullDiskLeavesTheOldFileAndNoPart) {
+  const Folder folder;
+  const std::string path = folder / "a.wav";
+  ASSERT_TRUE(write_file(path, "old").ok());
+  const std::string large(1 << 20, 'x');
+  const pid_t child = ::fork();
+  ASSERT_GE(child, 0);
+  if (child == 0) {
+    ::signal(SIGXFSZ, SIG_IGN);
+    const rlimit limit{1 << 16, 1 << 16};
+    ::setrlimit(RLIMIT_FSIZE, &limit);
+    const auto failed = write_file(path, large);
+    ::_exit(!failed && failed.error().kind == ErrorKind::io ? 0 : 1);
+  }
+  int status = 0;
+  ::waitpid(child, &status, 0);
+  EXPECT_TRUE(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+  EXPECT_EQ(bytes_of(path), "old");
+  EXPECT_EQ(folder.entries(), 1U);
+}
+
+TEST(ReadFile, StopsBehindItsLimit) {
+  const Folder folder;
+  ASSERT_TRUE(write_file(folder / "a.txt", std::string(300'000, 'x')).ok());
+  EXPECT_EQ(read_file(folder / "a.txt", 1'000'000).value().size(), 300'000U);
+  EXPECT_GT(read_file(folder / "a.txt", 1000).value().size(), 1000U);
+  EXPECT_LT(read_file(folder / "a.txt", 1000).value().size(), 300'000U);
+  EXPECT_EQ(read_file(folder / "none.txt", 1000).error().kind, ErrorKind::io);
+  EXPECT_EQ(read_file(folder.path(), 1000).error().kind, ErrorKind::io);
+}
+
+TEST(CollectFiles, TakesFilesAsTheyAreAndFoldersSorted) {
+  const Folder folder;
+  ASSERT_EQ(::mkdir((folder / "inner").c_str(), 0755), 0);
+  for (const char* name : {"b.toml", "a.toml", "note.txt", "inner/c.toml"})
+    ASSERT_TRUE(write_file(folder / name, "x").ok());
+  const auto files = collect_files({folder / "note.txt", folder.path().string()}, ".toml").value();
+  const std::vector<std::filesystem::path> expected = {folder / "note.txt", folder / "a.toml", folder / "b.toml",
+                                                       folder / "inner/c.toml"};
+  EXPECT_EQ(files, expected);
+}
+
+}  // namespace
+}  // namespace fretloom
