@@ -1,0 +1,84 @@
+// Every repair that a finding offers, put into the file, removes that finding.
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <sstream>
+
+#include "lesson/compile.h"
+#include "lesson/edit.h"
+#include "outside.h"
+
+namespace fretloom {
+namespace {
+
+/// The lesson of a case of the command (tests/cli/cases), empty if it has none.
+std::string lesson_of(const std::string& text) {
+  std::istringstream lines(text);
+  std::string lesson;
+  bool inside = false;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.rfind("--- ", 0) == 0) {
+      inside = line == "--- lesson";
+    } else if (inside) {
+      lesson += line + "\n";
+    }
+  }
+  return lesson;
+}
+
+/// A repair is a value for the key of `where`, or "key = value" for a key beside or inside it.
+std::vector<std::pair<std::string, std::string>> edits_for(const Finding& finding) {
+  const auto equals = finding.repair.find(" = ");
+  const bool names_key = equals != std::string::npos && finding.repair.find_first_of("\"[{") > equals;
+  if (!names_key) return {{finding.where, finding.repair}};
+  const std::string key = finding.repair.substr(0, equals);
+  const std::string value = finding.repair.substr(equals + 3);
+  const auto dot = finding.where.rfind('.');
+  const std::string beside = dot == std::string::npos ? "" : finding.where.substr(0, dot + 1);
+  return {{beside + key, value}, {finding.where.empty() ? key : finding.where + "." + key, value}};
+}
+
+bool has_finding(const CompiledLesson& compiled, const Finding& finding) {
+  return std::any_of(compiled.findings.begin(), compiled.findings.end(), [&](const Finding& other) {
+    return other.code == finding.code && other.where == finding.where && other.message == finding.message;
+  });
+}
+
+/// The lesson with the repair in place of the plain value at the finding's line and column: an item of
+/// a list, or a value whose repair uncovers another error, which the in-place edit would refuse.
+std::string with_item(const std::string& lesson, const Finding& finding) {
+  std::size_t at = 0;
+  for (std::uint32_t line = 1; line < finding.place.line; ++line) at = lesson.find('\n', at) + 1;
+  at += finding.place.column - 1;
+  const bool quoted = lesson[at] == '"';
+  const std::size_t end = quoted ? lesson.find('"', at + 1) + 1 : lesson.find_first_of(",] }\n", at);
+  return lesson.substr(0, at) + finding.repair + lesson.substr(end);
+}
+
+bool is_removed(const std::string& lesson, const Finding& finding) {
+  for (const auto& [path, value] : edits_for(finding)) {
+    const auto mended = set_value(lesson, path, value);
+    if (mended && !has_finding(compile_lesson(*mended), finding)) return true;
+  }
+  return !has_finding(compile_lesson(with_item(lesson, finding)), finding);
+}
+
+TEST(Repairs, RemoveTheirFinding) {
+  int repaired = 0;
+  for (const auto& entry : std::filesystem::directory_iterator(FRETLOOM_SOURCE_DIR "/tests/cli/cases")) {
+    const std::string lesson = lesson_of(test::bytes_of(entry.path()));
+    for (const Finding& finding : compile_lesson(lesson).findings) {
+      // Misspelt keys and tables are renamed, which is no edit of a value.
+      if (finding.repair.empty() || finding.code == "unknown-key" || finding.repair == "[[idea]]") continue;
+      SCOPED_TRACE(entry.path().filename().string() + ": " + to_line(finding, finding.where));
+      EXPECT_TRUE(is_removed(lesson, finding));
+      ++repaired;
+    }
+  }
+  EXPECT_GT(repaired, 25);
+}
+
+}  // namespace
+}  // namespace fretloom
