@@ -25,6 +25,7 @@ struct SheetArguments {
   bool large_print = false;
   bool left_handed = false;
   bool ordinals = false;
+  bool no_repeats = false;
 };
 
 /// The music font beside the program or in a folder above it, where set-up puts it.
@@ -51,6 +52,7 @@ std::optional<sheet::SheetOptions> sheet_options(const SheetArguments& arguments
   if (arguments.large_print) options.staff_space = sheet::k_large_print_space;
   if (arguments.left_handed) options.hand = sheet::Hand::left;
   options.ordinals = arguments.ordinals;
+  if (arguments.no_repeats) options.repeats = sheet::RepeatSigns::never;
   return options;
 }
 
@@ -136,6 +138,7 @@ std::function<int()> add_sheet(Arguments& arguments) {
   arguments.option("--idea", options->idea, "Only this idea, counted from 1", "N");
   arguments.flag("--large-print", options->large_print, "A larger staff");
   arguments.flag("--left-handed", options->left_handed, "Neck diagrams for a left-handed player");
+  arguments.flag("--no-repeats", options->no_repeats, "No repeat signs around ideas that loop");
   arguments.flag("--ordinals", options->ordinals, "String notes under the tab");
   return [options] { return run_sheet(*options); };
 }

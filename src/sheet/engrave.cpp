@@ -14,7 +14,6 @@ namespace fretloom::sheet {
 
 namespace {
 
-constexpr double k_system_gap = 3.6;
 constexpr double k_closing_force = 1.5;  // widest that a passage's last line is stretched
 constexpr double k_least_room = 12;      // staff spaces across
 constexpr std::size_t k_most_strings = 12;
@@ -214,8 +213,7 @@ class Engraver {
     block.items = std::move(drawing.items);
     for (SceneItem& item : block.items) item.shape = transformed(item.shape, scale, by);
     block.height = drawing.box.height() * scale;
-    block.gap_before = input.opens_passage ? 1.4 : k_system_gap;
-    block.stretches = !input.opens_passage;
+    block.gap = input.opens_passage ? k_passage_gap : k_system_gap;
     block.break_cost = input.opens_passage ? 0 : 0.08;  // a passage would rather stay whole
     SceneSystem system;
     system.passage = input.passage;

@@ -199,9 +199,10 @@ double x_of_beat(const SystemState& s, const PlacedBar& bar, const Beats& beat) 
 
 std::vector<PlacedChord> placed_chords(const SystemState& s) {
   std::vector<PlacedChord> placed;
-  std::string before;
+  std::string before;  ///< the chord that sounds already
   for (std::size_t b = 0; b < s.bars.size(); ++b) {
     const PlacedBar& bar = s.bars[b];
+    if (bar.measured->bar == 0) before.clear();  // an idea says its chords for itself
     for (const auto& [onset, chord] : chords_in(*bar.score->score, *bar.rhythm)) {
       const std::string text = with_signs(chord->chord.symbol());
       if (text == before) continue;
