@@ -25,6 +25,7 @@ struct Block {
 
 // Gaps of a page, staff spaces. What belongs together opens least.
 inline constexpr PageGap k_idea_gap{4.5, 1.5, 6.5};     ///< before an idea's heading
+inline constexpr PageGap k_first_gap{4.0, 1.0, 1.5};    ///< the same, below the title
 inline constexpr PageGap k_feel_gap{3.2, 0.9, 4.5};     ///< before "4 notes a beat"
 inline constexpr PageGap k_passage_gap{1.4, 0.3, 0.6};  ///< between that and its music
 inline constexpr PageGap k_system_gap{3.6, 1.4, 3.5};   ///< between the systems of a passage

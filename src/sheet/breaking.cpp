@@ -10,6 +10,7 @@ namespace {
 constexpr double k_overfull = 1e12;
 constexpr double k_never = 1e18;
 constexpr double k_page = 0.2;         // a page costs a little, so that none is opened in vain
+constexpr double k_hidden = 0.5;       // share of the white that gaps take up which no longer disturbs
 constexpr double k_tight_page = 0.01;  // of a page whose gaps are closed as far as they go
 
 /// Least-cost chain of breaks: cost(i, j) is that of one line (or page) with items i to j; `stop` says
@@ -113,7 +114,8 @@ std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double h
     const double tight = force < 0 ? k_tight_page * force * force : 0;
     if (last + 1 == count) return k_page + tight;
     if (blocks[static_cast<std::size_t>(last)].keep_with_next) return 1e9;
-    const double free = std::max(0.0, height - sum.used - sum.stretch) / height;
+    const double white = std::max(0.0, height - sum.used);
+    const double free = (white - k_hidden * std::min(white, sum.stretch)) / height;
     return k_page + tight + free * free + blocks[static_cast<std::size_t>(last) + 1].break_cost;
   });
 }

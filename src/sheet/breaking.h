@@ -41,9 +41,9 @@ struct PageBlock {
   double break_cost = 0;        ///< of a page break before it, in the unit of (free room / page)^2
 };
 
-/// First block of every page; least sum over all pages but the last of (free room after stretching /
-/// page)^2, of a small cost for gaps that close, and of the breaks' costs. A block taller than a page
-/// stands alone on one.
+/// First block of every page; least sum over all pages but the last of (free room / page)^2, room that
+/// gaps open into counted half, of a small cost for gaps that close, and of the breaks' costs. A block taller than a
+/// page stands alone on one.
 [[nodiscard]] std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double height);
 
 /// How far the gaps of a page with blocks [first, last] open (0 to 1, of their stretch) or close (-1 to 0, of

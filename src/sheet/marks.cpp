@@ -101,7 +101,7 @@ std::size_t ottava_end(const SystemState& s, std::size_t first) {
   std::size_t last = first;
   for (std::size_t i = first; i < s.events.size(); ++i) {
     if (s.events[i].note == nullptr) continue;
-    if (!s.events[i].staff->ottava) break;
+    if (s.events[i].staff->octaves != s.events[first].staff->octaves) break;
     last = i;
   }
   return last;
@@ -110,12 +110,13 @@ std::size_t ottava_end(const SystemState& s, std::size_t first) {
 void draw_ottava_line(SystemState& s, std::size_t first, std::size_t last) {
   const PlacedEvent& a = s.events[first];
   const PlacedEvent& b = s.events[last];
-  const Box& box = s.font.box(Symbol::ottava);
+  const Symbol symbol = a.staff->octaves == 1 ? Symbol::ottava : Symbol::two_octaves;
+  const Box& box = s.font.box(symbol);
   const double left = a.x - 0.6;
   const double text_right = left + box.width() * k_ottava_scale;
   const double right = std::max(b.x + 0.8, text_right + 0.3);
   const double y = s.above.reach(left, right + 0.3) - k_row_gap;
-  s.draw(Mark::ottava, GlyphShape{{left - box.left * k_ottava_scale, y}, Symbol::ottava, k_ottava_scale}, {}, a.bar);
+  s.draw(Mark::ottava, GlyphShape{{left - box.left * k_ottava_scale, y}, symbol, k_ottava_scale}, {}, a.bar);
   const double line = y - 0.95;
   s.draw(Mark::ottava, LineShape{{text_right + 0.25, line}, {right, line}, Engraving::bracket, true}, {}, a.bar);
   s.draw(Mark::ottava, LineShape{{right, line}, {right, line + 0.8}, Engraving::bracket, false}, {}, b.bar);
@@ -144,7 +145,7 @@ void draw_accents(SystemState& s) {
 
 void draw_ottava(SystemState& s) {
   for (std::size_t i = 0; i < s.events.size(); ++i) {
-    if (s.events[i].note == nullptr || !s.events[i].staff->ottava) continue;
+    if (s.events[i].note == nullptr || s.events[i].staff->octaves == 0) continue;
     const std::size_t last = ottava_end(s, i);
     draw_ottava_line(s, i, last);
     i = last;

@@ -129,7 +129,8 @@ RC_GTEST_PROP(Breaking, PagesEqualBruteForce, ()) {
     double cost = 0.2 + 0.01 * closed * closed;
     if (last + 1 == count) return cost;
     if (blocks[static_cast<std::size_t>(last)].keep_with_next) return 1e9;
-    const double free = std::max(0.0, k_height - used - stretch) / k_height;
+    const double white = std::max(0.0, k_height - used);
+    const double free = (white - 0.5 * std::min(white, stretch)) / k_height;
     return cost + free * free + blocks[static_cast<std::size_t>(last) + 1].break_cost;
   };
   const auto cost_of_breaks = [&](unsigned breaks) {

@@ -430,6 +430,85 @@ TEST(Page, BadInputIsNamed) {
   EXPECT_EQ(codes, (std::set<std::string>{"sheet-idea-empty", "sheet-idea-unwritable"}));
 }
 
+const BowShape& only_slur(const Engraved& sheet) {
+  for (const SceneItem& item : sheet.scene.pages[0].items) {
+    if (item.mark == Mark::slur) return std::get<BowShape>(item.shape);
+  }
+  ADD_FAILURE() << "no slur";
+  static const BowShape none;
+  return none;
+}
+
+/// From a note with its stem up to one with its stem down, over the beat: the bow would drop by the stem's length.
+TEST(Page, SlursAreNotSteep) {
+  for (const char* notes : {"r 3:0 h3:4 r", "r 3:4 p3:0 r"}) {
+    const Engraved sheet =
+        engraved(test::handout_of({"title S\nkey C ionian\nfeel 2\nnotes " + std::string(notes)}), {});
+    const BowShape& slur = only_slur(sheet);
+    EXPECT_LE(std::fabs(slur.to.y - slur.from.y), std::max(0.8, 0.3 * (slur.to.x - slur.from.x)) + 1e-9) << notes;
+  }
+}
+
+int count_of(const Engraved& sheet, Mark mark) {
+  int count = 0;
+  for (const ScenePage& page : sheet.scene.pages)
+    count += static_cast<int>(
+        std::count_if(page.items.begin(), page.items.end(), [&](const SceneItem& item) { return item.mark == mark; }));
+  return count;
+}
+
+TEST(Page, RepeatSignsOnlyWhereTheVampTurnsToo) {
+  const std::string bar = "title R\nfeel 1\nnotes 6:12 6:14 6:15 6:14";
+  const auto repeats = [&](const std::string& more, RepeatSigns signs) {
+    SheetOptions options;
+    options.repeats = signs;
+    return count_of(engraved(test::handout_of({bar + more}), options), Mark::repeat_sign);
+  };
+  EXPECT_GT(repeats("\nvamp Em7", RepeatSigns::automatic), 0);
+  EXPECT_EQ(repeats("\nvamp Em7 | A7", RepeatSigns::automatic), 0);
+  EXPECT_EQ(repeats(" 6:12\nvamp Em7", RepeatSigns::automatic), 0);  // no whole bar
+  EXPECT_EQ(repeats("\nvamp Em7", RepeatSigns::never), 0);
+}
+
+/// The second idea starts on the chord that sounds already, and says it again; its name is level with "ending".
+TEST(Page, EveryIdeaOfTheEtudeSaysItsChord) {
+  const std::string idea = "title I\nfeel 4\nvamp Em7\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14";
+  SheetOptions options;
+  const Engraved sheet = engraved(test::handout_of({idea + " end 4:12x8", idea}), options);
+  const auto etude = static_cast<int>(sheet.scene.passages.size()) - 1;
+  ASSERT_EQ(sheet.scene.passages.back().id, "etude");
+  const auto system = std::find_if(sheet.scene.systems.begin(), sheet.scene.systems.end(),
+                                   [&](const SceneSystem& s) { return s.passage == etude; });
+  ASSERT_NE(system, sheet.scene.systems.end());
+  EXPECT_EQ(system->last_bar, 1) << "both ideas on one line";
+  int chords = 0;
+  std::set<double> rows;
+  for (const SceneItem& item : sheet.scene.pages[static_cast<std::size_t>(system->page)].items) {
+    const Box box = box_of(item.shape, test::music_font());
+    if (box.top < system->box.top - 1e-6 || box.bottom > system->box.bottom + 1e-6) continue;
+    if (item.mark == Mark::chord) ++chords;
+    if (item.mark == Mark::ending) rows.insert(std::get<TextShape>(item.shape).at.y);
+  }
+  EXPECT_EQ(chords, 2);
+  EXPECT_EQ(rows.size(), 1U);
+}
+
+/// Between two digits of a string the line shows everywhere or nowhere, at every width.
+TEST(Page, DashesBetweenDigitsNeverLookLikeDots) {
+  for (const double width : {70.0, 90.0, 120.0, 180.0}) {
+    SheetOptions options;
+    options.paper = Paper{Millimetres(width), Millimetres(200), Millimetres(5), false};
+    options.prose = options.neck = false;
+    const Engraved sheet = engraved(
+        test::handout_of({"title D\nfeel 4\nnotes 6:12 6:7 6:12 6:14 6:9 6:5 6:3 6:10 6:12 6:15 6:14 6:15"}), options);
+    for (const SceneItem& item : sheet.scene.pages[0].items) {
+      if (item.mark != Mark::tab_line) continue;
+      const auto& line = std::get<LineShape>(item.shape);
+      EXPECT_GE(line.to.x - line.from.x, 0.38 * sheet.scene.systems[0].scale - 1e-9) << width;
+    }
+  }
+}
+
 TEST(Page, EveryIdeaHasABookmarkAndTheEtudeItsOwn) {
   const Engraved sheet = engraved(test::demo_handout(), {});
   ASSERT_EQ(sheet.scene.bookmarks.size(), 6U);

@@ -4,6 +4,7 @@
 
 #include <cstdio>
 #include <cstdlib>
+#include <filesystem>
 #include <fstream>
 #include <set>
 
@@ -173,6 +174,28 @@ TEST(Png, HasTheSizeAsked) {
   EXPECT_FALSE(write_png(demo_scene(), test::music_font(), 99, 100));
   EXPECT_FALSE(write_png(demo_scene(), test::music_font(), 0, 5));
   EXPECT_FALSE(write_png(demo_scene(), test::music_font(), 0, 100, 1000000));
+}
+
+/// Pango reads the fonts once a process, so the test runs itself again where only one other font is known.
+TEST(TextFont, MissingIsNamedWithItsPackage) {
+  if (std::getenv("FRETLOOM_OTHER_FONTS") == nullptr) {
+    const std::string fonts = "/usr/share/fonts/truetype/dejavu";
+    if (!std::filesystem::exists(fonts)) GTEST_SKIP() << "needs " << fonts;
+    const std::string conf =
+        saved("fonts.conf", "<?xml version=\"1.0\"?><fontconfig><dir>" + fonts + "</dir></fontconfig>");
+    const std::string self = std::filesystem::read_symlink("/proc/self/exe").string();
+    int code = 0;
+    const std::string said = run("FRETLOOM_OTHER_FONTS=1 FONTCONFIG_FILE=" + conf + " '" + self +
+                                     "' --gtest_filter=TextFont.MissingIsNamedWithItsPackage 2>&1",
+                                 code);
+    EXPECT_EQ(code, 0) << said;
+    return;
+  }
+  const auto pdf = write_pdf(demo_scene(), test::music_font());
+  ASSERT_TRUE(pdf);
+  ASSERT_EQ(pdf->findings.findings().size(), 1U);
+  EXPECT_EQ(pdf->findings.findings()[0].code, "sheet-text-font-missing");
+  EXPECT_NE(to_line(pdf->findings.findings()[0], "x.pdf").find("fonts-sil-gentiumplus"), std::string::npos);
 }
 
 TEST(Logo, StandsInTheHeadAndBadDataIsNamed) {
