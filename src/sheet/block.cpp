@@ -16,7 +16,7 @@ constexpr double k_feel_size = 2.1;
 constexpr double k_small_size = 1.6;
 constexpr double k_small_pitch = 2.15;
 constexpr double k_logo_height = 7;
-constexpr double k_label_indent = 6.2;
+constexpr double k_label_indent = 6.6;
 constexpr double k_neck_beside = 62;  // narrower pages set the neck below the words
 constexpr std::string_view k_cautions =
     "Warm up first. Rest every 20 to 30 minutes. Stop on pain or numbness and see a clinician. Start playback quiet.";

@@ -96,6 +96,18 @@ void draw_tuplet(SystemState& s, const PlacedBar& bar, const TupletGroup& tuplet
   draw_tuplet_text(s, text, middle, y + height / 2, a.bar);
 }
 
+/// Outermost edge of the tuplets on one side of the system, `none` where there are none. Their numbers must not
+/// stand in a row of other digits or signs, where a reader would count them in.
+double tuplet_edge(const SystemState& s, Side side, double none) {
+  double edge = none;
+  for (const SceneItem& item : s.drawing.items) {
+    if (item.mark != Mark::tuplet) continue;
+    const Box box = box_of(item.shape, s.font);
+    edge = side == Side::above ? std::min(edge, box.top) : std::max(edge, box.bottom);
+  }
+  return edge;
+}
+
 /// The ottava's run of events from `first`; its last index.
 std::size_t ottava_end(const SystemState& s, std::size_t first) {
   std::size_t last = first;
@@ -154,7 +166,7 @@ void draw_ottava(SystemState& s) {
 
 void draw_strokes(SystemState& s) {
   if (!s.options.strokes) return;
-  double y = -1.0;
+  double y = std::min(-1.0, tuplet_edge(s, Side::above, 0) - k_row_gap);
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!is_struck(e) || !e.note->stroke) continue;
@@ -240,7 +252,7 @@ void draw_bar_number(SystemState& s) {
 }
 
 void draw_fingers(SystemState& s) {
-  double y = 4;
+  double y = tuplet_edge(s, Side::below, 4);
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!s.options.fingers || !is_struck(e) || !e.note->finger) continue;

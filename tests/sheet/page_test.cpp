@@ -236,6 +236,27 @@ RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
   RC_ASSERT(row_collision(result->scene) == "");
 }
 
+/// A tuplet's number within the row of fingers would read as a finger, within the strokes as one of them.
+RC_GTEST_PROP(Page, TupletNumbersStandInNoOtherRow, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  for (const SceneSystem& system : result->scene.systems) {
+    const auto rows = [&](Mark mark) {
+      std::vector<Box> boxes;
+      for (const SceneItem& item : result->scene.pages[static_cast<std::size_t>(system.page)].items) {
+        const Box box = inked(item);
+        if (item.mark == mark && box.top >= system.box.top && box.bottom <= system.box.bottom) boxes.push_back(box);
+      }
+      return boxes;
+    };
+    for (const Mark mark : {Mark::finger, Mark::stroke}) {
+      for (const Box& row : rows(mark)) {
+        for (const Box& number : rows(Mark::tuplet)) RC_ASSERT((number.bottom <= row.top || number.top >= row.bottom));
+      }
+    }
+  }
+}
+
 RC_GTEST_PROP(Page, NoSymbolTouchesAnothersStemOrBeam, ()) {
   const auto result = engrave(random_handout(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
