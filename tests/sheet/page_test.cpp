@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "sheet/build.h"
 #include "sheet/engrave.h"
+#include "sheet/neck.h"
 #include "sheet/passage.h"
 #include "sheet/system.h"
 
@@ -563,6 +564,82 @@ TEST(Page, LeftHandedNeckIsTheMirrorImage) {
   const auto left = rings(Hand::left);
   ASSERT_EQ(right.size(), left.size());
   for (std::size_t i = 1; i < right.size(); ++i) EXPECT_NEAR(right[i] - right[0], left[0] - left[i], 1e-9);
+}
+
+std::vector<const RingShape*> rings_of(const std::vector<SceneItem>& items) {
+  std::vector<const RingShape*> rings;
+  for (const SceneItem& item : items) {
+    if (const auto* ring = std::get_if<RingShape>(&item.shape)) rings.push_back(ring);
+  }
+  return rings;
+}
+
+// Source of the fret places: equal temperament, fret n at 1 - 2^(-n/12) of the scale length.
+TEST(Neck, FretsAreToScale) {
+  const Score score = test::score_of("notes 6:5 6:7 6:8 5:5 5:9");
+  const NeckDrawing neck = draw_neck(score, 60, test::music_font(), {});
+  std::vector<double> lines;
+  for (const SceneItem& item : neck.items) {
+    const auto* line = std::get_if<LineShape>(&item.shape);
+    if (line != nullptr && line->from.x == line->to.x) lines.push_back(line->from.x);
+  }
+  ASSERT_EQ(lines.size(), 8U);  // frets 3 to 10
+  for (std::size_t i = 0; i + 2 < lines.size(); ++i) {
+    EXPECT_NEAR((lines[i + 2] - lines[i + 1]) / (lines[i + 1] - lines[i]), std::exp2(-1.0 / 12), 1e-9);
+  }
+}
+
+TEST(Neck, RingsCarryDegreesAndOrder) {
+  const Score score = test::score_of("key E dorian\ngroup 4\nnotes 6:12 6:15 6:14 6:15 5:12 5:14 5:16 5:14");
+  const NeckDrawing neck = draw_neck(score, 60, test::music_font(), {});
+  std::map<std::string, int> words;
+  for (const SceneItem& item : neck.items) {
+    if (const auto* text = std::get_if<TextShape>(&item.shape)) ++words[text->text];
+  }
+  EXPECT_EQ(rings_of(neck.items).size(), 6U);
+  EXPECT_EQ(words["\u266d"
+                  "3"],
+            1);  // the flat third, fret 15
+  EXPECT_EQ(words["2\u00b7"
+                  "4"],
+            1);              // fret 15 is the second and the fourth note
+  EXPECT_EQ(words["1"], 2);  // the first degree, and the first note above it
+}
+
+RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
+  std::string notes;
+  for (int i = *rc::gen::inRange(2, 20); i > 0; --i) {
+    notes += " " + std::to_string(*rc::gen::inRange(1, 7)) + ":" + std::to_string(*rc::gen::inRange(0, 25));
+  }
+  const double width = *rc::gen::inRange(15, 70);
+  SheetOptions options;
+  options.hand = *rc::gen::element(Hand::right, Hand::left);
+  const NeckDrawing neck = draw_neck(test::score_of("notes" + notes), width, test::music_font(), options);
+  RC_ASSERT(neck.box.width() <= width + 1e-6);
+  const auto rings = rings_of(neck.items);
+  for (std::size_t i = 0; i < rings.size(); ++i) {
+    for (std::size_t j = i + 1; j < rings.size(); ++j) {
+      const double apart = std::hypot(rings[i]->centre.x - rings[j]->centre.x, rings[i]->centre.y - rings[j]->centre.y);
+      RC_ASSERT(apart >= rings[i]->radius + rings[j]->radius - 1e-9);
+    }
+  }
+}
+
+/// What a page says, top to bottom.
+TEST(Page, SaysRuleWordsProofNoteLicenceAndCautions) {
+  const Engraved sheet = engraved(test::demo_handout(), {});
+  std::string said;
+  for (const SceneItem& item : sheet.scene.pages[0].items) {
+    if (const auto* text = std::get_if<TextShape>(&item.shape)) said += text->text + "\n";
+  }
+  std::size_t at = 0;
+  for (const char* part :
+       {"Climbing sixes", "Demo Teacher", "E dorian \u00b7 4/4 \u00b7 Tuning E2 A2 D3 G3 B3 E4", "Five short rules",
+        "1. Six that folds back", "Rule", "First, third, second", "Proof", "Every string change", "Note",
+        "Keep the wrist quiet.", "4 notes a beat", "Em7", "Warm up first.", "Demo, free to copy", "1 of "}) {
+    at = said.find(part, at);
+    ASSERT_NE(at, std::string::npos) << part << " is missing, or out of order, in\n" << said;
+  }
 }
 
 }  // namespace

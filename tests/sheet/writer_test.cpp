@@ -58,6 +58,27 @@ TEST(Svg, IsWellFormedAndPlain) {
   EXPECT_EQ(code, 0) << said;
 }
 
+/// In grey, on paper and on a dark screen: every paint is the reader's own colour.
+TEST(Svg, HasNoColourOfItsOwn) {
+  const std::string svg = write_svg(demo_scene(), test::music_font());
+  for (const std::string paint : {" fill=\"", " stroke=\""}) {
+    for (std::size_t at = svg.find(paint); at != std::string::npos; at = svg.find(paint, at + 1)) {
+      const std::string value = svg.substr(at + paint.size(), svg.find('"', at + paint.size()) - at - paint.size());
+      EXPECT_TRUE(value == "currentColor" || value == "none") << value;
+    }
+  }
+}
+
+TEST(Svg, EveryNoteIsAGroupWithItsClass) {
+  const std::string svg = write_svg(demo_scene(), test::music_font());
+  for (const Passage& passage : demo_scene().passages) {
+    for (std::size_t n = 0; n < passage.notes.size(); ++n) {
+      const std::string group = "<g class=\"note\" id=\"" + passage.id + "n" + std::to_string(n + 1) + "\"";
+      EXPECT_NE(svg.find(group), std::string::npos) << group;
+    }
+  }
+}
+
 TEST(Svg, IdsAreUniqueAndCarryThePrefix) {
   SvgOptions options;
   options.id_prefix = "lesson-";
