@@ -96,12 +96,12 @@ void draw_tuplet(SystemState& s, const PlacedBar& bar, const TupletGroup& tuplet
   draw_tuplet_text(s, text, middle, y + height / 2, a.bar);
 }
 
-/// Outermost edge of the tuplets on one side of the system, `none` where there are none. Their numbers must not
-/// stand in a row of other digits or signs, where a reader would count them in.
-double tuplet_edge(const SystemState& s, Side side, double none) {
+/// Outermost edge of everything of one kind on one side of the system; `none` where there is nothing. Rows of
+/// different kinds must not share a height: a tuplet's number among fingers would read as a finger.
+double edge_of(const SystemState& s, Mark mark, Side side, double none) {
   double edge = none;
   for (const SceneItem& item : s.drawing.items) {
-    if (item.mark != Mark::tuplet) continue;
+    if (item.mark != mark) continue;
     const Box box = box_of(item.shape, s.font);
     edge = side == Side::above ? std::min(edge, box.top) : std::max(edge, box.bottom);
   }
@@ -166,7 +166,7 @@ void draw_ottava(SystemState& s) {
 
 void draw_strokes(SystemState& s) {
   if (!s.options.strokes) return;
-  double y = std::min(-1.0, tuplet_edge(s, Side::above, 0) - k_row_gap);
+  double y = std::min(-1.0, edge_of(s, Mark::tuplet, Side::above, 0) - k_row_gap);
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!is_struck(e) || !e.note->stroke) continue;
@@ -230,7 +230,7 @@ std::vector<PlacedChord> placed_chords(const SystemState& s) {
 
 void draw_chords(SystemState& s) {
   const auto chords = placed_chords(s);
-  double y = -1.4;
+  double y = std::min(-1.4, edge_of(s, Mark::stroke, Side::above, 0) - 0.75);
   for (const PlacedChord& chord : chords) {
     const double width = s.options.metrics.width(chord.text, TextStyle::bold, k_chord_size);
     y = std::min(y, s.above.reach(chord.x - 0.3, chord.x + width + 0.3) - 0.75);
@@ -252,7 +252,7 @@ void draw_bar_number(SystemState& s) {
 }
 
 void draw_fingers(SystemState& s) {
-  double y = tuplet_edge(s, Side::below, 4);
+  double y = edge_of(s, Mark::tuplet, Side::below, 4);
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!s.options.fingers || !is_struck(e) || !e.note->finger) continue;

@@ -237,12 +237,13 @@ RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
   RC_ASSERT(row_collision(result->scene) == "");
 }
 
-/// A tuplet's number within the row of fingers would read as a finger, within the strokes as one of them.
-RC_GTEST_PROP(Page, TupletNumbersStandInNoOtherRow, ()) {
+/// A tuplet's number within the row of fingers would read as a finger, within the strokes as one of them; a
+/// chord symbol beside a stroke would look like part of its row.
+RC_GTEST_PROP(Page, EveryKindHasARowOfItsOwn, ()) {
   const auto result = engrave(random_handout(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
   for (const SceneSystem& system : result->scene.systems) {
-    const auto rows = [&](Mark mark) {
+    const auto row = [&](Mark mark) {
       std::vector<Box> boxes;
       for (const SceneItem& item : result->scene.pages[static_cast<std::size_t>(system.page)].items) {
         const Box box = inked(item);
@@ -250,9 +251,11 @@ RC_GTEST_PROP(Page, TupletNumbersStandInNoOtherRow, ()) {
       }
       return boxes;
     };
-    for (const Mark mark : {Mark::finger, Mark::stroke}) {
-      for (const Box& row : rows(mark)) {
-        for (const Box& number : rows(Mark::tuplet)) RC_ASSERT((number.bottom <= row.top || number.top >= row.bottom));
+    const std::pair<Mark, Mark> apart[] = {
+        {Mark::finger, Mark::tuplet}, {Mark::stroke, Mark::tuplet}, {Mark::stroke, Mark::chord}};
+    for (const auto& [one, other] : apart) {
+      for (const Box& a : row(one)) {
+        for (const Box& b : row(other)) RC_ASSERT((a.bottom <= b.top || a.top >= b.bottom));
       }
     }
   }
