@@ -25,7 +25,13 @@ struct SheetArguments {
   bool large_print = false;
   bool left_handed = false;
   bool ordinals = false;
+  bool no_repeats = false;
 };
+
+/// What is wrong, and what mends it.
+std::string words_of(const Error& error) {
+  return error.repair.empty() ? error.what : error.what + " (repair: " + error.repair + ")";
+}
 
 /// The music font beside the program or in a folder above it, where set-up puts it.
 Result<sheet::MusicFont> load_font() {
@@ -44,13 +50,14 @@ std::optional<sheet::SheetOptions> sheet_options(const SheetArguments& arguments
   sheet::SheetOptions options;
   const auto paper = sheet::parse_paper(arguments.paper);
   if (!paper) {
-    fail(paper.error().what + " (repair: " + paper.error().repair + ")");
+    fail(words_of(paper.error()));
     return std::nullopt;
   }
   options.paper = *paper;
   if (arguments.large_print) options.staff_space = sheet::k_large_print_space;
   if (arguments.left_handed) options.hand = sheet::Hand::left;
   options.ordinals = arguments.ordinals;
+  if (arguments.no_repeats) options.repeats = sheet::RepeatSigns::never;
   return options;
 }
 
@@ -95,13 +102,15 @@ int write_sheet(const sheet::Engraved& engraved, const sheet::MusicFont& font, c
 int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sheet::SheetOptions options,
                  const sheet::MusicFont& font, const std::string& format, const fs::path& path) {
   Handout handout = chosen(lesson, arguments.idea);
+  if (arguments.idea && handout.ideas.empty())
+    return fail(lesson.path + ": there is no idea " + std::to_string(*arguments.idea), k_exit_errors);
   if (!handout.logo.empty()) {
     const auto logo = sheet::load_logo((fs::path(lesson.path).parent_path() / handout.logo).string());
-    if (!logo) return fail(logo.error().what, k_exit_errors);
+    if (!logo) return fail(words_of(logo.error()), k_exit_errors);
     options.logo = *logo;
   }
   const auto engraved = sheet::engrave(handout, options, font);
-  if (!engraved) return fail(lesson.path + ": " + engraved.error().what, k_exit_errors);
+  if (!engraved) return fail(lesson.path + ": " + words_of(engraved.error()), k_exit_errors);
   print_sheet_findings(engraved->findings, lesson.path);
   return write_sheet(*engraved, font, format, path);
 }
@@ -113,7 +122,7 @@ int run_sheet(const SheetArguments& arguments) {
   const auto target = output_target(arguments.output, arguments.format, *lessons, {"pdf", "svg", "png"});
   if (!target) return k_exit_unreadable;
   const auto font = load_font();
-  if (!font) return fail(font.error().what + " (repair: " + font.error().repair + ")", k_exit_errors);
+  if (!font) return fail(words_of(font.error()), k_exit_errors);
   int code = k_exit_clean;
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
@@ -136,6 +145,7 @@ std::function<int()> add_sheet(Arguments& arguments) {
   arguments.option("--idea", options->idea, "Only this idea, counted from 1", "N");
   arguments.flag("--large-print", options->large_print, "A larger staff");
   arguments.flag("--left-handed", options->left_handed, "Neck diagrams for a left-handed player");
+  arguments.flag("--no-repeats", options->no_repeats, "No repeat signs around ideas that loop");
   arguments.flag("--ordinals", options->ordinals, "String notes under the tab");
   return [options] { return run_sheet(*options); };
 }

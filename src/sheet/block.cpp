@@ -16,7 +16,7 @@ constexpr double k_feel_size = 2.1;
 constexpr double k_small_size = 1.6;
 constexpr double k_small_pitch = 2.15;
 constexpr double k_logo_height = 7;
-constexpr double k_label_indent = 6.2;
+constexpr double k_label_indent = 6.6;
 constexpr double k_neck_beside = 62;  // narrower pages set the neck below the words
 constexpr std::string_view k_cautions =
     "Warm up first. Rest every 20 to 30 minutes. Stop on pain or numbness and see a clinician. Start playback quiet.";
@@ -120,22 +120,23 @@ std::string shared_facts(const Handout& handout) {
   return join(facts, " \u00b7 ");
 }
 
-/// What of an idea differs from the handout's head: its key, its tuning.
-std::string own_facts(const Score& score, const Handout& handout) {
-  std::vector<std::string> facts;
-  if (!score.key.empty() && score.key != handout.key) facts.push_back(with_signs(score.key));
-  if (!same_tuning(scores_of(handout))) facts.push_back(tuning_words(score));
-  return join(facts, " \u00b7 ");
+/// "E2 A2 D3 G3 B3 E4, capo 2".
+std::string strings_words(const Score& score) {
+  std::string text;
+  for (const ScoreString& string : score.strings) text += (text.empty() ? "" : " ") + with_signs(string.open.name());
+  if (score.capo > 0) text += ", capo " + std::to_string(score.capo);
+  return text;
+}
+
+/// "vamp in eighths", "vamp held".
+std::string vamp_words(const Score& score) {
+  if (score.vamp_rhythm.empty() || score.vamp.empty()) return "";
+  return score.vamp_rhythm == "held" ? "vamp held" : "vamp in " + score.vamp_rhythm;
 }
 
 }  // namespace
 
-std::string tuning_words(const Score& score) {
-  std::string text = "Tuning";
-  for (const ScoreString& string : score.strings) text += ' ' + with_signs(string.open.name());
-  if (score.capo > 0) text += ", capo " + std::to_string(score.capo);
-  return text;
-}
+std::string tuning_words(const Score& score) { return "Tuning " + strings_words(score); }
 
 Block title_block(const Handout& handout, const SheetOptions& options, double width) {
   Block block;
@@ -182,7 +183,7 @@ std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int n
     y += k_heading_size * 1.2;
   }
   heading.height = y - k_heading_size * 1.2 + 0.8;
-  heading.gap_before = 4.5;
+  heading.gap = k_idea_gap;
   heading.keep_with_next = true;
   heading.bookmark = title;
 
@@ -196,7 +197,10 @@ std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int n
   y = k_text_size * 0.8;
   labelled_rule(setter, options.metrics, score.rule, y, text_width);
   labelled(setter, "", score.rule_in_words, TextStyle::regular, y, text_width);
-  labelled(setter, "Key", own_facts(score, handout), TextStyle::regular, y, text_width);
+  // What differs from the handout's head.
+  if (score.key != handout.key) labelled(setter, "Key", with_signs(score.key), TextStyle::regular, y, text_width);
+  if (!same_tuning(scores_of(handout)))
+    labelled(setter, "Tuning", strings_words(score), TextStyle::regular, y, text_width);
   labelled(setter, "Proof", score.proof, TextStyle::regular, y, text_width);
   labelled(setter, "Note", score.note, TextStyle::regular, y, text_width);
   double text_bottom = y - k_line_pitch + 0.7;
@@ -207,7 +211,7 @@ std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int n
   for (const SceneItem& item : neck.items)
     body.items.push_back({item.mark, item.note, item.bar, transformed(item.shape, 1, by)});
   body.height = std::max(text_bottom, neck.items.empty() ? 0 : neck_y + neck.box.height());
-  body.gap_before = 0.9;
+  body.gap = {0.9, 0, 0.3};
   body.keep_with_next = true;
   if (body.items.empty()) return {std::move(heading)};
   return {std::move(heading), std::move(body)};
@@ -236,12 +240,11 @@ Block feel_block(const Score& score, const SheetOptions& options, const MusicFon
   std::string more;
   if (score.swing != Rational(1))
     more = "swing " + std::to_string(score.swing.num()) + ":" + std::to_string(score.swing.den());
-  if (!score.vamp_rhythm.empty() && !score.vamp.empty())
-    more += (more.empty() ? "" : " \u00b7 ") + ("vamp in " + score.vamp_rhythm);
+  if (const std::string vamp = vamp_words(score); !vamp.empty()) more += (more.empty() ? "" : " \u00b7 ") + vamp;
   if (!more.empty() && x + options.metrics.width(more, TextStyle::italic, k_feel_size) <= width)
     word(more, TextStyle::italic, 0);
   block.height = k_feel_size * 1.1;
-  block.gap_before = 3.2;
+  block.gap = k_feel_gap;
   block.break_cost = 0.04;  // an idea would rather keep its feels together
   block.keep_with_next = true;
   return block;
@@ -254,7 +257,7 @@ Block etude_block(const SheetOptions& options, double width) {
   setter.line(Mark::heading, 0, k_heading_size * 0.8,
               shorten(options.metrics, title, TextStyle::bold, k_heading_size, width), TextStyle::bold, k_heading_size);
   block.height = k_heading_size;
-  block.gap_before = 4.5;
+  block.gap = k_idea_gap;
   block.keep_with_next = true;
   block.bookmark = title;
   return block;

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "score/score.h"
+#include "sheet/breaking.h"
 #include "sheet/options.h"
 #include "sheet/scene.h"
 
@@ -15,13 +16,19 @@ namespace fretloom::sheet {
 struct Block {
   std::vector<SceneItem> items;
   double height = 0;
-  double gap_before = 0;
+  PageGap gap;  ///< before it
   bool keep_with_next = false;
-  double break_cost = 0;   ///< of a page break before it
-  bool stretches = false;  ///< the gap before it may grow to fill a page
+  double break_cost = 0;  ///< of a page break before it
   std::optional<std::string> bookmark;
   std::optional<SceneSystem> system;
 };
+
+// Gaps of a page, staff spaces. What belongs together opens least.
+inline constexpr PageGap k_idea_gap{4.5, 1.5, 6.5};     ///< before an idea's heading
+inline constexpr PageGap k_first_gap{4.0, 1.0, 1.5};    ///< the same, below the title
+inline constexpr PageGap k_feel_gap{3.2, 0.9, 4.5};     ///< before "4 notes a beat"
+inline constexpr PageGap k_passage_gap{1.4, 0.3, 0.6};  ///< between that and its music
+inline constexpr PageGap k_system_gap{3.6, 1.4, 3.5};   ///< between the systems of a passage
 
 inline constexpr double k_text_size = 2.0;  ///< em of prose, staff spaces
 inline constexpr double k_line_pitch = 2.75;

@@ -1,5 +1,6 @@
 #include "sheet/breaking.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace fretloom::sheet {
@@ -8,6 +9,9 @@ namespace {
 
 constexpr double k_overfull = 1e12;
 constexpr double k_never = 1e18;
+constexpr double k_page = 0.2;         // a page costs a little, so that none is opened in vain
+constexpr double k_hidden = 0.5;       // share of the white that gaps take up which no longer disturbs
+constexpr double k_tight_page = 0.01;  // of a page whose gaps are closed as far as they go
 
 /// Least-cost chain of breaks: cost(i, j) is that of one line (or page) with items i to j; `stop` says
 /// that longer lines from i cannot be better.
@@ -65,29 +69,54 @@ std::vector<int> break_into_lines(const LineProblem& problem) {
   });
 }
 
-std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double first_height, double height) {
+namespace {
+
+/// A page's blocks with their inner gaps at their natural size, and what those gaps give.
+struct PageSum {
+  double used = 0;
+  double shrink = 0;
+  double stretch = 0;
+};
+
+PageSum sum_of(const std::vector<PageBlock>& blocks, int first, int last) {
+  PageSum sum;
+  for (int i = first; i <= last; ++i) {
+    const PageBlock& block = blocks[static_cast<std::size_t>(i)];
+    sum.used += block.height;
+    if (i == first) continue;
+    sum.used += block.gap.natural;
+    sum.shrink += block.gap.shrink;
+    sum.stretch += block.gap.stretch;
+  }
+  return sum;
+}
+
+}  // namespace
+
+double page_force(const std::vector<PageBlock>& blocks, int first, int last, double height) {
+  const PageSum sum = sum_of(blocks, first, last);
+  const double free = height - sum.used;
+  if (free < 0) return sum.shrink > 0 ? std::max(-1.0, free / sum.shrink) : 0;
+  if (sum.stretch <= 0) return 0;
+  if (last + 1 == static_cast<int>(blocks.size()) && free > sum.stretch) return 0;
+  return std::min(1.0, free / sum.stretch);
+}
+
+std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double height) {
   const int count = static_cast<int>(blocks.size());
   return best_breaks(count, [&](int first, int last, bool& stop) {
-    const double room = first == 0 ? first_height : height;
-    double used = 0;
-    for (int i = first; i <= last; ++i) {
-      const PageBlock& block = blocks[static_cast<std::size_t>(i)];
-      used += block.height + (i == first ? 0 : block.gap_before);
-      if (i > first && block.break_before) {
-        stop = true;
-        return k_never;
-      }
-    }
-    if (used > room) {
+    const PageSum sum = sum_of(blocks, first, last);
+    if (sum.used - sum.shrink > height) {
       stop = true;
       return first == last ? k_overfull : k_never;
     }
-    if (last + 1 == count) return 0.2;  // a page costs a little, so that none is opened in vain
+    const double force = page_force(blocks, first, last, height);
+    const double tight = force < 0 ? k_tight_page * force * force : 0;
+    if (last + 1 == count) return k_page + tight;
     if (blocks[static_cast<std::size_t>(last)].keep_with_next) return 1e9;
-    const PageBlock& next = blocks[static_cast<std::size_t>(last) + 1];
-    if (next.break_before) return 0.2;
-    const double free = (room - used) / room;
-    return 0.2 + free * free + next.break_cost;
+    const double white = std::max(0.0, height - sum.used);
+    const double free = (white - k_hidden * std::min(white, sum.stretch)) / height;
+    return k_page + tight + free * free + blocks[static_cast<std::size_t>(last) + 1].break_cost;
   });
 }
 

@@ -26,19 +26,28 @@ struct LineProblem {
 /// lead), so that an overfull line only gets worse with more bars.
 [[nodiscard]] std::vector<int> break_into_lines(const LineProblem& problem);
 
+/// The white before a block: what it wants to be, how far it may close, how far it may open.
+struct PageGap {
+  double natural = 0;
+  double shrink = 0;
+  double stretch = 0;
+};
+
 /// A block of a page: a heading, a paragraph, a system.
 struct PageBlock {
   double height = 0;
-  double gap_before = 0;        ///< dropped at the top of a page
+  PageGap gap;                  ///< before it; dropped at the top of a page
   bool keep_with_next = false;  ///< no break after it
   double break_cost = 0;        ///< of a page break before it, in the unit of (free room / page)^2
-  bool break_before = false;    ///< starts a page
 };
 
-/// First block of every page; least sum of (free room / page)^2 over all pages but the last and of
-/// the breaks' costs. A block
-/// taller than a page stands alone on one.
-[[nodiscard]] std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double first_height,
-                                                double height);
+/// First block of every page; least sum over all pages but the last of (free room / page)^2, room that
+/// gaps open into counted half, of a small cost for gaps that close, and of the breaks' costs. A block taller than a
+/// page stands alone on one.
+[[nodiscard]] std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, double height);
+
+/// How far the gaps of a page with blocks [first, last] open (0 to 1, of their stretch) or close (-1 to 0, of
+/// their shrink). A passage's last page opens only where it is then full.
+[[nodiscard]] double page_force(const std::vector<PageBlock>& blocks, int first, int last, double height);
 
 }  // namespace fretloom::sheet

@@ -13,6 +13,9 @@ constexpr double k_tie_inset = 0.3;
 constexpr double k_off_head = 0.75;  // from a head's middle to a bow's end
 constexpr double k_past_line = 0.9;  // how far a bow runs that goes on in the next system
 constexpr double k_highest_slur = 3.2;
+constexpr double k_steepest = 0.3;    // rise of a slur's ends by its width
+constexpr double k_least_rise = 0.8;  // which no slur is too short for
+constexpr double k_most_off = 1.6;    // a slur's end farther off its head would belong to nothing
 constexpr double k_slide_gap = 0.22;
 
 Side head_side(const PlacedEvent& e) { return e.stem == StemDirection::up ? Side::below : Side::above; }
@@ -107,6 +110,15 @@ double lift_of(const SystemState& s, const BowShape& bow, int first, int last, S
   return lift;
 }
 
+/// A bow from a stem's end to a head far below it would stand like a ladder: its inner end moves out until the
+/// bow rises no more than k_steepest of its width, at most k_most_off.
+void flatten(Point& from, Point& to, Side side) {
+  const double rise = sign(side) * (to.y - from.y);  // > 0: the right end lies farther out
+  const double excess = std::fabs(rise) - std::max(k_least_rise, k_steepest * (to.x - from.x));
+  if (excess <= 0) return;
+  (rise > 0 ? from : to).y += sign(side) * std::min(excess, k_most_off);
+}
+
 void draw_slur(SystemState& s, const SlurRun& run) {
   const int first = std::max(run.first, 0);
   const int last = run.last >= 0 ? run.last : static_cast<int>(s.events.size()) - 1;
@@ -117,6 +129,7 @@ void draw_slur(SystemState& s, const SlurRun& run) {
   Point to{b.x, touch(b, side)};
   if (run.first < 0) from = {b.x - (b.x - s.bars.front().left) + 0.2, to.y + sign(side) * 0.2};
   if (run.last < 0) to = {line_right(s) + k_past_line, from.y + sign(side) * 0.2};
+  flatten(from, to, side);
   const double width = std::max(0.5, to.x - from.x);
   double height = std::clamp(0.45 + 0.09 * width, 0.6, 1.6);
   for (int i = first + 1; i < last; ++i) {

@@ -14,7 +14,6 @@ namespace fretloom::sheet {
 
 namespace {
 
-constexpr double k_system_gap = 3.6;
 constexpr double k_closing_force = 1.5;  // widest that a passage's last line is stretched
 constexpr double k_least_room = 12;      // staff spaces across
 constexpr std::size_t k_most_strings = 12;
@@ -111,8 +110,10 @@ class Engraver {
         if (!chosen(at.idea, at.feel) || !drawable(at)) continue;
         const std::size_t before = blocks_.size();
         if (prose && !headed) {
+          const bool first = before == 1;  // only the title stands above
           for (Block& block : idea_blocks(handout_, feels[f], at.idea + 1, options_, font_, width_))
             add(std::move(block));
+          if (first) blocks_[before].gap = k_first_gap;
         }
         if (prose) add(feel_block(feels[f], options_, font_, width_));
         const std::string id = 'i' + std::to_string(i + 1) + 'f' + std::to_string(f + 1);
@@ -214,8 +215,7 @@ class Engraver {
     block.items = std::move(drawing.items);
     for (SceneItem& item : block.items) item.shape = transformed(item.shape, scale, by);
     block.height = drawing.box.height() * scale;
-    block.gap_before = input.opens_passage ? 1.4 : k_system_gap;
-    block.stretches = !input.opens_passage;
+    block.gap = input.opens_passage ? k_passage_gap : k_system_gap;
     block.break_cost = input.opens_passage ? 0 : 0.08;  // a passage would rather stay whole
     SceneSystem system;
     system.passage = input.passage;
@@ -233,7 +233,8 @@ class Engraver {
     const PassageScore& score = plan.scores[static_cast<std::size_t>(bar.score)];
     const std::int64_t number = score.rhythm.bars[static_cast<std::size_t>(bar.bar)].number;
     find(Level::warning, "sheet-bar-too-dense", where_of({score.score, score.idea, score.feel}),
-         "bar " + std::to_string(number) + " needs more room than a line has; its music is drawn at " +
+         "idea " + std::to_string(score.idea + 1) + " at " + std::to_string(score.score->notes_per_beat) +
+             " a beat: bar " + std::to_string(number) + " needs more room than a line has; its music is drawn at " +
              std::to_string(static_cast<int>(scale * 100)) + "% of the size",
          "fewer notes per beat, wider paper or a smaller staff");
   }

@@ -96,12 +96,24 @@ void draw_tuplet(SystemState& s, const PlacedBar& bar, const TupletGroup& tuplet
   draw_tuplet_text(s, text, middle, y + height / 2, a.bar);
 }
 
+/// Outermost edge of everything of one kind on one side of the system; `none` where there is nothing. Rows of
+/// different kinds must not share a height: a tuplet's number among fingers would read as a finger.
+double edge_of(const SystemState& s, Mark mark, Side side, double none) {
+  double edge = none;
+  for (const SceneItem& item : s.drawing.items) {
+    if (item.mark != mark) continue;
+    const Box box = box_of(item.shape, s.font);
+    edge = side == Side::above ? std::min(edge, box.top) : std::max(edge, box.bottom);
+  }
+  return edge;
+}
+
 /// The ottava's run of events from `first`; its last index.
 std::size_t ottava_end(const SystemState& s, std::size_t first) {
   std::size_t last = first;
   for (std::size_t i = first; i < s.events.size(); ++i) {
     if (s.events[i].note == nullptr) continue;
-    if (!s.events[i].staff->ottava) break;
+    if (s.events[i].staff->octaves != s.events[first].staff->octaves) break;
     last = i;
   }
   return last;
@@ -110,12 +122,13 @@ std::size_t ottava_end(const SystemState& s, std::size_t first) {
 void draw_ottava_line(SystemState& s, std::size_t first, std::size_t last) {
   const PlacedEvent& a = s.events[first];
   const PlacedEvent& b = s.events[last];
-  const Box& box = s.font.box(Symbol::ottava);
+  const Symbol symbol = a.staff->octaves == 1 ? Symbol::ottava : Symbol::two_octaves;
+  const Box& box = s.font.box(symbol);
   const double left = a.x - 0.6;
   const double text_right = left + box.width() * k_ottava_scale;
   const double right = std::max(b.x + 0.8, text_right + 0.3);
   const double y = s.above.reach(left, right + 0.3) - k_row_gap;
-  s.draw(Mark::ottava, GlyphShape{{left - box.left * k_ottava_scale, y}, Symbol::ottava, k_ottava_scale}, {}, a.bar);
+  s.draw(Mark::ottava, GlyphShape{{left - box.left * k_ottava_scale, y}, symbol, k_ottava_scale}, {}, a.bar);
   const double line = y - 0.95;
   s.draw(Mark::ottava, LineShape{{text_right + 0.25, line}, {right, line}, Engraving::bracket, true}, {}, a.bar);
   s.draw(Mark::ottava, LineShape{{right, line}, {right, line + 0.8}, Engraving::bracket, false}, {}, b.bar);
@@ -144,7 +157,7 @@ void draw_accents(SystemState& s) {
 
 void draw_ottava(SystemState& s) {
   for (std::size_t i = 0; i < s.events.size(); ++i) {
-    if (s.events[i].note == nullptr || !s.events[i].staff->ottava) continue;
+    if (s.events[i].note == nullptr || s.events[i].staff->octaves == 0) continue;
     const std::size_t last = ottava_end(s, i);
     draw_ottava_line(s, i, last);
     i = last;
@@ -153,7 +166,7 @@ void draw_ottava(SystemState& s) {
 
 void draw_strokes(SystemState& s) {
   if (!s.options.strokes) return;
-  double y = -1.0;
+  double y = std::min(-1.0, edge_of(s, Mark::tuplet, Side::above, 0) - k_row_gap);
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!is_struck(e) || !e.note->stroke) continue;
@@ -199,9 +212,10 @@ double x_of_beat(const SystemState& s, const PlacedBar& bar, const Beats& beat) 
 
 std::vector<PlacedChord> placed_chords(const SystemState& s) {
   std::vector<PlacedChord> placed;
-  std::string before;
+  std::string before;  ///< the chord that sounds already
   for (std::size_t b = 0; b < s.bars.size(); ++b) {
     const PlacedBar& bar = s.bars[b];
+    if (bar.measured->bar == 0) before.clear();  // an idea says its chords for itself
     for (const auto& [onset, chord] : chords_in(*bar.score->score, *bar.rhythm)) {
       const std::string text = with_signs(chord->chord.symbol());
       if (text == before) continue;
@@ -216,7 +230,7 @@ std::vector<PlacedChord> placed_chords(const SystemState& s) {
 
 void draw_chords(SystemState& s) {
   const auto chords = placed_chords(s);
-  double y = -1.4;
+  double y = std::min(-1.4, edge_of(s, Mark::stroke, Side::above, 0) - 0.75);
   for (const PlacedChord& chord : chords) {
     const double width = s.options.metrics.width(chord.text, TextStyle::bold, k_chord_size);
     y = std::min(y, s.above.reach(chord.x - 0.3, chord.x + width + 0.3) - 0.75);
@@ -238,7 +252,7 @@ void draw_bar_number(SystemState& s) {
 }
 
 void draw_fingers(SystemState& s) {
-  double y = 4;
+  double y = edge_of(s, Mark::tuplet, Side::below, 4);
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!s.options.fingers || !is_struck(e) || !e.note->finger) continue;

@@ -58,6 +58,7 @@ enum class Symbol : std::uint16_t {
   accent_below,
   repeat_dot,
   ottava,
+  two_octaves,
   beat_half,
   beat_quarter,
   beat_8,

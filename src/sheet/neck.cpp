@@ -145,13 +145,18 @@ NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font, c
   const double share = fret_place(frame.high) - fret_place(frame.low);
   const double narrowest = (fret_place(frame.high) - fret_place(frame.high - 1)) / share;
   const double room = width - 4.6;
-  // Wide enough for a ring in the narrowest fret, no wider than the scale's largest size.
-  frame.width = std::min(room, std::max(k_narrowest_fret / narrowest, std::min(room, share * k_widest_scale)));
+  // Wide enough for a ring in the narrowest fret, no wider than the scale's largest size. Where that is more
+  // than there is, the whole diagram is drawn smaller, so that rings never touch.
+  frame.width = std::max(k_narrowest_fret / narrowest, std::min(room, share * k_widest_scale));
+  const double scale = std::min(1.0, room / frame.width);
   const auto order = orders(score);
   drawer.draw_frets();
   for (std::size_t i = 0; i < score.strings.size(); ++i) {
     drawer.draw_string(i);
     drawer.draw_notes(i, order);
+  }
+  if (scale < 1) {
+    for (SceneItem& item : drawer.out.items) item.shape = transformed(item.shape, scale, {0, 0});
   }
   for (const SceneItem& item : drawer.out.items) drawer.out.box.add(box_of(item.shape, font));
   return std::move(drawer.out);

@@ -34,7 +34,8 @@ inline constexpr Millimetres k_large_print_space{2.25};  ///< staff 9 mm
 
 /// Hand that frets: a left-handed neck diagram is mirrored, its nut on the right.
 enum class Hand { right, left };
-/// automatic: an idea without an ending that fills whole bars is set between repeat signs.
+/// automatic: an idea without an ending that fills whole bars and whole turns of its vamp, so that it can be
+/// played round and round, is set between repeat signs.
 enum class RepeatSigns { automatic, never };
 
 /// An image for the head of the page: PNG bytes and its size in pixels.

@@ -6,7 +6,6 @@ namespace fretloom::sheet {
 
 namespace {
 
-constexpr double k_most_stretch = 2.5;
 constexpr double k_footer_gap = 2.0;
 
 void put(Block& block, Point at, int page, Scene& scene) {
@@ -24,18 +23,7 @@ void put(Block& block, Point at, int page, Scene& scene) {
   }
 }
 
-/// How much every stretching gap of a page grows.
-double stretch_of(const std::vector<Block>& blocks, int first, int end, double room, bool last_page) {
-  if (last_page) return 0;
-  double used = 0;
-  int gaps = 0;
-  for (int i = first; i < end; ++i) {
-    const Block& block = blocks[static_cast<std::size_t>(i)];
-    used += block.height + (i == first ? 0 : block.gap_before);
-    if (i > first && block.stretches) ++gaps;
-  }
-  return gaps == 0 ? 0 : std::clamp((room - used) / gaps, 0.0, k_most_stretch);
-}
+double gap_at(const PageGap& gap, double force) { return gap.natural + force * (force < 0 ? gap.shrink : gap.stretch); }
 
 }  // namespace
 
@@ -50,19 +38,18 @@ void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetO
       options.prose ? footer_block(handout, 0, 99, options, size.inner_width()).height + k_footer_gap : 0;
   const double room = std::max(1.0, size.height - 2 * size.margin - footer);
   std::vector<PageBlock> shapes;
-  for (const Block& block : blocks)
-    shapes.push_back({block.height, block.gap_before, block.keep_with_next, block.break_cost, false});
-  const std::vector<int> starts = break_into_pages(shapes, room, room);
+  for (const Block& block : blocks) shapes.push_back({block.height, block.gap, block.keep_with_next, block.break_cost});
+  const std::vector<int> starts = break_into_pages(shapes, room);
   for (std::size_t p = 0; p < starts.size(); ++p) {
     const int first = starts[p];
     const int end = p + 1 < starts.size() ? starts[p + 1] : static_cast<int>(blocks.size());
     const int page = static_cast<int>(p);
     scene.pages.push_back({size.width, size.height, {}});
-    const double stretch = stretch_of(blocks, first, end, room, p + 1 == starts.size());
+    const double force = page_force(shapes, first, end - 1, room);
     double y = size.margin;
     for (int i = first; i < end; ++i) {
       Block& block = blocks[static_cast<std::size_t>(i)];
-      if (i > first) y += block.gap_before + (block.stretches ? stretch : 0);
+      if (i > first) y += gap_at(block.gap, force);
       put(block, {size.margin, y}, page, scene);
       y += block.height;
     }

@@ -18,8 +18,8 @@ struct PageSize {
 };
 [[nodiscard]] PageSize page_size(const SheetOptions& options);
 
-/// Fills scene.pages, scene.systems and scene.bookmarks; every page but the last is stretched a little
-/// between systems, at most 2.5 spaces a gap, so that pages end alike.
+/// Fills scene.pages, scene.systems and scene.bookmarks. Gaps open as far as they may, so that pages end
+/// alike, or close a little where that lets a block on.
 void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetOptions& options, Scene& scene);
 
 /// One page per block, as large as the block: the strip.

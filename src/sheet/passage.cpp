@@ -94,11 +94,13 @@ bool same_signatures(const PassageScore& a, const PassageScore& b) {
                     [](const ScoreString& x, const ScoreString& y) { return x.open == y.open; });
 }
 
-/// An idea that loops: no ending of its own, and whole bars from the first bar line on.
+/// An idea that loops: no ending of its own, whole bars from the first bar line on, and whole turns of the
+/// vamp, since other chords would sound the second time than stand over the notes.
 bool loops(const Score& score) {
-  if (score.notes.empty() || score.start.value < Rational(0)) return false;
+  if (score.notes.empty() || score.start.value != Rational(0)) return false;
   if (score.notes.back().role != Role::rule) return false;
-  return (score.end.value / Rational(score.meter.beats_per_bar())).is_whole() && score.start.value == Rational(0);
+  if (!score.vamp.empty() && !(score.end.value / score.vamp_length.value).is_whole()) return false;
+  return (score.end.value / Rational(score.meter.beats_per_bar())).is_whole();
 }
 
 Rational shortest_of(const PassagePlan& plan) {

@@ -24,7 +24,7 @@ struct Unit {
   std::size_t last = 0;
   int lowest = 1000;
   int highest = -1000;
-  bool ottava = false;
+  int octaves = 0;
 };
 
 std::vector<Unit> units_of(const Score& score, const Rhythm& rhythm, const StaffNotes& notes) {
@@ -34,7 +34,7 @@ std::vector<Unit> units_of(const Score& score, const Rhythm& rhythm, const Staff
     for (std::size_t i = 0; i < rhythm.bars[b].events.size(); ++i) {
       const RhythmEvent& event = rhythm.bars[b].events[i];
       const std::int64_t beat = beat_in_bar(score.meter, event.onset).value.floor();
-      if (beat != beat_before) units.push_back({b, i, i, 1000, -1000, false});
+      if (beat != beat_before) units.push_back({b, i, i, 1000, -1000, 0});
       beat_before = beat;
       Unit& unit = units.back();
       unit.last = i;
@@ -46,27 +46,34 @@ std::vector<Unit> units_of(const Score& score, const Rhythm& rhythm, const Staff
   return units;
 }
 
-void spread(std::vector<Unit>& units, bool forward) {
+/// Units beside one under the line join it while their notes, `octaves` - 1 lower, stay in the upper half.
+void spread(std::vector<Unit>& units, int octaves, bool forward) {
   const auto n = units.size();
+  const int lowest = k_lowest_joined + (octaves - 1) * k_octave;
   for (std::size_t k = 1; k < n; ++k) {
     const std::size_t here = forward ? k : n - 1 - k;
     const std::size_t before = forward ? here - 1 : here + 1;
-    if (units[before].ottava && units[here].lowest >= k_lowest_joined && units[here].highest > -1000)
-      units[here].ottava = true;
+    if (units[before].octaves == octaves && units[here].octaves == octaves - 1 && units[here].lowest >= lowest &&
+        units[here].highest > -1000)
+      units[here].octaves = octaves;
   }
 }
 
 void set_ottava(const Score& score, const Rhythm& rhythm, StaffNotes& notes) {
   auto units = units_of(score, rhythm, notes);
-  for (Unit& unit : units) unit.ottava = unit.highest > k_highest_plain;
-  spread(units, true);
-  spread(units, false);
+  for (const int octaves : {1, 2}) {
+    for (Unit& unit : units) {
+      if (unit.octaves == octaves - 1 && unit.highest - (octaves - 1) * k_octave > k_highest_plain)
+        unit.octaves = octaves;
+    }
+    spread(units, octaves, true);
+    spread(units, octaves, false);
+  }
   for (const Unit& unit : units) {
-    if (!unit.ottava) continue;
     for (std::size_t i = unit.first; i <= unit.last; ++i) {
       if (rhythm.bars[unit.bar].events[i].is_rest()) continue;
-      notes.bars[unit.bar][i].ottava = true;
-      notes.bars[unit.bar][i].position -= k_octave;
+      notes.bars[unit.bar][i].octaves = unit.octaves;
+      notes.bars[unit.bar][i].position -= unit.octaves * k_octave;
     }
   }
 }
@@ -180,7 +187,7 @@ std::string to_text(const StaffNotes& notes, const Rhythm& rhythm) {
       if (note.accidental)
         out += std::string(note.courtesy ? " courtesy " : " sign ") +
                (*note.accidental == 0 ? "natural" : accidentals(*note.accidental));
-      if (note.ottava) out += " 8va";
+      if (note.octaves > 0) out += note.octaves == 1 ? " 8va" : " 15ma";
       out += "\n";
     }
   }

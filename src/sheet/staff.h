@@ -30,7 +30,7 @@ struct StaffNote {
   int position = 0;               ///< half spaces above the middle line, ottava applied
   std::optional<int> accidental;  ///< alteration to print, -3 to 3
   bool courtesy = false;          ///< in parentheses: a reminder, not needed by the rules
-  bool ottava = false;            ///< printed an octave lower, under an 8va line
+  int octaves = 0;                ///< printed so many octaves lower: 1 under an 8va line, 2 under a 15ma
 };
 
 /// One StaffNote per RhythmEvent, bar by bar (rests keep the default).
@@ -42,7 +42,7 @@ struct StaffNotes {
 /// courtesy accidental stands where the bar before altered the same letter at the same or another
 /// octave, or the same bar another octave's (Gould, "Accidentals", from memory). Beats with a note of
 /// more than four ledger lines go under an ottava, and their neighbours while those stay in the upper
-/// half of the staff or above.
+/// half of the staff or above; likewise two octaves where one does not suffice.
 [[nodiscard]] StaffNotes place_on_staff(const Score& score, const Rhythm& rhythm, Clef clef);
 
 [[nodiscard]] std::string to_text(const StaffNotes& notes, const Rhythm& rhythm);

@@ -9,8 +9,10 @@ namespace fretloom::sheet {
 
 namespace {
 
-constexpr double k_digit_margin = 0.12;
-constexpr double k_shortest_dash = 0.4;  // a shorter rest of line between two digits would read as a dot
+constexpr double k_digit_margin = 0.05;
+// A shorter rest of line between two digits would read as a dot. The closest digits (their gap is
+// k_fret_gap in measuring) keep just this much, so that a row of digits never mixes dashes and blanks.
+constexpr double k_shortest_dash = 0.38;
 constexpr double k_ordinal_size = 1.5;
 constexpr double k_bow_off = 0.95;  // from a tab line to the end of a bow over its digit
 
@@ -108,11 +110,32 @@ namespace {
 
 constexpr double k_label_size = 1.6;
 
-/// Words under the tab, below whatever already stands there.
-void draw_label(SystemState& s, double left, const std::string& words, int bar) {
-  const double width = s.options.metrics.width(words, TextStyle::italic, k_label_size);
-  const double y = s.below.reach(left - 0.6, left + width + 0.6) + 0.45 + k_label_size * k_ascent;
-  s.draw(Mark::ending, s.text({left, y}, words, TextStyle::italic, k_label_size, Anchor::start), {}, bar);
+struct Label {
+  double left = 0;
+  std::string words;
+  int bar = 0;
+  double width = 0;
+};
+
+/// One row of words under the tab, level, below whatever already stands there; a label that would run
+/// into the one before goes a row lower.
+void draw_labels(SystemState& s, std::vector<Label> labels) {
+  std::stable_sort(labels.begin(), labels.end(), [](const Label& a, const Label& b) { return a.left < b.left; });
+  double lowest = 0;
+  for (Label& label : labels) {
+    label.width = s.options.metrics.width(label.words, TextStyle::italic, k_label_size);
+    lowest = std::max(lowest, s.below.reach(label.left - 0.6, label.left + label.width + 0.6));
+  }
+  const double row = lowest + 0.45 + k_label_size * k_ascent;
+  double free_from = -1e9;
+  bool lowered = false;
+  for (const Label& label : labels) {
+    lowered = label.left < free_from && !lowered;
+    const double y = row + (lowered ? k_label_size * 1.3 : 0);
+    free_from = label.left + label.width + 0.8;
+    s.draw(Mark::ending, s.text({label.left, y}, label.words, TextStyle::italic, k_label_size, Anchor::start), {},
+           label.bar);
+  }
 }
 
 /// True for the first note of the ending.
@@ -135,17 +158,18 @@ void draw_ordinals(SystemState& s) {
 
 void draw_below_tab(SystemState& s) {
   if (s.options.ordinals) draw_ordinals(s);
+  std::vector<Label> labels;
   for (std::size_t i = 0; i < s.events.size(); ++i) {
-    if (opens_ending(s.events[i])) draw_label(s, s.events[i].x - fret_half(s, i), "ending", s.events[i].bar);
+    if (opens_ending(s.events[i])) labels.push_back({s.events[i].x - fret_half(s, i), "ending", s.events[i].bar});
   }
-  if (s.input.plan->scores.size() < 2) return;
-  for (std::size_t b = 0; b < s.bars.size(); ++b) {
+  for (std::size_t b = 0; b < s.bars.size() && s.input.plan->scores.size() > 1; ++b) {
     const PlacedBar& bar = s.bars[b];
     if (bar.measured->bar != 0) continue;
-    const std::string words = std::to_string(bar.score->idea + 1) + ". " + bar.score->score->title;
-    draw_label(s, s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6, words,
-               s.input.first_bar + static_cast<int>(b));
+    const double left = s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6;
+    labels.push_back({left, std::to_string(bar.score->idea + 1) + ". " + bar.score->score->title,
+                      s.input.first_bar + static_cast<int>(b)});
   }
+  draw_labels(s, std::move(labels));
 }
 
 }  // namespace fretloom::sheet

@@ -78,13 +78,79 @@ RC_GTEST_PROP(Breaking, LinesEqualBruteForce, ()) {
 
 TEST(Breaking, PagesKeepHeadingsWithTheirMusic) {
   const std::vector<PageBlock> blocks = {
-      {40, 0, false, 0, false}, {40, 2, false, 0, false}, {10, 2, true, 0, false}, {40, 2, false, 0, false}};
-  EXPECT_EQ(break_into_pages(blocks, 100, 100), (std::vector<int>{0, 2}));
+      {40, {}, false, 0}, {40, {2, 0, 0}, false, 0}, {10, {2, 0, 0}, true, 0}, {40, {2, 0, 0}, false, 0}};
+  EXPECT_EQ(break_into_pages(blocks, 100), (std::vector<int>{0, 2}));
 }
 
 TEST(Breaking, ABlockTallerThanAPageStandsAlone) {
-  EXPECT_EQ(break_into_pages({{10, 0, false, 0, false}, {300, 2, false, 0, false}, {10, 2, false, 0, false}}, 100, 100),
+  EXPECT_EQ(break_into_pages({{10, {}, false, 0}, {300, {2, 0, 0}, false, 0}, {10, {2, 0, 0}, false, 0}}, 100),
             (std::vector<int>{0, 1, 2}));
+}
+
+TEST(Breaking, GapsCloseWhereThatLetsABlockOn) {
+  const std::vector<PageBlock> blocks = {{48, {}, false, 0}, {48, {5, 2, 0}, false, 0}, {10, {5, 2, 0}, false, 0}};
+  EXPECT_EQ(break_into_pages(blocks, 100), (std::vector<int>{0, 2}));
+  EXPECT_EQ(page_force(blocks, 0, 1, 100), -0.5);
+  const std::vector<PageBlock> stiff = {{48, {}, false, 0}, {48, {5, 0.5, 0}, false, 0}, {10, {5, 0, 0}, false, 0}};
+  EXPECT_EQ(break_into_pages(stiff, 100), (std::vector<int>{0, 1}));
+}
+
+TEST(Breaking, GapsOpenUntilThePageIsFull) {
+  const std::vector<PageBlock> blocks = {
+      {40, {}, false, 0}, {40, {4, 0, 8}, false, 0}, {40, {4, 0, 8}, false, 0}, {40, {4, 0, 8}, false, 0}};
+  EXPECT_EQ(page_force(blocks, 0, 1, 90), 0.75);
+  EXPECT_EQ(page_force(blocks, 0, 1, 200), 1);
+  EXPECT_EQ(page_force(blocks, 2, 3, 90), 0.75);
+  EXPECT_EQ(page_force(blocks, 2, 3, 200), 0);  // the last page is not torn apart
+}
+
+/// Every way to cut the blocks into pages, by brute force.
+RC_GTEST_PROP(Breaking, PagesEqualBruteForce, ()) {
+  constexpr double k_height = 100;
+  std::vector<PageBlock> blocks;
+  const int count = *rc::gen::inRange(1, 10);
+  for (int i = 0; i < count; ++i) {
+    const double height = *rc::gen::inRange(5, 45);
+    const PageGap gap{double(*rc::gen::inRange(2, 6)), 0.5 * *rc::gen::inRange(0, 4), double(*rc::gen::inRange(0, 6))};
+    blocks.push_back({height, gap, *rc::gen::inRange(0, 4) == 0 && i + 1 < count, 0.02 * *rc::gen::inRange(0, 5)});
+  }
+  const auto cost_of_page = [&](int first, int last) {
+    double used = 0;
+    double shrink = 0;
+    double stretch = 0;
+    for (int i = first; i <= last; ++i) {
+      const PageBlock& block = blocks[static_cast<std::size_t>(i)];
+      used += block.height + (i == first ? 0 : block.gap.natural);
+      shrink += i == first ? 0 : block.gap.shrink;
+      stretch += i == first ? 0 : block.gap.stretch;
+    }
+    if (used - shrink > k_height) return 1e18;
+    const double closed = used > k_height ? (used - k_height) / shrink : 0;
+    double cost = 0.2 + 0.01 * closed * closed;
+    if (last + 1 == count) return cost;
+    if (blocks[static_cast<std::size_t>(last)].keep_with_next) return 1e9;
+    const double white = std::max(0.0, k_height - used);
+    const double free = (white - 0.5 * std::min(white, stretch)) / k_height;
+    return cost + free * free + blocks[static_cast<std::size_t>(last) + 1].break_cost;
+  };
+  const auto cost_of_breaks = [&](unsigned breaks) {
+    double cost = 0;
+    int first = 0;
+    for (int i = 0; i < count; ++i) {
+      if (i + 1 < count && ((breaks >> static_cast<unsigned>(i)) & 1U) == 0) continue;
+      cost += cost_of_page(first, i);
+      first = i + 1;
+    }
+    return cost;
+  };
+  double best = 1e300;
+  for (unsigned breaks = 0; breaks < (1U << static_cast<unsigned>(count - 1)); ++breaks)
+    best = std::min(best, cost_of_breaks(breaks));
+  unsigned ours = 0;
+  for (const int start : break_into_pages(blocks, k_height)) {
+    if (start > 0) ours |= 1U << static_cast<unsigned>(start - 1);
+  }
+  RC_ASSERT(std::fabs(cost_of_breaks(ours) - best) <= 1e-9 * std::max(1.0, best));
 }
 
 TEST(Beam, StemsPointToTheMiddleLine) {

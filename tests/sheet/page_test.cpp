@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "sheet/build.h"
 #include "sheet/engrave.h"
+#include "sheet/neck.h"
 #include "sheet/passage.h"
 #include "sheet/system.h"
 
@@ -236,6 +237,30 @@ RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
   RC_ASSERT(row_collision(result->scene) == "");
 }
 
+/// A tuplet's number within the row of fingers would read as a finger, within the strokes as one of them; a
+/// chord symbol beside a stroke would look like part of its row.
+RC_GTEST_PROP(Page, EveryKindHasARowOfItsOwn, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  for (const SceneSystem& system : result->scene.systems) {
+    const auto row = [&](Mark mark) {
+      std::vector<Box> boxes;
+      for (const SceneItem& item : result->scene.pages[static_cast<std::size_t>(system.page)].items) {
+        const Box box = inked(item);
+        if (item.mark == mark && box.top >= system.box.top && box.bottom <= system.box.bottom) boxes.push_back(box);
+      }
+      return boxes;
+    };
+    const std::pair<Mark, Mark> apart[] = {
+        {Mark::finger, Mark::tuplet}, {Mark::stroke, Mark::tuplet}, {Mark::stroke, Mark::chord}};
+    for (const auto& [one, other] : apart) {
+      for (const Box& a : row(one)) {
+        for (const Box& b : row(other)) RC_ASSERT((a.bottom <= b.top || a.top >= b.bottom));
+      }
+    }
+  }
+}
+
 RC_GTEST_PROP(Page, NoSymbolTouchesAnothersStemOrBeam, ()) {
   const auto result = engrave(random_handout(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
@@ -430,6 +455,85 @@ TEST(Page, BadInputIsNamed) {
   EXPECT_EQ(codes, (std::set<std::string>{"sheet-idea-empty", "sheet-idea-unwritable"}));
 }
 
+const BowShape& only_slur(const Engraved& sheet) {
+  for (const SceneItem& item : sheet.scene.pages[0].items) {
+    if (item.mark == Mark::slur) return std::get<BowShape>(item.shape);
+  }
+  ADD_FAILURE() << "no slur";
+  static const BowShape none;
+  return none;
+}
+
+/// From a note with its stem up to one with its stem down, over the beat: the bow would drop by the stem's length.
+TEST(Page, SlursAreNotSteep) {
+  for (const char* notes : {"r 3:0 h3:4 r", "r 3:4 p3:0 r"}) {
+    const Engraved sheet =
+        engraved(test::handout_of({"title S\nkey C ionian\nfeel 2\nnotes " + std::string(notes)}), {});
+    const BowShape& slur = only_slur(sheet);
+    EXPECT_LE(std::fabs(slur.to.y - slur.from.y), std::max(0.8, 0.3 * (slur.to.x - slur.from.x)) + 1e-9) << notes;
+  }
+}
+
+int count_of(const Engraved& sheet, Mark mark) {
+  int count = 0;
+  for (const ScenePage& page : sheet.scene.pages)
+    count += static_cast<int>(
+        std::count_if(page.items.begin(), page.items.end(), [&](const SceneItem& item) { return item.mark == mark; }));
+  return count;
+}
+
+TEST(Page, RepeatSignsOnlyWhereTheVampTurnsToo) {
+  const std::string bar = "title R\nfeel 1\nnotes 6:12 6:14 6:15 6:14";
+  const auto repeats = [&](const std::string& more, RepeatSigns signs) {
+    SheetOptions options;
+    options.repeats = signs;
+    return count_of(engraved(test::handout_of({bar + more}), options), Mark::repeat_sign);
+  };
+  EXPECT_GT(repeats("\nvamp Em7", RepeatSigns::automatic), 0);
+  EXPECT_EQ(repeats("\nvamp Em7 | A7", RepeatSigns::automatic), 0);
+  EXPECT_EQ(repeats(" 6:12\nvamp Em7", RepeatSigns::automatic), 0);  // no whole bar
+  EXPECT_EQ(repeats("\nvamp Em7", RepeatSigns::never), 0);
+}
+
+/// The second idea starts on the chord that sounds already, and says it again; its name is level with "ending".
+TEST(Page, EveryIdeaOfTheEtudeSaysItsChord) {
+  const std::string idea = "title I\nfeel 4\nvamp Em7\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14";
+  SheetOptions options;
+  const Engraved sheet = engraved(test::handout_of({idea + " end 4:12x8", idea}), options);
+  const auto etude = static_cast<int>(sheet.scene.passages.size()) - 1;
+  ASSERT_EQ(sheet.scene.passages.back().id, "etude");
+  const auto system = std::find_if(sheet.scene.systems.begin(), sheet.scene.systems.end(),
+                                   [&](const SceneSystem& s) { return s.passage == etude; });
+  ASSERT_NE(system, sheet.scene.systems.end());
+  EXPECT_EQ(system->last_bar, 1) << "both ideas on one line";
+  int chords = 0;
+  std::set<double> rows;
+  for (const SceneItem& item : sheet.scene.pages[static_cast<std::size_t>(system->page)].items) {
+    const Box box = box_of(item.shape, test::music_font());
+    if (box.top < system->box.top - 1e-6 || box.bottom > system->box.bottom + 1e-6) continue;
+    if (item.mark == Mark::chord) ++chords;
+    if (item.mark == Mark::ending) rows.insert(std::get<TextShape>(item.shape).at.y);
+  }
+  EXPECT_EQ(chords, 2);
+  EXPECT_EQ(rows.size(), 1U);
+}
+
+/// Between two digits of a string the line shows everywhere or nowhere, at every width.
+TEST(Page, DashesBetweenDigitsNeverLookLikeDots) {
+  for (const double width : {70.0, 90.0, 120.0, 180.0}) {
+    SheetOptions options;
+    options.paper = Paper{Millimetres(width), Millimetres(200), Millimetres(5), false};
+    options.prose = options.neck = false;
+    const Engraved sheet = engraved(
+        test::handout_of({"title D\nfeel 4\nnotes 6:12 6:7 6:12 6:14 6:9 6:5 6:3 6:10 6:12 6:15 6:14 6:15"}), options);
+    for (const SceneItem& item : sheet.scene.pages[0].items) {
+      if (item.mark != Mark::tab_line) continue;
+      const auto& line = std::get<LineShape>(item.shape);
+      EXPECT_GE(line.to.x - line.from.x, 0.38 * sheet.scene.systems[0].scale - 1e-9) << width;
+    }
+  }
+}
+
 TEST(Page, EveryIdeaHasABookmarkAndTheEtudeItsOwn) {
   const Engraved sheet = engraved(test::demo_handout(), {});
   ASSERT_EQ(sheet.scene.bookmarks.size(), 6U);
@@ -463,6 +567,82 @@ TEST(Page, LeftHandedNeckIsTheMirrorImage) {
   const auto left = rings(Hand::left);
   ASSERT_EQ(right.size(), left.size());
   for (std::size_t i = 1; i < right.size(); ++i) EXPECT_NEAR(right[i] - right[0], left[0] - left[i], 1e-9);
+}
+
+std::vector<const RingShape*> rings_of(const std::vector<SceneItem>& items) {
+  std::vector<const RingShape*> rings;
+  for (const SceneItem& item : items) {
+    if (const auto* ring = std::get_if<RingShape>(&item.shape)) rings.push_back(ring);
+  }
+  return rings;
+}
+
+// Source of the fret places: equal temperament, fret n at 1 - 2^(-n/12) of the scale length.
+TEST(Neck, FretsAreToScale) {
+  const Score score = test::score_of("notes 6:5 6:7 6:8 5:5 5:9");
+  const NeckDrawing neck = draw_neck(score, 60, test::music_font(), {});
+  std::vector<double> lines;
+  for (const SceneItem& item : neck.items) {
+    const auto* line = std::get_if<LineShape>(&item.shape);
+    if (line != nullptr && line->from.x == line->to.x) lines.push_back(line->from.x);
+  }
+  ASSERT_EQ(lines.size(), 8U);  // frets 3 to 10
+  for (std::size_t i = 0; i + 2 < lines.size(); ++i) {
+    EXPECT_NEAR((lines[i + 2] - lines[i + 1]) / (lines[i + 1] - lines[i]), std::exp2(-1.0 / 12), 1e-9);
+  }
+}
+
+TEST(Neck, RingsCarryDegreesAndOrder) {
+  const Score score = test::score_of("key E dorian\ngroup 4\nnotes 6:12 6:15 6:14 6:15 5:12 5:14 5:16 5:14");
+  const NeckDrawing neck = draw_neck(score, 60, test::music_font(), {});
+  std::map<std::string, int> words;
+  for (const SceneItem& item : neck.items) {
+    if (const auto* text = std::get_if<TextShape>(&item.shape)) ++words[text->text];
+  }
+  EXPECT_EQ(rings_of(neck.items).size(), 6U);
+  EXPECT_EQ(words["\u266d"
+                  "3"],
+            1);  // the flat third, fret 15
+  EXPECT_EQ(words["2\u00b7"
+                  "4"],
+            1);              // fret 15 is the second and the fourth note
+  EXPECT_EQ(words["1"], 2);  // the first degree, and the first note above it
+}
+
+RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
+  std::string notes;
+  for (int i = *rc::gen::inRange(2, 20); i > 0; --i) {
+    notes += " " + std::to_string(*rc::gen::inRange(1, 7)) + ":" + std::to_string(*rc::gen::inRange(0, 25));
+  }
+  const double width = *rc::gen::inRange(15, 70);
+  SheetOptions options;
+  options.hand = *rc::gen::element(Hand::right, Hand::left);
+  const NeckDrawing neck = draw_neck(test::score_of("notes" + notes), width, test::music_font(), options);
+  RC_ASSERT(neck.box.width() <= width + 1e-6);
+  const auto rings = rings_of(neck.items);
+  for (std::size_t i = 0; i < rings.size(); ++i) {
+    for (std::size_t j = i + 1; j < rings.size(); ++j) {
+      const double apart = std::hypot(rings[i]->centre.x - rings[j]->centre.x, rings[i]->centre.y - rings[j]->centre.y);
+      RC_ASSERT(apart >= rings[i]->radius + rings[j]->radius - 1e-9);
+    }
+  }
+}
+
+/// What a page says, top to bottom.
+TEST(Page, SaysRuleWordsProofNoteLicenceAndCautions) {
+  const Engraved sheet = engraved(test::demo_handout(), {});
+  std::string said;
+  for (const SceneItem& item : sheet.scene.pages[0].items) {
+    if (const auto* text = std::get_if<TextShape>(&item.shape)) said += text->text + "\n";
+  }
+  std::size_t at = 0;
+  for (const char* part :
+       {"Climbing sixes", "Demo Teacher", "E dorian \u00b7 4/4 \u00b7 Tuning E2 A2 D3 G3 B3 E4", "Five short rules",
+        "1. Six that folds back", "Rule", "First, third, second", "Proof", "Every string change", "Note",
+        "Keep the wrist quiet.", "4 notes a beat", "Em7", "Warm up first.", "Demo, free to copy", "1 of "}) {
+    at = said.find(part, at);
+    ASSERT_NE(at, std::string::npos) << part << " is missing, or out of order, in\n" << said;
+  }
 }
 
 }  // namespace

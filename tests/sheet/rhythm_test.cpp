@@ -158,5 +158,10 @@ TEST(Staff, HighPassagesGoUnderAnOttava) {
             "bar 1\n  n0 at 3\n  n1 at 5\n  n2 at 6\n  n3 at 10\n");
 }
 
+TEST(Staff, NotesTooHighForOneOctaveGoUnderTwo) {
+  EXPECT_EQ(staff_of("tuning A4 A5\nkey A ionian\nmeter 2/4\nfeel 1\nnotes 2:0 1:0 1:12 1:19"),
+            "bar 1\n  n0 at 6\n  n1 at 6 8va\nbar 2\n  n2 at 6 15ma\n  n3 at 10 15ma\n");
+}
+
 }  // namespace
 }  // namespace fretloom::sheet

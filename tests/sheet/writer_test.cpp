@@ -4,6 +4,7 @@
 
 #include <cstdio>
 #include <cstdlib>
+#include <filesystem>
 #include <fstream>
 #include <set>
 
@@ -55,6 +56,27 @@ TEST(Svg, IsWellFormedAndPlain) {
   int code = 0;
   const std::string said = run("xmllint --noout " + saved("sheet.svg", svg), code);
   EXPECT_EQ(code, 0) << said;
+}
+
+/// In grey, on paper and on a dark screen: every paint is the reader's own colour.
+TEST(Svg, HasNoColourOfItsOwn) {
+  const std::string svg = write_svg(demo_scene(), test::music_font());
+  for (const std::string paint : {" fill=\"", " stroke=\""}) {
+    for (std::size_t at = svg.find(paint); at != std::string::npos; at = svg.find(paint, at + 1)) {
+      const std::string value = svg.substr(at + paint.size(), svg.find('"', at + paint.size()) - at - paint.size());
+      EXPECT_TRUE(value == "currentColor" || value == "none") << value;
+    }
+  }
+}
+
+TEST(Svg, EveryNoteIsAGroupWithItsClass) {
+  const std::string svg = write_svg(demo_scene(), test::music_font());
+  for (const Passage& passage : demo_scene().passages) {
+    for (std::size_t n = 0; n < passage.notes.size(); ++n) {
+      const std::string group = "<g class=\"note\" id=\"" + passage.id + "n" + std::to_string(n + 1) + "\"";
+      EXPECT_NE(svg.find(group), std::string::npos) << group;
+    }
+  }
 }
 
 TEST(Svg, IdsAreUniqueAndCarryThePrefix) {
@@ -173,6 +195,28 @@ TEST(Png, HasTheSizeAsked) {
   EXPECT_FALSE(write_png(demo_scene(), test::music_font(), 99, 100));
   EXPECT_FALSE(write_png(demo_scene(), test::music_font(), 0, 5));
   EXPECT_FALSE(write_png(demo_scene(), test::music_font(), 0, 100, 1000000));
+}
+
+/// Pango reads the fonts once a process, so the test runs itself again where only one other font is known.
+TEST(TextFont, MissingIsNamedWithItsPackage) {
+  if (std::getenv("FRETLOOM_OTHER_FONTS") == nullptr) {
+    const std::string fonts = "/usr/share/fonts/truetype/dejavu";
+    if (!std::filesystem::exists(fonts)) GTEST_SKIP() << "needs " << fonts;
+    const std::string conf =
+        saved("fonts.conf", "<?xml version=\"1.0\"?><fontconfig><dir>" + fonts + "</dir></fontconfig>");
+    const std::string self = std::filesystem::read_symlink("/proc/self/exe").string();
+    int code = 0;
+    const std::string said = run("FRETLOOM_OTHER_FONTS=1 FONTCONFIG_FILE=" + conf + " '" + self +
+                                     "' --gtest_filter=TextFont.MissingIsNamedWithItsPackage 2>&1",
+                                 code);
+    EXPECT_EQ(code, 0) << said;
+    return;
+  }
+  const auto pdf = write_pdf(demo_scene(), test::music_font());
+  ASSERT_TRUE(pdf);
+  ASSERT_EQ(pdf->findings.findings().size(), 1U);
+  EXPECT_EQ(pdf->findings.findings()[0].code, "sheet-text-font-missing");
+  EXPECT_NE(to_line(pdf->findings.findings()[0], "x.pdf").find("fonts-sil-gentiumplus"), std::string::npos);
 }
 
 TEST(Logo, StandsInTheHeadAndBadDataIsNamed) {
