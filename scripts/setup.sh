@@ -25,6 +25,8 @@ packages=(
   libfreetype-dev      # sheets: the music font's outlines
   libsndfile1-dev      # sound: audio files
   libebur128-dev       # sound: loudness
+  libpugixml-dev       # MusicXML
+  libzip-dev           # compressed MusicXML
 )
 # Debian's own only where the machine has none: a newer one must not be replaced.
 command -v node >/dev/null || packages+=(nodejs)  # fetches the music font; a second opinion in tests
@@ -42,9 +44,8 @@ if [[ "$what" == check ]]; then
     clang-tidy-16        # lint
     clang-format-14      # layout of the source
     libkissfft-dev       # spectra in the sound tests
-    libpugixml-dev       # MusicXML
     python3-mido midicsv # MIDI files read by strangers
-    libxml2-utils        # MusicXML against its schema
+    libxml2-utils unzip  # MusicXML against its schema; its compressed form
     qpdf poppler-utils   # PDF structure, text, fonts, pixels
     sox flac ffmpeg      # audio files read by strangers
   )

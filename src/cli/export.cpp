@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "cli/command.h"
 #include "exchange/midi_score.h"
+#include "exchange/musicxml.h"
 #include "exchange/text_tab.h"
 #include "files/files.h"
 
@@ -38,9 +39,21 @@ Result<std::string> write_mid(const Handout& handout, const ExportOptions& optio
   return write_midi(*file);
 }
 
+MusicXmlOptions musicxml_options(const ExportOptions& options) {
+  return {options.slow ? MusicXmlSpeed::slow : MusicXmlSpeed::goal};
+}
+Result<std::string> write_musicxml(const Handout& handout, const ExportOptions& options) {
+  return musicxml_of(handout, musicxml_options(options));
+}
+Result<std::string> write_mxl(const Handout& handout, const ExportOptions& options) {
+  return mxl_of(handout, musicxml_options(options));
+}
+
 constexpr std::array k_formats = {
     ExportFormat{"txt", write_text},
     ExportFormat{"mid", write_mid},
+    ExportFormat{"musicxml", write_musicxml},
+    ExportFormat{"mxl", write_mxl},
 };
 
 std::string format_names() {
@@ -86,7 +99,7 @@ std::function<int()> add_export(Arguments& arguments) {
   arguments.option("--format", options->format, "Format where the output names none: " + format_names(), "NAME");
   arguments.flag("--channel-per-string", options->channel_per_string,
                  "mid: each string on a channel of its own, 10 left out");
-  arguments.flag("--slow", options->slow, "mid: the slow tempo (the goal tempo if left out)");
+  arguments.flag("--slow", options->slow, "mid, musicxml, mxl: the slow tempo (the goal tempo if left out)");
   return [options] { return run_export(*options); };
 }
 

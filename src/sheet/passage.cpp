@@ -145,20 +145,6 @@ double accidental_width(const StaffNote& note, const MusicFont& font) {
   return width;
 }
 
-std::vector<std::pair<Beats, const ScoreChord*>> chords_in(const Score& score, const RhythmBar& bar) {
-  std::vector<std::pair<Beats, const ScoreChord*>> found;
-  if (score.vamp.empty() || bar.number <= 0 || score.vamp_length.value <= Rational(0)) return found;
-  const Rational length = score.vamp_length.value;
-  const Rational cycle = Rational((bar.origin.value / length).floor()) * length;
-  for (const Rational& base : {cycle, cycle + length}) {
-    for (const ScoreChord& chord : score.vamp) {
-      const Rational onset = base + chord.onset.value;
-      if (onset >= bar.origin.value && onset < bar.end.value) found.emplace_back(Beats(onset), &chord);
-    }
-  }
-  return found;
-}
-
 Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::string& id, const MusicFont& font,
                                  const SheetOptions& options) {
   PassagePlan plan;

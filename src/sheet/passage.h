@@ -5,9 +5,9 @@
 #include <vector>
 
 #include "base/diagnostics.h"
+#include "score/rhythm.h"
 #include "sheet/music_font.h"
 #include "sheet/options.h"
-#include "sheet/rhythm.h"
 #include "sheet/spacing.h"
 #include "sheet/staff.h"
 
@@ -83,8 +83,6 @@ inline constexpr double k_bar_lead = 1.0;  ///< bar line to the first symbol's l
 [[nodiscard]] Symbol accidental_symbol(int alter);
 /// Width that an accidental takes left of its head, its own gap included; 0 for none.
 [[nodiscard]] double accidental_width(const StaffNote& note, const MusicFont& font);
-/// Onsets in the score at which the bar shows a new chord, with the chords.
-[[nodiscard]] std::vector<std::pair<Beats, const ScoreChord*>> chords_in(const Score& score, const RhythmBar& bar);
 
 /// One line a bar: lead, gaps as spring/rod, tail.
 [[nodiscard]] std::string to_text(const PassagePlan& plan);

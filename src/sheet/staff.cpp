@@ -14,8 +14,6 @@ constexpr int k_treble_middle = 34;  // B4
 constexpr int k_bass_middle = 22;    // D3
 constexpr int k_highest_plain = 12;  // four ledger lines above the staff
 constexpr int k_lowest_joined = 7;   // so that an octave lower stays near the staff
-constexpr int k_low_e2 = 40;
-constexpr int k_g3 = 55;
 
 /// A bar's events from one beat group: what an ottava starts and ends with.
 struct Unit {
@@ -130,17 +128,6 @@ class Accidentals {
 };
 
 }  // namespace
-
-Clef clef_for(const std::vector<ScoreString>& strings) {
-  if (strings.empty()) return Clef::treble_8vb;
-  int low = 1000;
-  int high = -1000;
-  for (const ScoreString& string : strings) {
-    low = std::min(low, string.open.midi());
-    high = std::max(high, string.open.midi());
-  }
-  return low < k_low_e2 && high <= k_g3 ? Clef::bass : Clef::treble_8vb;
-}
 
 int staff_position(Clef clef, const SpelledPitch& sounding) {
   return sounding.diatonic() + k_octave - (clef == Clef::bass ? k_bass_middle : k_treble_middle);

@@ -5,18 +5,11 @@
 #include <string>
 #include <vector>
 
+#include "score/clef.h"
+#include "score/rhythm.h"
 #include "score/score.h"
-#include "sheet/rhythm.h"
 
 namespace fretloom::sheet {
-
-/// Guitars: treble clef with 8 below. Basses: bass clef, sounding an octave lower. Both are written an
-/// octave above their sound (common practice).
-enum class Clef { treble_8vb, bass };
-
-/// Bass clef where the lowest open string is below E2 and the highest at or below G3: every usual bass
-/// with four to seven strings (E1 to G2, B0 to F3), no guitar (highest string B3 or above).
-[[nodiscard]] Clef clef_for(const std::vector<ScoreString>& strings);
 
 /// Half staff spaces above the middle line of a written pitch an octave above its sound.
 [[nodiscard]] int staff_position(Clef clef, const SpelledPitch& sounding);

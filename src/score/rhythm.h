@@ -1,5 +1,5 @@
 #pragma once
-// Stage 1: what values a Score's time is written in. Bars, time values with dots and ties, rests,
+// What values a Score's time is written in. Bars, time values with dots and ties, rests,
 // tuplets and beams by beat, all from exact rationals; nothing is placed yet.
 //
 // Rules and sources: every beat starts a new value unless the note begins on a beat and fills whole
@@ -7,12 +7,13 @@
 // never hide a beat's start; a beat takes the simplest tuplet that holds its onsets and ends.
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/result.h"
 #include "score/score.h"
 
-namespace fretloom::sheet {
+namespace fretloom {
 
 /// One written value inside one bar: a note, a tied part of one, or a rest.
 struct RhythmEvent {
@@ -68,7 +69,10 @@ struct Rhythm {
 /// that overlap; limit = more than 4096 bars.
 [[nodiscard]] Result<Rhythm> write_rhythm(const Score& score);
 
+/// Onsets in the score at which the bar shows a new chord, with the chords.
+[[nodiscard]] std::vector<std::pair<Beats, const ScoreChord*>> chords_in(const Score& score, const RhythmBar& bar);
+
 /// One line an event: "bar 1 | 0 +1/4 n0 1/16 tie( beam0 6:4".
 [[nodiscard]] std::string to_text(const Rhythm& rhythm);
 
-}  // namespace fretloom::sheet
+}  // namespace fretloom

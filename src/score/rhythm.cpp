@@ -1,9 +1,9 @@
-#include "sheet/rhythm.h"
+#include "score/rhythm.h"
 
 #include <algorithm>
 #include <numeric>
 
-namespace fretloom::sheet {
+namespace fretloom {
 
 namespace {
 
@@ -365,6 +365,20 @@ Result<Rhythm> write_rhythm(const Score& score) {
   return rhythm;
 }
 
+std::vector<std::pair<Beats, const ScoreChord*>> chords_in(const Score& score, const RhythmBar& bar) {
+  std::vector<std::pair<Beats, const ScoreChord*>> found;
+  if (score.vamp.empty() || bar.number <= 0 || score.vamp_length.value <= Rational(0)) return found;
+  const Rational length = score.vamp_length.value;
+  const Rational cycle = Rational((bar.origin.value / length).floor()) * length;
+  for (const Rational& base : {cycle, cycle + length}) {
+    for (const ScoreChord& chord : score.vamp) {
+      const Rational onset = base + chord.onset.value;
+      if (onset >= bar.origin.value && onset < bar.end.value) found.emplace_back(Beats(onset), &chord);
+    }
+  }
+  return found;
+}
+
 std::string to_text(const Rhythm& rhythm) {
   std::string out;
   for (const RhythmBar& bar : rhythm.bars) {
@@ -395,4 +409,4 @@ std::string to_text(const Rhythm& rhythm) {
   return out;
 }
 
-}  // namespace fretloom::sheet
+}  // namespace fretloom

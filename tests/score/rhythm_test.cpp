@@ -1,0 +1,130 @@
+// Values, ties, tuplets and beams of a score; the clef of its strings.
+
+#include "score/rhythm.h"
+
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+#include "score/clef.h"
+
+namespace fretloom {
+namespace {
+
+/// A score of lengths in units of 1/k beat; a negative length is a rest.
+Score score_of(const std::string& meter, int k, const std::vector<int>& lengths, const Rational& start = Rational(0)) {
+  Score score;
+  score.meter = parse_meter(meter).value();
+  score.notes_per_beat = k;
+  score.start = Beats(start);
+  score.end = score.start;
+  for (const int length : lengths) {
+    const Beats duration{Rational(std::abs(length), k)};
+    if (length > 0) {
+      ScoreNote note;
+      note.onset = score.end;
+      note.duration = duration;
+      score.notes.push_back(note);
+    }
+    score.end += duration;
+  }
+  return score;
+}
+
+std::string text_of(const Score& score) {
+  const auto rhythm = write_rhythm(score);
+  return rhythm ? to_text(*rhythm) : rhythm.error().what;
+}
+
+Rational written(const RhythmEvent& event) {
+  return Rational(1, std::int64_t{1} << event.log) * (event.dots > 0 ? Rational(3, 2) : Rational(1));
+}
+
+TEST(Rhythm, SixteenthsBeamByBeat) {
+  EXPECT_EQ(text_of(score_of("2/4", 4, {1, 1, 1, 1, 1, 1, 1, 1})),
+            "bar 1\n"
+            "  0 +1/4 n0 1/16 beam0\n  1/4 +1/4 n1 1/16 beam0\n  1/2 +1/4 n2 1/16 beam0\n  3/4 +1/4 n3 1/16 beam0\n"
+            "  1 +1/4 n4 1/16 beam1\n  5/4 +1/4 n5 1/16 beam1\n  3/2 +1/4 n6 1/16 beam1\n  7/4 +1/4 n7 1/16 beam1\n"
+            "  beam 0 =2 1 =2 2 =2 3\n  beam 4 =2 5 =2 6 =2 7\n");
+}
+
+TEST(Rhythm, HeldNotesTieOverBarsAndShowTheBeat) {
+  EXPECT_EQ(text_of(score_of("2/4", 2, {4, 1}, Rational(1, 2))),
+            "bar 1\n  0 +1/2 rest 1/8\n  1/2 +1/2 n0 1/8 tie(\n  1 +1 n0 1/4 )tie tie(\n"
+            "bar 2\n  2 +1/2 n0 1/8 )tie beam0\n  5/2 +1/2 n1 1/8 beam0\n  3 +1 rest 1/4\n  beam 0 =1 1\n");
+}
+
+// The rule behind this table: score/meter.h tuplet_ratio.
+TEST(Rhythm, EveryNumberOfNotesABeatTakesItsRatio) {
+  for (const char* meter : {"1/4", "3/8", "6/8", "2/2"}) {
+    for (int k = 1; k <= 12; ++k) {
+      const Score score = score_of(meter, k, std::vector<int>(static_cast<std::size_t>(k), 1));
+      const auto rhythm = write_rhythm(score);
+      ASSERT_TRUE(rhythm);
+      const RhythmBar& bar = rhythm->bars[0];
+      const auto ratio = tuplet_ratio(score.meter, k);
+      ASSERT_EQ(bar.tuplets.empty(), !ratio) << meter << " " << k;
+      if (ratio) {
+        EXPECT_EQ(bar.tuplets[0].ratio, *ratio);
+      }
+      EXPECT_EQ(written(bar.events[0]), written_value(score.meter, k)) << meter << " " << k;
+    }
+  }
+}
+
+TEST(Rhythm, BadTimeIsAnError) {
+  Score score = score_of("4/4", 4, {1, 1});
+  score.notes[1].onset = Beats(Rational(1, 8));
+  EXPECT_FALSE(write_rhythm(score));
+  score.notes[1].onset = Beats(Rational(1, 997));
+  score.notes[0].duration = Beats(Rational(1, 997));
+  EXPECT_FALSE(write_rhythm(score));
+  score.notes[0].duration = Beats(Rational(0));
+  EXPECT_FALSE(write_rhythm(score));
+}
+
+/// Any mix of lengths on a k-grid in any meter.
+RC_GTEST_PROP(Rhythm, WrittenTimeIsTheScoresTime, ()) {
+  const char* meter = *rc::gen::element("4/4", "3/4", "6/8", "12/8", "2+2+3/8", "5/8", "2/2", "9/8", "3/8");
+  const int k = *rc::gen::inRange(1, 13);
+  auto lengths = *rc::gen::resize(24, rc::gen::container<std::vector<int>>(rc::gen::inRange(-5, 14)));
+  std::erase(lengths, 0);
+  lengths.insert(lengths.begin(), 1);
+  const Score score = score_of(meter, k, lengths);
+  const auto rhythm = write_rhythm(score);
+  RC_ASSERT(rhythm.ok());
+  Rational at = rhythm->bars.front().start.value;
+  std::vector<Rational> sounded(score.notes.size(), Rational(0));
+  for (const RhythmBar& bar : rhythm->bars) {
+    RC_ASSERT(bar.start.value == at);
+    for (const RhythmEvent& event : bar.events) {
+      RC_ASSERT(event.onset.value == at);
+      at += event.duration.value;
+      if (!event.is_rest()) sounded[static_cast<std::size_t>(event.note)] += event.duration.value;
+      if (event.full_bar) continue;
+      Rational value = written(event);
+      if (event.tuplet >= 0) {
+        const TupletRatio ratio = bar.tuplets[static_cast<std::size_t>(event.tuplet)].ratio;
+        value = value * Rational(ratio.normal, ratio.actual);
+      }
+      RC_ASSERT(value == event.duration.value * score.meter.beat_value());
+    }
+    RC_ASSERT(bar.end.value == at);
+  }
+  for (std::size_t i = 0; i < sounded.size(); ++i) RC_ASSERT(sounded[i] == score.notes[i].duration.value);
+}
+
+TEST(Clef, BassTuningsTakeTheBassClef) {
+  const auto clef = [](const std::vector<std::string>& tuning) {
+    std::vector<ScoreString> strings;
+    for (const std::string& open : tuning) strings.push_back({parse_pitch(open).value(), {}, {}});
+    return clef_for(strings);
+  };
+  EXPECT_EQ(clef({"E1", "A1", "D2", "G2"}), Clef::bass);
+  EXPECT_EQ(clef({"B0", "E1", "A1", "D2", "G2", "C3"}), Clef::bass);
+  EXPECT_EQ(clef({"E2", "A2", "D3", "G3", "B3", "E4"}), Clef::treble_8vb);
+  EXPECT_EQ(clef({"B1", "E2", "A2", "D3", "G3", "B3", "E4"}), Clef::treble_8vb);
+  EXPECT_EQ(clef({"C2", "F2", "Bb2", "Eb3", "G3", "C4"}), Clef::treble_8vb);
+}
+
+}  // namespace
+}  // namespace fretloom
