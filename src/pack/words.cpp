@@ -16,7 +16,8 @@ namespace {
 // and pain: common practice among teachers; no figure is claimed.
 constexpr std::array<Caution, 4> k_cautions = {{
     {"Warm up before you play, and take a break every 20 to 30 minutes.", "common practice"},
-    {"Stop when anything hurts, tingles or goes numb. If it stays, see a doctor or a hand therapist before you play on.",
+    {"Stop when anything hurts, tingles or goes numb. If it stays, see a doctor or a hand therapist before you play "
+     "on.",
      "common practice"},
     {"Start playback quiet. The recommended limit is 85 dB(A) for 8 hours; every 3 dB more halve the time.",
      "NIOSH 98-126, 1998, for noise at work"},

@@ -74,9 +74,14 @@ std::string escape(std::string_view text) {
       case '&': out += "&amp;"; break;
       case '<': out += "&lt;"; break;
       case '>': out += "&gt;"; break;
+      case '\r': break;
+      case '\n':  // an empty line would end the cue
+        if (!out.empty() && out.back() != '\n') out += c;
+        break;
       default: out += c;
     }
   }
+  if (out.ends_with('\n')) out.pop_back();
   return out;
 }
 

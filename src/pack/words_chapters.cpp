@@ -36,8 +36,8 @@ std::string clock_text(std::int64_t seconds, bool with_hours) {
 /// "Six that folds back, 4 notes a beat, 60 beats a minute".
 std::string demo_title(const Score& score, std::size_t number, const Rational& bpm) {
   const std::string title = plain_line(score.title);
-  return (title.empty() ? "Idea " + std::to_string(number) : title) + ", " + feel_text(score) + ", " +
-         tempo_text(bpm) + " beats a minute";
+  return (title.empty() ? "Idea " + std::to_string(number) : title) + ", " + feel_text(score) + ", " + tempo_text(bpm) +
+         " beats a minute";
 }
 
 /// The tempos of a feel's demos.

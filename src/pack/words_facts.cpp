@@ -54,9 +54,8 @@ Facts common_facts(const Handout& handout) {
 
 Facts different(const Facts& facts, const Facts& common) {
   Facts out;
-  std::copy_if(facts.begin(), facts.end(), std::back_inserter(out), [&](const Fact& fact) {
-    return std::find(common.begin(), common.end(), fact) == common.end();
-  });
+  std::copy_if(facts.begin(), facts.end(), std::back_inserter(out),
+               [&](const Fact& fact) { return std::find(common.begin(), common.end(), fact) == common.end(); });
   const auto is_capo = [](const Fact& fact) { return fact.name == "Capo"; };
   const bool had = std::any_of(common.begin(), common.end(), is_capo);
   if (had && std::none_of(facts.begin(), facts.end(), is_capo)) out.push_back({"Capo", "none for this idea"});

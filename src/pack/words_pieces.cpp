@@ -33,9 +33,7 @@ CodePoint next_code_point(std::string_view text) {
 
 /// White space and what breaks a line or is never printed: C0, DEL, C1, line and paragraph separator, and
 /// the byte order mark.
-bool is_blank(char32_t c) {
-  return c <= 0x20 || (c >= 0x7F && c <= 0x9F) || c == 0x2028 || c == 0x2029 || c == 0xFEFF;
-}
+bool is_blank(char32_t c) { return c <= 0x20 || (c >= 0x7F && c <= 0x9F) || c == 0x2028 || c == 0x2029 || c == 0xFEFF; }
 
 /// Embeddings, overrides and isolates with their ends, and the three marks (Unicode Standard Annex 9).
 bool is_bidi_control(char32_t c) {
