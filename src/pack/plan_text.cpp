@@ -64,7 +64,7 @@ std::string plan_text(const PracticePlan& plan, const Handout& handout) {
   item(text, "- ",
        "If a tempo is not clean, go back to the last one that was. The tempos are places to try, and no promise of "
        "what you will reach.");
-  text += "\nPlease mind\n";
+  text += "\nTake care\n";
   for (const Caution& caution : cautions()) item(text, "- ", to_sentence(caution));
   for (std::size_t i = 0; i < plan.days.size(); ++i) {
     text += "\nDay " + std::to_string(i + 1) + "\n";

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <set>
 
 #include "base/text.h"
 #include "pack/words_facts.h"
@@ -14,14 +15,16 @@ namespace {
 // noise exposure" (1998): 85 dB(A) over 8 hours, 3 dB exchange rate. Recommendation ITU-T H.870 with WHO,
 // "Guidelines for safe listening devices/systems" (2018): 80 dB(A) over 40 hours a week for adults. Breaks
 // and pain: common practice among teachers; no figure is claimed.
-constexpr std::array<Caution, 4> k_cautions = {{
+constexpr std::array<Caution, 5> k_cautions = {{
     {"Warm up before you play, and take a break every 20 to 30 minutes.", "common practice"},
     {"Stop when anything hurts, tingles or goes numb. If it stays, see a doctor or a hand therapist before you play "
      "on.",
      "common practice"},
-    {"Start playback quiet. The recommended limit is 85 dB(A) for 8 hours; every 3 dB more halve the time.",
-     "NIOSH 98-126, 1998, for noise at work"},
-    {"For listening at leisure it is 80 dB(A) for 40 hours a week.", "WHO and ITU-T H.870, 2018, for adults"},
+    {"Start playback quiet, and turn it up no further than you need.", "common practice"},
+    {"The recommended limit for noise at work is 85 dB(A) for 8 hours; every 3 dB more halves the time.",
+     "NIOSH 98-126, 1998"},
+    {"The recommended limit for listening at leisure is 80 dB(A) for 40 hours a week.",
+     "WHO and ITU-T H.870, 2018, for adults"},
 }};
 
 /// Collects findings about facts of the lesson file.
@@ -53,25 +56,64 @@ void miss_idea(Missing& missing, const Score& score, std::size_t number) {
   }
 }
 
-void append_idea(std::string& text, const ScoreSet& set, std::size_t number, const Facts& common) {
-  const Score& first = set.feels.front();
-  text += "\n" + idea_heading(first, number) + "\n";
-  const auto line = [&](const std::string& sentence) {
-    if (!sentence.empty()) text += sentence + "\n";
-  };
-  line(plain_line(first.note));
-  for (const Fact& fact : different(facts_of(first), common)) line(to_sentence(fact));
-  line(rule_sentence(first));
-  line(notes_sentence(set));
-  line(start_sentence(first));
-  for (const std::string& sentence : by_feel(set, [](const Score& score) { return score.proof; })) line(sentence);
-  for (const std::string& sentence : by_feel(set, [](const Score& score) {
-         const std::string landing = landing_text(score);
-         return landing.empty() ? landing : "The line " + landing + ".";
-       })) {
-    line(sentence);
+class Description {
+ public:
+  explicit Description(const Handout& handout) : handout_(handout), common_(common_facts(handout)) {}
+
+  std::string write() {
+    head();
+    const std::vector<const ScoreSet*> ideas = ideas_of(handout_);
+    for (std::size_t i = 0; i < ideas.size(); ++i) idea(*ideas[i], i + 1);
+    tail();
+    text_.erase(0, text_.find_first_not_of('\n'));
+    return std::move(text_);
   }
-}
+
+ private:
+  void line(const std::string& sentence) {
+    if (!sentence.empty()) text_ += sentence + "\n";
+  }
+
+  void head() {
+    line(plain_line(handout_.title));
+    const std::string author = plain_line(handout_.author);
+    line(author.empty() ? "" : "By " + author);
+    const std::string intro = plain_line(handout_.intro);
+    line(intro.empty() ? "" : "\n" + intro);
+    if (!common_.empty()) text_ += "\n";
+    for (const Fact& fact : common_) line(to_sentence(fact));
+    line(reading_help(handout_));
+  }
+
+  void idea(const ScoreSet& set, std::size_t number) {
+    const Score& first = set.feels.front();
+    text_ += "\n" + idea_heading(first, number) + "\n";
+    line(plain_line(first.note));
+    for (const Fact& fact : different(facts_of(first), common_)) line(to_sentence(fact));
+    line(rule_sentence(first));
+    if (said_.insert(rule_explanation(first)).second) line(rule_explanation(first));
+    line(notes_sentence(set));
+    line(start_sentence(first));
+    line(second_start_sentence(first));
+    for (const std::string& sentence : by_feel(set, brief_proof)) line(sentence);
+    if (said_.insert(visit_explanation(first)).second) line(visit_explanation(first));
+    for (const std::string& sentence : by_feel(set, landing_sentence)) line(sentence);
+  }
+
+  void tail() {
+    text_ += "\nTake care\n";
+    for (const Caution& caution : cautions()) line(to_sentence(caution));
+    const std::vector<std::string> links = plain_lines(handout_.links);
+    if (!links.empty()) text_ += "\nLinks\n" + join(links, "\n") + "\n";
+    const std::string licence = plain_line(handout_.licence);
+    line(licence.empty() ? "" : "\nLicence: " + licence);
+  }
+
+  const Handout& handout_;
+  Facts common_;
+  std::set<std::string> said_;
+  std::string text_;
+};
 
 }  // namespace
 
@@ -92,31 +134,6 @@ std::vector<Finding> missing_facts(const Handout& handout) {
   return missing.take();
 }
 
-std::string description_text(const Handout& handout) {
-  std::string text;
-  const auto line = [&](const std::string& sentence) {
-    if (!sentence.empty()) text += sentence + "\n";
-  };
-  line(plain_line(handout.title));
-  const std::string author = plain_line(handout.author);
-  line(author.empty() ? "" : "By " + author);
-  const std::string intro = plain_line(handout.intro);
-  line(intro.empty() ? "" : "\n" + intro);
-
-  const Facts common = common_facts(handout);
-  if (!common.empty()) text += "\n";
-  for (const Fact& fact : common) line(to_sentence(fact));
-  const std::vector<const ScoreSet*> ideas = ideas_of(handout);
-  for (std::size_t i = 0; i < ideas.size(); ++i) append_idea(text, *ideas[i], i + 1, common);
-
-  text += "\nPlease mind\n";
-  for (const Caution& caution : cautions()) text += to_sentence(caution) + "\n";
-  const std::vector<std::string> links = plain_lines(handout.links);
-  if (!links.empty()) text += "\nLinks\n" + join(links, "\n") + "\n";
-  const std::string licence = plain_line(handout.licence);
-  line(licence.empty() ? "" : "\nLicence: " + licence);
-  text.erase(0, text.find_first_not_of('\n'));
-  return text;
-}
+std::string description_text(const Handout& handout) { return Description(handout).write(); }
 
 }  // namespace fretloom

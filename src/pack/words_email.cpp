@@ -33,7 +33,7 @@ void item(std::string& text, const std::string& mark, const std::string& prose) 
 
 std::string idea_line(const ScoreSet& set) {
   const std::string title = plain_line(set.feels.front().title);
-  return (title.empty() ? "" : title + ". ") + notes_sentence(set);
+  return title.empty() ? notes_sentence(set) : title + " (" + notes_phrase(set) + ")";
 }
 
 }  // namespace
@@ -72,7 +72,7 @@ std::string email_text(const Handout& handout, const EmailFacts& facts) {
   std::string text = "Subject: New lesson" + (title.empty() ? "" : ": " + title) + "\n";
   const std::string to = plain_line(facts.to);
   paragraph(text, "Hello" + (to.empty() ? "" : " " + to) + ",");
-  paragraph(text, title.empty() ? "there is a new lesson." : "there is a new lesson:");
+  paragraph(text, title.empty() ? "There is a new lesson." : "There is a new lesson:");
   paragraph(text, title, "  ");
   paragraph(text, plain_line(handout.intro));
 
@@ -91,11 +91,11 @@ std::string email_text(const Handout& handout, const EmailFacts& facts) {
   if (!parts.empty()) paragraph(text, "Enclosed:");
   for (const std::string& part : parts) item(text, "- ", part);
   const std::string address = plain_line(facts.address);
-  if (is_web_address(address)) text += "\nYou find it here:\n" + address + "\n";
+  if (is_web_address(address)) text += "\nYou will find it here:\n" + address + "\n";
   const std::vector<std::string> links = plain_lines(handout.links);
   if (!links.empty()) text += "\nLinks:\n" + join(links, "\n") + "\n";
 
-  paragraph(text, "Please mind:");
+  paragraph(text, "Take care:");
   for (const Caution& caution : cautions()) item(text, "- ", to_sentence(caution));
   paragraph(text, plain_line(handout.author));
   const std::string licence = plain_line(handout.licence);

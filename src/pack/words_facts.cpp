@@ -1,6 +1,7 @@
 #include "pack/words_facts.h"
 
 #include <algorithm>
+#include <regex>
 
 #include "base/text.h"
 
@@ -18,6 +19,21 @@ std::string tuning_text(const Score& score) {
 std::string beat_name(const Meter& meter) {
   if (!meter.is_compound()) return "";
   return meter.denominator == 8 ? ", a beat being a dotted quarter note" : ", a beat being a dotted eighth note";
+}
+
+/// A sentence of ours within another: they start with an ASCII letter and never with a name.
+std::string small_start(std::string sentence) {
+  return lower(sentence.substr(0, 1)) + sentence.substr(std::min<std::size_t>(1, sentence.size()));
+}
+
+/// "4 and 6".
+std::string feels_text(const ScoreSet& set) {
+  std::vector<std::string> feels;
+  for (const Score& score : set.feels) {
+    const std::string count = std::to_string(score.notes_per_beat);
+    if (std::find(feels.begin(), feels.end(), count) == feels.end()) feels.push_back(count);
+  }
+  return listed(feels);
 }
 
 void add(Facts& facts, std::string name, std::string value) {
@@ -92,23 +108,65 @@ std::string idea_heading(const Score& score, std::size_t number) {
 
 std::string rule_sentence(const Score& score) {
   const std::string words = plain_line(score.rule_in_words);
-  if (words.empty()) return "";
-  const bool cell = words.starts_with("String notes");
-  return "Rule: " + words +
-         (cell ? " String note 1 is a string's lowest note in this position."
-               : " Step 1 is the note where the line starts.");
+  return words.empty() ? "" : "The rule: " + small_start(words);
+}
+
+std::string rule_explanation(const Score& score) {
+  if (score.rule_in_words.starts_with("String notes")) return "String note 1 is a string's lowest note in the layout.";
+  return score.rule_in_words.empty() ? "" : "Step 1 is the note where the line starts.";
+}
+
+std::string visit_explanation(const Score& score) {
+  if (score.proof.find("visit") == std::string::npos) return "";
+  return "A visit is a run of notes on one string, until the pick goes to another.";
+}
+
+std::string reading_help(const Handout& handout) {
+  bool has_notes = false;
+  bool has_slurs = false;
+  for (const ScoreSet* set : ideas_of(handout)) {
+    for (const ScoreNote& note : first_repetition(set->feels.front())) {
+      has_notes = true;
+      has_slurs = has_slurs || note.attack != Attack::pick;
+    }
+  }
+  if (!has_notes) return "";
+  return std::string("String 1 is the thinnest; 6: 12 15 means string 6, frets 12 and 15. ") +
+         "D is a downstroke, U an upstroke" +
+         (has_slurs ? "; h, p and s before a fret are a hammer-on, a pull-off and a slide, which take no stroke (-)."
+                    : ".");
+}
+
+std::string second_start_sentence(const Score& score) {
+  const auto second =
+      std::find_if(score.notes.begin(), score.notes.end(), [](const ScoreNote& note) { return note.repeat == 2; });
+  if (second == score.notes.end()) return "";
+  return "The second time through starts on string " + std::to_string(second->string) + " at fret " +
+         std::to_string(second->fret) + ".";
+}
+
+std::string brief_proof(const Score& score) {
+  const std::string proof = plain_line(score.proof);
+  static const std::regex counts(R"( \([0-9 ]+\))");
+  return std::regex_replace(proof.substr(0, proof.find(" Looped ")), counts, "");
+}
+
+std::string landing_sentence(const Score& score) {
+  const std::string landing = landing_text(score);
+  return landing.empty() ? "" : "The line " + landing + ".";
+}
+
+std::string notes_phrase(const ScoreSet& set) {
+  const int group = set.feels.front().group;
+  const std::string feels = feels_text(set) + " to a beat";
+  return group < 1 ? feels : counted(static_cast<std::size_t>(group), "note") + ", " + feels;
 }
 
 std::string notes_sentence(const ScoreSet& set) {
-  std::vector<std::string> feels;
-  for (const Score& score : set.feels) {
-    const std::string count = std::to_string(score.notes_per_beat);
-    if (std::find(feels.begin(), feels.end(), count) == feels.end()) feels.push_back(count);
-  }
   const int group = set.feels.front().group;
-  if (group < 1) return "It is played " + listed(feels) + " to a beat.";
-  return "The rule has " + counted(static_cast<std::size_t>(group), "note") + ", played " + listed(feels) +
-         " to a beat.";
+  const std::string feels = "played " + feels_text(set) + " to a beat.";
+  if (group < 1) return "It is " + feels;
+  return "The rule has " + counted(static_cast<std::size_t>(group), "note") + ", " + feels;
 }
 
 std::vector<ScoreNote> first_repetition(const Score& score) {
@@ -132,7 +190,7 @@ std::vector<std::string> by_feel(const ScoreSet& set, const std::function<std::s
   std::vector<std::string> out;
   for (std::size_t i = 0; i < all.size(); ++i) {
     if (all[i].empty()) continue;
-    out.push_back(agreed ? all[i] : "At " + feel_text(set.feels[i]) + ": " + all[i]);
+    out.push_back(agreed ? all[i] : "At " + feel_text(set.feels[i]) + ", " + small_start(all[i]));
   }
   return out;
 }

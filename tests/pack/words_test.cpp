@@ -80,8 +80,60 @@ TEST(Words, SayWhatTheWorkedExampleSays) {
   const std::string script = join_lines(script_text(handout));
   EXPECT_NE(script.find("from string 6 to string 5, comes after note 4: an upstroke"), std::string::npos);
   // Six units against four a beat: lcm 12, two times through, three beats. Against six: one beat.
-  EXPECT_NE(script.find("again after 2 times through, which is 3"), std::string::npos);
+  EXPECT_NE(script.find("After 2 times through, which take 3 beats"), std::string::npos);
   EXPECT_NE(script.find("fills exactly 1 beat."), std::string::npos);
+}
+
+TEST(Words, IdeasSayWhatIsTheirOwnAndSlursHaveTheirNames) {
+  const std::string lesson = R"(
+title = "Two keys"
+key = "E dorian"
+[[idea]]
+name = "Slurs"
+cell = "1 h2 3! p2 s3"
+notes_per_beat = [5]
+[[idea]]
+name = "Elsewhere"
+key = "A aeolian"
+tempo = { slow = 92.5, goal = 92.5 }
+cell = "1 2"
+notes_per_beat = [2]
+ending = "none"
+)";
+  const Handout handout = make_handout(compile_lesson(lesson));
+  ASSERT_EQ(handout.ideas.size(), 2U);
+  const Score& slurs = handout.ideas[0].feels[0];
+  const auto first = std::span(slurs.notes).first(5);
+  EXPECT_EQ(visits_text(first), "6: 0 h2 3 p2 s3");
+  EXPECT_EQ(strokes_text(first), "D - U - -");
+  const std::string text = description_text(handout);
+  const std::string rest = text.substr(text.find("2. Elsewhere"));
+  EXPECT_NE(rest.find("Key: A aeolian.\n"), std::string::npos) << rest;
+  EXPECT_NE(rest.find("Tempo: 92.5 beats a minute.\n"), std::string::npos) << rest;
+  EXPECT_EQ(rest.find("Meter"), std::string::npos);
+  EXPECT_EQ(rest.find("lands"), std::string::npos);
+  EXPECT_NE(text.find("h, p and s before a fret"), std::string::npos);
+  const std::string script = join_lines(script_text(handout));
+  EXPECT_NE(
+      script.find("Start on string 6, frets 0, a hammer-on to 2, an accented 3, a pull-off to 2 and a slide to 3."),
+      std::string::npos);
+  EXPECT_NE(script.find("Play: At 92.5 beats a minute."), std::string::npos);
+  EXPECT_LE(widest_line(script_text(handout)), 80U);
+}
+
+TEST(Words, AllDemosCanBeToldWithoutGaps) {
+  for (const char* name :
+       {"bass-steps", "climbing-sixes", "jig-in-six-eight", "low-string-gallop", "odd-ones-out", "pentatonic-pairs"}) {
+    const Handout handout = demo_handout(name);
+    ASSERT_FALSE(handout.ideas.empty()) << name;
+    for (const std::string& text : all_texts(handout)) {
+      for (const char* gap : {": .", " ,", "  .", "..", "()", "\n\n\n"})
+        EXPECT_EQ(text.find(gap), std::string::npos) << gap << text;
+      EXPECT_TRUE(text.ends_with('\n') && !text.ends_with("\n\n"));
+    }
+    EXPECT_LE(widest_line(script_text(handout)), 80U);
+    EXPECT_LE(widest_line(email_text(handout)), 72U);
+  }
 }
 
 TEST(Words, VampShowsBarsInWhichNoChordStarts) {
@@ -126,7 +178,7 @@ TEST(Words, AnEmptyHandoutHasItsFindingsAndNoFacts) {
   const Handout none;
   EXPECT_EQ(missing_facts(none).size(), 6U);
   EXPECT_TRUE(has(missing_facts(none), "missing-ideas", "idea"));
-  EXPECT_TRUE(description_text(none).starts_with("Please mind\n"));
+  EXPECT_TRUE(description_text(none).starts_with("Take care\n"));
   EXPECT_FALSE(demo_chapters(none).ok());
   EXPECT_EQ(script_text(none).find("Key"), std::string::npos);
   EXPECT_EQ(email_text(none).find("holds"), std::string::npos);
