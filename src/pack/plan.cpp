@@ -1,0 +1,244 @@
+#include "pack/plan.h"
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <optional>
+#include <set>
+
+#include "base/text.h"
+#include "pack/words_facts.h"
+#include "sound/timeline.h"
+
+namespace fretloom {
+
+namespace {
+
+constexpr int k_sitting = 25;  // minutes; breaks every 20 to 30 minutes, common practice
+constexpr int k_break = 5;
+constexpr int k_most_step = 100;
+
+constexpr std::array<std::string_view, 4> k_kind_names = {"ladder rung", "burst", "mixed", "rest"};
+/// Kinds of work go round in one of these orders; each sitting starts with a rung, to warm up.
+constexpr std::array<std::array<PlanKind, 3>, 2> k_rounds = {{
+    {PlanKind::rung, PlanKind::burst, PlanKind::mixed},
+    {PlanKind::rung, PlanKind::mixed, PlanKind::burst},
+}};
+
+Error out_of_range(std::string what, const Rational& given, int low, int high) {
+  const bool below = given < Rational(low);
+  return {ErrorKind::range, 0,
+          std::move(what) + " is " + std::to_string(low) + " to " + std::to_string(high) + ", not " +
+              number_text(given.to_double()),
+          std::to_string(below ? low : high)};
+}
+
+bool is_within(const Rational& value, int low, int high) { return Rational(low) <= value && value <= Rational(high); }
+
+std::optional<Error> check(const Handout& handout, const PlanRequest& request) {
+  if (!is_within(Rational(request.minutes_a_day), k_least_minutes, k_most_minutes)) {
+    return out_of_range("minutes a day", Rational(request.minutes_a_day), k_least_minutes, k_most_minutes);
+  }
+  if (!is_within(request.present_bpm, k_slowest_bpm, k_fastest_bpm)) {
+    return out_of_range("the present tempo", request.present_bpm, k_slowest_bpm, k_fastest_bpm);
+  }
+  if (!is_within(Rational(request.days), 1, k_most_days)) {
+    return out_of_range("the number of days", Rational(request.days), 1, k_most_days);
+  }
+  if (!is_within(Rational(request.most_step), 1, k_most_step)) {
+    return out_of_range("the step from day to day", Rational(request.most_step), 1, k_most_step);
+  }
+  if (ideas_of(handout).empty()) return Error{ErrorKind::range, 0, "there is no idea to practise", ""};
+  for (const ScoreSet* set : ideas_of(handout)) {
+    for (const Score& score : set->feels) {
+      if (is_within(score.goal_bpm, k_slowest_bpm, k_fastest_bpm)) continue;
+      return out_of_range("the goal tempo of an idea", score.goal_bpm, k_slowest_bpm, k_fastest_bpm);
+    }
+  }
+  return std::nullopt;
+}
+
+/// Minutes of each sitting of a day; breaks lie between them.
+std::vector<int> sittings(int minutes) {
+  const int count = std::max(1, (minutes + k_break + k_sitting + k_break - 1) / (k_sitting + k_break));
+  const int work = minutes - k_break * (count - 1);
+  std::vector<int> out;
+  for (int i = 0; i < count; ++i) out.push_back(work / count + (i < work % count ? 1 : 0));
+  return out;
+}
+
+/// Hands out ideas and feels in turn. Precondition: an idea with a feel.
+class Turns {
+ public:
+  explicit Turns(const Handout& handout) {
+    for (std::size_t i = 0; i < handout.ideas.size(); ++i) {
+      if (!handout.ideas[i].feels.empty()) ideas_.push_back(i);
+    }
+    blocks_.assign(ideas_.size(), 0);
+    last_ = ideas_.size() - 1;  // so that the first one comes first
+  }
+
+  /// Of the ideas but the last one: the one that met this kind of work least often, then the one that had
+  /// the fewest blocks at all, then the next in the lesson's order.
+  std::size_t next_idea(PlanKind kind) {
+    const std::size_t n = ideas_.size();
+    std::size_t best = (last_ + 1) % n;
+    for (std::size_t i = 2; i < n; ++i) {
+      const std::size_t other = (last_ + i) % n;
+      if (load(other, kind) < load(best, kind)) best = other;
+    }
+    last_ = best;
+    ++blocks_[best];
+    ++met_[{best, kind}];
+    return ideas_[best];
+  }
+
+  std::size_t next_feel(std::size_t idea, PlanKind kind, std::size_t feels) { return feel_[{idea, kind}]++ % feels; }
+
+ private:
+  using Counts = std::map<std::pair<std::size_t, PlanKind>, std::size_t>;
+
+  [[nodiscard]] std::pair<std::size_t, std::size_t> load(std::size_t i, PlanKind kind) {
+    return {met_[{i, kind}], blocks_[i]};
+  }
+
+  std::vector<std::size_t> ideas_;
+  std::vector<std::size_t> blocks_;  ///< one an idea
+  std::size_t last_ = 0;
+  Counts met_;
+  Counts feel_;
+};
+
+class Planner {
+ public:
+  Planner(const Handout& handout, const PlanRequest& request) : handout_(handout), request_(request), turns_(handout) {}
+
+  PracticePlan plan() {
+    PracticePlan out{request_, {}, {}};
+    for (int day = 0; day < request_.days; ++day) out.days.push_back(plan_day(day));
+    find_tempos(out);
+    find_left_out(out);
+    return out;
+  }
+
+ private:
+  PlanDay plan_day(int day) {
+    PlanDay out;
+    for (const int minutes : sittings(request_.minutes_a_day)) {
+      if (!out.blocks.empty()) out.blocks.push_back({PlanKind::rest, k_break, 0, 0, {}});
+      add_sitting(out, minutes, day);
+    }
+    return out;
+  }
+
+  /// The orders come as 0 1 1 0: with two ideas, which just alternate, a fixed order or 0 1 0 1 would keep
+  /// kinds from an idea (the test over many lengths of day holds this).
+  std::vector<PlanKind> next_kinds(int works) {
+    const std::size_t order = (sitting_ ^ (sitting_ >> 1U)) & 1U;
+    ++sitting_;
+    std::vector<PlanKind> kinds;
+    for (int i = 0; i < works; ++i) kinds.push_back(k_rounds[order][static_cast<std::size_t>(i) % 3]);
+    return kinds;
+  }
+
+  /// Precondition: minutes >= 5, so that three blocks and two rests fit.
+  void add_sitting(PlanDay& out, int minutes, int day) {
+    const int works = std::max(3, (minutes + 1) / 3);
+    const std::vector<PlanKind> kinds = next_kinds(works);
+    const auto bursts = static_cast<int>(std::count(kinds.begin(), kinds.end(), PlanKind::burst));
+    const int others = works - bursts;
+    const int left = minutes - (works - 1) - bursts;
+    int other = 0;
+    for (std::size_t i = 0; i < kinds.size(); ++i) {
+      const PlanKind kind = kinds[i];
+      if (i > 0) out.blocks.push_back({PlanKind::rest, 1, 0, 0, {}});
+      const int length = kind == PlanKind::burst ? 1 : left / others + (other < left % others ? 1 : 0);
+      other += kind == PlanKind::burst ? 0 : 1;
+      out.blocks.push_back(work(kind, length, day));
+    }
+  }
+
+  PlanBlock work(PlanKind kind, int minutes, int day) {
+    const std::size_t idea = turns_.next_idea(kind);
+    const std::vector<Score>& feels = handout_.ideas[idea].feels;
+    const std::size_t feel = turns_.next_feel(idea, kind, feels.size());
+    const Rational goal = feels[feel].goal_bpm;
+    const Rational bpm = kind == PlanKind::burst ? goal : day_tempo(request_, goal, day);
+    return {kind, minutes, idea, feel, bpm};
+  }
+
+  void find_tempos(PracticePlan& out) const {
+    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
+      const std::vector<Score>& feels = handout_.ideas[i].feels;
+      if (!feels.empty()) judge_tempo(out, "idea[" + std::to_string(i + 1) + "]", feels.front().goal_bpm);
+    }
+  }
+
+  void judge_tempo(PracticePlan& out, const std::string& where, const Rational& goal) const {
+    const Rational last = day_tempo(request_, goal, request_.days - 1);
+    if (request_.present_bpm > goal) {
+      out.findings.push_back({Level::warning,
+                              "present-above-goal",
+                              where,
+                              {},
+                              "the present tempo " + tempo_text(request_.present_bpm) + " is above the goal " +
+                                  tempo_text(goal) + "; the plan holds the goal",
+                              tempo_text(goal)});
+    } else if ((goal - last).floor() > 0) {
+      const std::int64_t days = ((goal - request_.present_bpm) / Rational(request_.most_step)).ceil() + 1;
+      out.findings.push_back({Level::note,
+                              "goal-not-reached",
+                              where,
+                              {},
+                              "the tempo climbs to " + tempo_text(last) + " of " + tempo_text(goal) + "; steps of " +
+                                  std::to_string(request_.most_step) + " a day would take " + std::to_string(days) +
+                                  " days",
+                              ""});
+    }
+  }
+
+  void find_left_out(PracticePlan& out) const {
+    std::set<std::size_t> met;
+    for (const PlanDay& day : out.days) {
+      for (const PlanBlock& block : day.blocks) {
+        if (block.kind != PlanKind::rest) met.insert(block.idea);
+      }
+    }
+    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
+      if (handout_.ideas[i].feels.empty() || met.contains(i)) continue;
+      out.findings.push_back({Level::warning,
+                              "idea-not-reached",
+                              "idea[" + std::to_string(i + 1) + "]",
+                              {},
+                              "there is too little time for this idea; take more minutes or days",
+                              ""});
+    }
+  }
+
+  const Handout& handout_;
+  PlanRequest request_;
+  Turns turns_;
+  std::size_t sitting_ = 0;
+};
+
+}  // namespace
+
+std::string_view name(PlanKind kind) { return k_kind_names[static_cast<std::size_t>(kind)]; }
+
+Rational day_tempo(const PlanRequest& request, const Rational& goal, int day) {
+  const Rational& present = request.present_bpm;
+  if (present >= goal) return goal;
+  const std::int64_t gaps = request.days - 1;
+  const std::int64_t whole = (goal - present).floor();
+  if (gaps == 0 || whole == 0) return present;
+  if (whole >= gaps) return present + Rational(std::min<std::int64_t>(whole / gaps, request.most_step) * day);
+  // Less than one a day: 1 every few days, and no more than there are.
+  return present + Rational(std::min(whole, day / (gaps / whole)));
+}
+
+Result<PracticePlan> make_plan(const Handout& handout, const PlanRequest& request) {
+  if (auto bad = check(handout, request)) return *std::move(bad);
+  return Planner(handout, request).plan();
+}
+
+}  // namespace fretloom
