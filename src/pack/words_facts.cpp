@@ -122,17 +122,18 @@ std::string visit_explanation(const Score& score) {
 }
 
 std::string reading_help(const Handout& handout) {
-  bool has_notes = false;
-  bool has_slurs = false;
+  std::vector<ScoreNote> notes;
   for (const ScoreSet* set : ideas_of(handout)) {
-    for (const ScoreNote& note : first_repetition(set->feels.front())) {
-      has_notes = true;
-      has_slurs = has_slurs || note.attack != Attack::pick;
-    }
+    const std::vector<ScoreNote> first = first_repetition(set->feels.front());
+    notes.insert(notes.end(), first.begin(), first.end());
   }
-  if (!has_notes) return "";
-  return std::string("String 1 is the thinnest; 6: 12 15 means string 6, frets 12 and 15. ") +
-         "D is a downstroke, U an upstroke" +
+  if (notes.empty()) return "";
+  const std::string string = std::to_string(notes.front().string);
+  const std::string fret = std::to_string(notes.front().fret);
+  const bool has_slurs =
+      std::any_of(notes.begin(), notes.end(), [](const ScoreNote& note) { return note.attack != Attack::pick; });
+  return "String 1 is the thinnest; " + string + ": " + fret + " means string " + string + ", fret " + fret +
+         ". D is a downstroke, U an upstroke" +
          (has_slurs ? "; h, p and s before a fret are a hammer-on, a pull-off and a slide, which take no stroke (-)."
                     : ".");
 }
