@@ -1,7 +1,6 @@
 #include "pack/words_facts.h"
 
 #include <algorithm>
-#include <regex>
 
 #include "base/text.h"
 
@@ -147,9 +146,15 @@ std::string second_start_sentence(const Score& score) {
 }
 
 std::string brief_proof(const Score& score) {
-  const std::string proof = plain_line(score.proof);
-  static const std::regex counts(R"( \([0-9 ]+\))");
-  return std::regex_replace(proof.substr(0, proof.find(" Looped ")), counts, "");
+  std::string text = plain_line(score.proof);
+  text.resize(std::min(text.find(" Looped "), text.size()));
+  for (std::size_t open = text.find(" ("); open != std::string::npos; open = text.find(" (", open)) {
+    const std::size_t close = text.find_first_not_of("0123456789 ", open + 2);
+    const bool counts = close != std::string::npos && close > open + 2 && text[close] == ')';
+    if (counts) text.erase(open, close + 1 - open);
+    if (!counts) ++open;
+  }
+  return text;
 }
 
 std::string landing_sentence(const Score& score) {

@@ -95,6 +95,8 @@ void tell_fact(Script& script, const Fact& fact, const Score& score) {
     script.say(spoken_chords(score));
   } else if (fact.name == "Tuning") {
     script.show(to_sentence(fact));
+  } else if (fact.name == "Capo") {
+    script.say(to_sentence(fact));
   } else {
     script.say("The " + lower(fact.name) + " is " + fact.value + ".");
   }

@@ -7,6 +7,7 @@
 #include "pack/demo_handout.h"
 #include "pack/words_captions.h"
 #include "pack/words_chapters.h"
+#include "pack/words_facts.h"
 
 namespace fretloom {
 namespace {
@@ -131,6 +132,19 @@ TEST(Words, AllDemosCanBeToldWithoutGaps) {
     EXPECT_LE(widest_line(script_text(handout)), 80U);
     EXPECT_LE(widest_line(email_text(handout)), 72U);
   }
+}
+
+TEST(Words, ProofsAreCutToWhatCanBeSaid) {
+  Score score;
+  EXPECT_EQ(brief_proof(score), "");
+  score.proof = "Every change (string 6) is even (4 6 6). Looped it does not hold: no (4 6).";
+  EXPECT_EQ(brief_proof(score), "Every change (string 6) is even.");
+  score.proof = "Odd (1 2) and (3) and () and (4";
+  EXPECT_EQ(brief_proof(score), "Odd and and () and (4");
+  std::string many;
+  for (int i = 0; i < 100000; ++i) many += "4 ";
+  score.proof = "Even (" + many + "4).";
+  EXPECT_EQ(brief_proof(score), "Even.");
 }
 
 TEST(Words, VampShowsBarsInWhichNoChordStarts) {
