@@ -190,9 +190,9 @@ class Planner {
                               "goal-not-reached",
                               where,
                               {},
-                              "the tempo climbs to " + tempo_text(last) + " of " + tempo_text(goal) + "; steps of " +
-                                  std::to_string(request_.most_step) + " a day would take " + std::to_string(days) +
-                                  " days",
+                              "the tempo climbs to " + tempo_text(last) + " of " + tempo_text(goal) +
+                                  "; steps of at most " + std::to_string(request_.most_step) + " a day would take " +
+                                  std::to_string(days) + " days",
                               ""});
     }
   }
@@ -228,12 +228,11 @@ std::string_view name(PlanKind kind) { return k_kind_names[static_cast<std::size
 Rational day_tempo(const PlanRequest& request, const Rational& goal, int day) {
   const Rational& present = request.present_bpm;
   if (present >= goal) return goal;
-  const std::int64_t gaps = request.days - 1;
-  const std::int64_t whole = (goal - present).floor();
-  if (gaps == 0 || whole == 0) return present;
-  if (whole >= gaps) return present + Rational(std::min<std::int64_t>(whole / gaps, request.most_step) * day);
-  // Less than one a day: 1 every few days, and no more than there are.
-  return present + Rational(std::min(whole, day / (gaps / whole)));
+  const std::int64_t nights = request.days - 1;
+  if (nights == 0) return present;
+  const Rational whole((goal - present).floor());
+  const Rational rate = std::min(whole / Rational(nights), Rational(request.most_step));
+  return present + Rational((rate * Rational(day)).floor());
 }
 
 Result<PracticePlan> make_plan(const Handout& handout, const PlanRequest& request) {

@@ -56,8 +56,9 @@ struct PracticePlan {
 };
 
 /// The plan. Laws:
-/// - A day's tempo for an idea is present on the first day and rises by the same whole number every day (where
-///   the goal is less than 1 a day away: by 1 every so many days), never above the idea's goal.
+/// - A day's tempo for an idea is present on the first day and climbs to the goal on the last by whole beats
+///   a minute, as evenly as whole steps can (they differ by one at most); where a step would be larger than
+///   the most, by that one every day, and short of the goal. Never above the goal.
 /// - More than 25 minutes are parted into sittings of at most 25 by rests of 5; within a sitting rests last
 ///   one minute, bursts one, and the others share what is left, differing by one at most.
 /// - Every sitting starts with a rung, never with a burst.

@@ -26,11 +26,11 @@ std::optional<double> parse_seconds(std::string_view text) {
 
 std::string two_digits(std::int64_t value) { return (value < 10 ? "0" : "") + std::to_string(value); }
 
-std::string clock_text(std::int64_t seconds, bool with_hours) {
+std::string clock_text(std::int64_t seconds) {
   const std::int64_t minutes = seconds / 60;
   const std::string end = ":" + two_digits(seconds % 60);
-  return with_hours ? std::to_string(minutes / 60) + ":" + two_digits(minutes % 60) + end
-                    : std::to_string(minutes) + end;
+  return seconds >= 3600 ? std::to_string(minutes / 60) + ":" + two_digits(minutes % 60) + end
+                         : std::to_string(minutes) + end;
 }
 
 /// "Six that folds back, 4 notes a beat, 60 beats a minute".
@@ -140,7 +140,7 @@ Result<std::string> chapters_text(const std::vector<ChapterEntry>& chapters) {
   std::string text;
   for (const ChapterEntry& chapter : chapters) {
     const std::int64_t seconds = whole_seconds(chapter.seconds);
-    text += clock_text(seconds, before >= 3600) + " " + plain_line(chapter.title) + "\n";
+    text += clock_text(seconds) + " " + plain_line(chapter.title) + "\n";
   }
   return text;
 }

@@ -37,7 +37,7 @@ struct Section {
 [[nodiscard]] Result<std::vector<ChapterEntry>> demo_chapters(const Handout& handout,
                                                               const TimelineOptions& options = {});
 
-/// One line a chapter, "m:ss title", "h:mm:ss title" for all if one starts at an hour or later; starts are
+/// One line a chapter, "m:ss title", "h:mm:ss title" from an hour on; starts are
 /// cut to whole seconds, so that no chapter begins too late. Nothing is demanded of a chapter's length.
 /// Errors (range): no chapters; the first not at 0:00; two that start in one second or go back; a title
 /// that is empty.

@@ -1,7 +1,6 @@
 #include "pack/words_facts.h"
 
 #include <algorithm>
-#include <regex>
 
 #include "base/text.h"
 
@@ -122,17 +121,18 @@ std::string visit_explanation(const Score& score) {
 }
 
 std::string reading_help(const Handout& handout) {
-  bool has_notes = false;
-  bool has_slurs = false;
+  std::vector<ScoreNote> notes;
   for (const ScoreSet* set : ideas_of(handout)) {
-    for (const ScoreNote& note : first_repetition(set->feels.front())) {
-      has_notes = true;
-      has_slurs = has_slurs || note.attack != Attack::pick;
-    }
+    const std::vector<ScoreNote> first = first_repetition(set->feels.front());
+    notes.insert(notes.end(), first.begin(), first.end());
   }
-  if (!has_notes) return "";
-  return std::string("String 1 is the thinnest; 6: 12 15 means string 6, frets 12 and 15. ") +
-         "D is a downstroke, U an upstroke" +
+  if (notes.empty()) return "";
+  const std::string string = std::to_string(notes.front().string);
+  const std::string fret = std::to_string(notes.front().fret);
+  const bool has_slurs =
+      std::any_of(notes.begin(), notes.end(), [](const ScoreNote& note) { return note.attack != Attack::pick; });
+  return "String 1 is the thinnest; " + string + ": " + fret + " means string " + string + ", fret " + fret +
+         ". D is a downstroke, U an upstroke" +
          (has_slurs ? "; h, p and s before a fret are a hammer-on, a pull-off and a slide, which take no stroke (-)."
                     : ".");
 }
@@ -146,9 +146,15 @@ std::string second_start_sentence(const Score& score) {
 }
 
 std::string brief_proof(const Score& score) {
-  const std::string proof = plain_line(score.proof);
-  static const std::regex counts(R"( \([0-9 ]+\))");
-  return std::regex_replace(proof.substr(0, proof.find(" Looped ")), counts, "");
+  std::string text = plain_line(score.proof);
+  text.resize(std::min(text.find(" Looped "), text.size()));
+  for (std::size_t open = text.find(" ("); open != std::string::npos; open = text.find(" (", open)) {
+    const std::size_t close = text.find_first_not_of("0123456789 ", open + 2);
+    const bool counts = close != std::string::npos && close > open + 2 && text[close] == ')';
+    if (counts) text.erase(open, close + 1 - open);
+    if (!counts) ++open;
+  }
+  return text;
 }
 
 std::string landing_sentence(const Score& score) {

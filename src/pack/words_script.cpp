@@ -1,6 +1,7 @@
 // The spoken outline.
 
 #include <algorithm>
+#include <functional>
 #include <numeric>
 #include <set>
 
@@ -37,30 +38,37 @@ class Script {
   std::string text_;
 };
 
-/// "12", "an accented 9", "a hammer-on to 15".
-std::string spoken_fret(const ScoreNote& note) {
-  const std::string fret = std::to_string(note.fret);
-  const std::string article = note.accent ? "an accented " : note.attack != Attack::pick ? "a " : "";
-  switch (note.attack) {
-    case Attack::hammer: return article + "hammer-on to " + fret;
-    case Attack::pull: return article + "pull-off to " + fret;
-    case Attack::slide: return article + "slide to " + fret;
-    case Attack::pick: break;
+/// "Note 2 is a hammer-on.", "Notes 2 and 5 are hammer-ons.": which notes of a repetition `chosen` picks.
+std::string spoken_marks(const std::vector<ScoreNote>& notes, const std::string& mark,
+                         const std::function<bool(const ScoreNote&)>& chosen) {
+  std::vector<std::string> numbers;
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    if (chosen(notes[i])) numbers.push_back(std::to_string(i + 1));
   }
-  return article + fret;
+  if (numbers.empty()) return "";
+  if (numbers.size() == 1) return " Note " + numbers.front() + " is a " + mark + ".";
+  return " Notes " + listed(numbers) + " are " + mark + "s.";
 }
 
-/// "Start on string 6, frets 12, 15, 14 and 15. Then string 5, frets 14 and 12."
+/// "Start on string 6, frets 12, 15, 14 and 15. Then string 5, frets 14 and 12." With slurs and accents.
 std::string spoken_visits(const std::vector<ScoreNote>& notes) {
   std::string text;
   for (std::size_t i = 0; i < notes.size();) {
     const int string = notes[i].string;
     std::vector<std::string> frets;
-    for (; i < notes.size() && notes[i].string == string; ++i) frets.push_back(spoken_fret(notes[i]));
+    for (; i < notes.size() && notes[i].string == string; ++i) frets.push_back(std::to_string(notes[i].fret));
     text += text.empty() ? "Start on string " : " Then string ";
     text += std::to_string(string) + (frets.size() == 1 ? ", fret " : ", frets ") + listed(frets) + ".";
   }
-  return text;
+  const auto is = [](Attack attack) { return [attack](const ScoreNote& note) { return note.attack == attack; }; };
+  text += spoken_marks(notes, "hammer-on", is(Attack::hammer)) + spoken_marks(notes, "pull-off", is(Attack::pull)) +
+          spoken_marks(notes, "slide", is(Attack::slide));
+  std::vector<std::string> accents;
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    if (notes[i].accent) accents.push_back(std::to_string(i + 1));
+  }
+  if (accents.empty()) return text;
+  return text + " Accent " + (accents.size() == 1 ? "note " : "notes ") + listed(accents) + ".";
 }
 
 /// "The chords: bar 1 has D, bar 2 has G and A." Nothing for more bars than anyone would say.
@@ -87,6 +95,8 @@ void tell_fact(Script& script, const Fact& fact, const Score& score) {
     script.say(spoken_chords(score));
   } else if (fact.name == "Tuning") {
     script.show(to_sentence(fact));
+  } else if (fact.name == "Capo") {
+    script.say(to_sentence(fact));
   } else {
     script.say("The " + lower(fact.name) + " is " + fact.value + ".");
   }

@@ -3,13 +3,11 @@
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
-#include <regex>
-
 #include "base/text.h"
 #include "pack/demo_handout.h"
 #include "pack/words_captions.h"
 #include "pack/words_chapters.h"
-#include "sound/audio.h"
+#include "pack/words_facts.h"
 
 namespace fretloom {
 namespace {
@@ -114,9 +112,9 @@ ending = "none"
   EXPECT_EQ(rest.find("lands"), std::string::npos);
   EXPECT_NE(text.find("h, p and s before a fret"), std::string::npos);
   const std::string script = join_lines(script_text(handout));
-  EXPECT_NE(
-      script.find("Start on string 6, frets 0, a hammer-on to 2, an accented 3, a pull-off to 2 and a slide to 3."),
-      std::string::npos);
+  EXPECT_NE(script.find("Start on string 6, frets 0, 2, 3, 2 and 3. Note 2 is a hammer-on. Note 4 is a pull-off. "
+                        "Note 5 is a slide. Accent note 3."),
+            std::string::npos);
   EXPECT_NE(script.find("Play: At 92.5 beats a minute."), std::string::npos);
   EXPECT_LE(widest_line(script_text(handout)), 80U);
 }
@@ -134,6 +132,19 @@ TEST(Words, AllDemosCanBeToldWithoutGaps) {
     EXPECT_LE(widest_line(script_text(handout)), 80U);
     EXPECT_LE(widest_line(email_text(handout)), 72U);
   }
+}
+
+TEST(Words, ProofsAreCutToWhatCanBeSaid) {
+  Score score;
+  EXPECT_EQ(brief_proof(score), "");
+  score.proof = "Every change (string 6) is even (4 6 6). Looped it does not hold: no (4 6).";
+  EXPECT_EQ(brief_proof(score), "Every change (string 6) is even.");
+  score.proof = "Odd (1 2) and (3) and () and (4";
+  EXPECT_EQ(brief_proof(score), "Odd and and () and (4");
+  std::string many;
+  for (int i = 0; i < 100000; ++i) many += "4 ";
+  score.proof = "Even (" + many + "4).";
+  EXPECT_EQ(brief_proof(score), "Even.");
 }
 
 TEST(Words, VampShowsBarsInWhichNoChordStarts) {
@@ -245,248 +256,25 @@ TEST(Words, NastyTitlesBreakNoText) {
   EXPECT_NE(vtt.find("&lt;/script&gt;&lt;b&gt;&amp;amp; --&gt;"), std::string::npos);
 }
 
+RC_GTEST_PROP(Words, AnyBytesGiveLinesOfText, (const std::string& prose)) {
+  Handout handout = demo_handout("climbing-sixes");
+  handout.title = handout.author = handout.intro = handout.licence = handout.key = prose;
+  handout.links = {prose, prose};
+  handout.ideas.resize(1);
+  for (Score& score : handout.ideas[0].feels) {
+    score.title = score.note = score.key = score.rule_in_words = score.proof = prose;
+  }
+  for (const std::string& text : all_texts(handout)) {
+    RC_ASSERT(utf8_prefix(text) == text.size());
+    RC_ASSERT(text.ends_with('\n'));
+    RC_ASSERT(std::none_of(text.begin(), text.end(),
+                           [](char c) { return c != '\n' && static_cast<unsigned char>(c) < 0x20; }));
+  }
+}
+
 TEST(Words, TheSameHandoutGivesTheSameBytes) {
   const Handout handout = demo_handout("jig-in-six-eight");
   EXPECT_EQ(all_texts(handout), all_texts(handout));
-}
-
-TEST(Chapters, DurationsAreReadAndErrorsNameTheItem) {
-  EXPECT_DOUBLE_EQ(*parse_duration("1:35"), 95);
-  EXPECT_DOUBLE_EQ(*parse_duration(" 1:02:03 "), 3723);
-  EXPECT_DOUBLE_EQ(*parse_duration("95"), 95);
-  EXPECT_DOUBLE_EQ(*parse_duration("95.5"), 95.5);
-  EXPECT_DOUBLE_EQ(*parse_duration("75:00"), 4500);
-  for (const char* bad : {"", ":", "1:", ":30", "1:5", "1:60", "1:2:3:4", "-5", "+5", "1e3", "0x10", "nan", "inf",
-                          "1.5:00", "1:075", "one", "1,5", ".", "1:00:60"}) {
-    const auto result = parse_duration(bad);
-    ASSERT_FALSE(result.ok()) << bad;
-    EXPECT_EQ(result.error().kind, ErrorKind::syntax) << bad;
-  }
-  for (const char* bad : {"0", "0:00", "24:00:01", "99999999999999999999"}) {
-    ASSERT_FALSE(parse_duration(bad).ok()) << bad;
-    EXPECT_EQ(parse_duration(bad).error().kind, ErrorKind::range) << bad;
-  }
-  const auto bad = chapters_of({{"Hello", "0:30"}, {"The rule", "1:7"}});
-  ASSERT_FALSE(bad.ok());
-  EXPECT_TRUE(bad.error().what.starts_with("section 2 (The rule): \"1:7\"")) << bad.error().what;
-  EXPECT_FALSE(chapters_of({}).ok());
-}
-
-TEST(Chapters, StartAtZeroAndAddUp) {
-  const auto text = [](const std::vector<Section>& sections) {
-    return chapters_text(chapters_of(sections).value()).value();
-  };
-  EXPECT_EQ(text({{"Hello", "0:30"}, {"Rule\nX", "75.9"}, {"End", "5"}}), "0:00 Hello\n0:30 Rule X\n1:45 End\n");
-  EXPECT_EQ(text({{"A", "1:00:00"}, {"B", "9"}}), "0:00:00 A\n1:00:00 B\n");
-  // Ten times 0.1 s is one second.
-  std::vector<Section> tenths(10, {"T", "0.1"});
-  tenths.push_back({"End", "1"});
-  EXPECT_DOUBLE_EQ(chapters_of(tenths).value().front().seconds, 0);
-  EXPECT_FALSE(chapters_text(chapters_of(tenths).value()).ok());  // two chapters in one second
-  EXPECT_EQ(chapters_text({{0, "A"}, {chapters_of(tenths).value().back().seconds, "B"}}).value(), "0:00 A\n0:01 B\n");
-}
-
-TEST(Chapters, RefuseWhatIsNoList) {
-  EXPECT_FALSE(chapters_text({}).ok());
-  EXPECT_FALSE(chapters_text({{1, "A"}}).ok());
-  EXPECT_FALSE(chapters_text({{0, "A"}, {0.5, "B"}}).ok());
-  EXPECT_FALSE(chapters_text({{0, "A"}, {9, "B"}, {8, "C"}}).ok());
-  EXPECT_FALSE(chapters_text({{0, "A"}, {9, " "}}).ok());
-  EXPECT_FALSE(chapters_text({{0, "A"}, {std::nan(""), "B"}}).ok());
-  EXPECT_FALSE(chapters_text({{0, "A"}, {1e300, "B"}}).ok());
-}
-
-TEST(Chapters, DemosLastAsLongAsTheyAreLaidOut) {
-  const Handout handout = demo_handout("climbing-sixes");
-  const auto chapters = demo_chapters(handout).value();
-  // Five feels at two tempos. The first: 60 bpm, a bar of count-in and three bars, 2 s of ring-out: 18 s.
-  ASSERT_EQ(chapters.size(), 10U);
-  EXPECT_EQ(chapters[0].title, "Six that folds back, 4 notes a beat, 60 beats a minute");
-  EXPECT_DOUBLE_EQ(chapters[1].seconds, 18);
-  EXPECT_DOUBLE_EQ(chapters[2].seconds, 18 + 10);
-  Handout fast = handout;
-  fast.ideas[1].feels[0].goal_bpm = Rational(599);
-  const auto refused = demo_chapters(fast);
-  ASSERT_FALSE(refused.ok());
-  EXPECT_TRUE(refused.error().what.starts_with("Fours on one string, 4 notes a beat, 599"));
-  Handout equal = handout;
-  for (ScoreSet& set : equal.ideas) {
-    for (Score& score : set.feels) score.slow_bpm = score.goal_bpm;
-  }
-  EXPECT_EQ(demo_chapters(equal)->size(), 5U);
-}
-
-RC_GTEST_PROP(Chapters, AscendFromZeroAndReadBack, ()) {
-  const auto lengths = *rc::gen::nonEmpty(rc::gen::container<std::vector<int>>(rc::gen::inRange(1, 2000)));
-  std::vector<Section> sections;
-  for (const int seconds : lengths) sections.push_back({"Part", std::to_string(seconds)});
-  const auto chapters = chapters_of(sections);
-  RC_ASSERT(chapters.ok());
-  RC_PRE(chapters->back().seconds < 86400);
-  const std::string text = chapters_text(*chapters).value();
-  const std::vector<std::string_view> lines = split(text, '\n');
-  RC_ASSERT(lines.size() == lengths.size() + 1);
-  double want = 0;
-  for (std::size_t i = 0; i < lengths.size(); ++i) {
-    const std::string_view clock = lines[i].substr(0, lines[i].find(' '));
-    if (i == 0) {
-      RC_ASSERT((clock == "0:00" || clock == "0:00:00"));
-    } else {
-      RC_ASSERT(parse_duration(clock).value() == want);
-    }
-    want += lengths[i];
-  }
-}
-
-/// A cue as a stranger reads it.
-struct ReadCue {
-  std::int64_t begin = 0;
-  std::int64_t end = 0;
-  std::string text;
-};
-
-std::int64_t read_time(const std::string& t) {
-  return ((std::stoll(t.substr(0, 2)) * 60 + std::stoll(t.substr(3, 2))) * 60 + std::stoll(t.substr(6, 2))) * 1000 +
-         std::stoll(t.substr(9, 3));
-}
-
-/// By WebVTT's file structure (W3C, section 4.1): header, blocks parted by empty lines, in each an
-/// identifier, the timings, the text. Throws nothing: a bad block gives no cue, which the caller counts.
-std::vector<ReadCue> read_vtt(const std::string& text) {
-  static const std::regex timings(R"((\d\d:\d\d:\d\d\.\d\d\d) --> (\d\d:\d\d:\d\d\.\d\d\d))");
-  std::vector<ReadCue> cues;
-  std::vector<std::string_view> lines = split(text, '\n');
-  if (lines.front() != "WEBVTT") return cues;
-  for (std::size_t i = 1; i + 2 < lines.size();) {
-    if (!lines[i].empty()) return {};
-    std::smatch match;
-    const std::string line(lines[i + 2]);
-    if (lines[i + 1] != std::to_string(cues.size() + 1) || !std::regex_match(line, match, timings)) return {};
-    ReadCue cue{read_time(match[1]), read_time(match[2]), ""};
-    for (i += 3; i < lines.size() && !lines[i].empty(); ++i) cue.text += std::string(lines[i]) + "\n";
-    cues.push_back(cue);
-  }
-  return cues;
-}
-
-/// "string 6: 12 p15 | string 5: 14": strings and frets in order.
-std::vector<std::pair<int, std::string>> read_notes(const std::string& text) {
-  static const std::regex word(R"(string (\d+):|([hps]?\d+))");
-  std::vector<std::pair<int, std::string>> notes;
-  int string = 0;
-  for (std::sregex_iterator it(text.begin(), text.end(), word), end; it != end; ++it) {
-    if ((*it)[1].matched) {
-      string = std::stoi((*it)[1]);
-    } else {
-      notes.emplace_back(string, (*it)[2]);
-    }
-  }
-  return notes;
-}
-
-std::vector<std::pair<int, std::string>> notes_of(const Score& score, int times) {
-  std::vector<std::pair<int, std::string>> notes;
-  for (int t = 0; t < times; ++t) {
-    for (const ScoreNote& note : score.notes) {
-      const std::string sign = note.attack == Attack::hammer  ? "h"
-                               : note.attack == Attack::pull  ? "p"
-                               : note.attack == Attack::slide ? "s"
-                                                              : "";
-      notes.emplace_back(note.string, sign + std::to_string(note.fret));
-    }
-  }
-  return notes;
-}
-
-/// One voice with rests, held notes, slurs, repetitions and perhaps a pick-up.
-Score any_score() {
-  Score score = demo_handout("climbing-sixes").ideas[0].feels[0];
-  score.title = *rc::gen::arbitrary<std::string>();
-  score.notes_per_beat = *rc::gen::inRange(1, 9);
-  score.notes.clear();
-  const int count = *rc::gen::inRange(1, 40);
-  const Rational unit(1, score.notes_per_beat);
-  score.start = Beats(Rational(*rc::gen::inRange(-6, 7)) * unit);
-  Rational time = score.start.value;
-  int repeat = 1;
-  for (int i = 0; i < count; ++i) {
-    ScoreNote note;
-    note.string = *rc::gen::inRange(1, 7);
-    note.fret = *rc::gen::inRange(0, 25);
-    note.attack = *rc::gen::element(Attack::pick, Attack::pick, Attack::hammer, Attack::pull, Attack::slide);
-    note.onset = Beats(time);
-    note.duration = Beats(Rational(*rc::gen::inRange(1, 4)) * unit);
-    if (i > 0 && *rc::gen::inRange(0, 5) == 0) ++repeat;
-    note.repeat = repeat;
-    time = note.onset.value + note.duration.value + Rational(*rc::gen::inRange(0, 3)) * unit;
-    score.notes.push_back(note);
-  }
-  score.end = Beats(time);
-  return score;
-}
-
-RC_GTEST_PROP(Captions, FretsAreTheScoresInOrderAtTheFramesOfTheSound, ()) {
-  const Score score = any_score();
-  const int times = *rc::gen::inRange(1, 4);
-  const auto split_by = *rc::gen::element(CaptionSplit::repetition, CaptionSplit::bar);
-  const TimelineOptions options{.piece = Piece::demo,
-                                .bpm = Rational(*rc::gen::inRange(20, 200), *rc::gen::element(1, 2)),
-                                .count_in_bars = *rc::gen::inRange(0, 3),
-                                .times = times};
-  const auto timeline = lay_out(score, options);
-  const auto text = captions(score, options, split_by);
-  RC_ASSERT(text.ok());
-  std::vector<ReadCue> cues = read_vtt(*text);
-  const bool titled = timeline->notes.front().onset > 0;
-  RC_ASSERT(!cues.empty());
-  if (titled) cues.erase(cues.begin());
-  std::vector<std::pair<int, std::string>> notes;
-  const auto ms = [](std::int64_t frame) { return std::llround(static_cast<double>(frame) / 48.0); };
-  for (std::size_t i = 0; i < cues.size(); ++i) {
-    const auto here = read_notes(cues[i].text);
-    RC_ASSERT(!here.empty());
-    RC_ASSERT(cues[i].begin < cues[i].end);
-    RC_ASSERT((i == 0 || cues[i - 1].end <= cues[i].begin));
-    RC_ASSERT(cues[i].begin == ms(timeline->notes[notes.size()].onset));
-    notes.insert(notes.end(), here.begin(), here.end());
-    RC_ASSERT(cues[i].end == ms(timeline->notes[notes.size() - 1].end));
-  }
-  RC_ASSERT(notes == notes_of(score, times));
-}
-
-RC_GTEST_PROP(Captions, BurstsAndLaddersKeepTheNotesOrder, ()) {
-  const Score score = any_score();
-  const auto read = [&](const TimelineOptions& options) {
-    std::vector<std::pair<int, std::string>> notes;
-    const auto cues = caption_cues(score, options);
-    RC_ASSERT(cues.ok());
-    const bool titled = cues->front().begin == 0 && cues->front().text.find("beats a minute") != std::string::npos;
-    for (std::size_t i = titled ? 1 : 0; i < cues->size(); ++i) {
-      const auto here = read_notes((*cues)[i].text);
-      notes.insert(notes.end(), here.begin(), here.end());
-    }
-    return notes;
-  };
-  RC_ASSERT(read({.piece = Piece::bursts, .bpm = Rational(60)}) == notes_of(score, 1));
-  RC_ASSERT(read({.piece = Piece::ladder, .bpm = Rational(90), .rungs = 3}) == notes_of(score, 3));
-}
-
-TEST(Captions, RefuseALoopAndWhatCannotBePlayed) {
-  const Score score = demo_handout("climbing-sixes").ideas[0].feels[0];
-  EXPECT_FALSE(captions(score, {.piece = Piece::loop}).ok());
-  EXPECT_FALSE(captions(score, {.piece = Piece::click}).ok());
-  EXPECT_FALSE(captions(score, {.bpm = Rational(601)}).ok());
-  Score silent = score;
-  silent.notes.clear();
-  EXPECT_EQ(captions(silent, {}).value(), "WEBVTT\n");
-}
-
-TEST(Captions, AreWrittenByTheStandard) {
-  // Hours have two digits or more, an empty line would end a cue, & < > are escaped.
-  const std::int64_t hour = 3600LL * k_sample_rate;
-  EXPECT_EQ(web_vtt({{24, 48, "a < b & c > d\n\ne\r\n"}, {hour, hour + 1, "x --> y"}}),
-            "WEBVTT\n\n1\n00:00:00.001 --> 00:00:00.002\na &lt; b &amp; c &gt; d\ne\n\n2\n01:00:00.000 --> "
-            "01:00:00.001\nx --&gt; y\n");
 }
 
 }  // namespace
