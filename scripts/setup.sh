@@ -26,7 +26,8 @@ packages=(
   libsndfile1-dev      # sound: audio files
   libebur128-dev       # sound: loudness
   libpugixml-dev       # MusicXML
-  libzip-dev           # compressed MusicXML
+  libzip-dev           # compressed MusicXML, packs
+  libssl-dev           # hashes
 )
 # Debian's own only where the machine has none: a newer one must not be replaced.
 command -v node >/dev/null || packages+=(nodejs)  # fetches the music font; a second opinion in tests

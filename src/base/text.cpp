@@ -220,4 +220,19 @@ std::string counted(std::size_t count, std::string_view noun) {
   return std::to_string(count) + " " + std::string(noun) + (count == 1 ? "" : "s");
 }
 
+std::string file_slug(std::string_view title, std::string_view fallback) {
+  std::string out;
+  for (const char c : lower(title)) {
+    const bool plain = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+    if (plain) {
+      out += c;
+    } else if (!out.empty() && out.back() != '-') {
+      out += '-';
+    }
+    if (out.size() >= 48) break;
+  }
+  while (!out.empty() && out.back() == '-') out.pop_back();
+  return out.empty() ? std::string(fallback) : out;
+}
+
 }  // namespace fretloom

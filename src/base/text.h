@@ -49,6 +49,10 @@ struct Word {
 /// Shortest decimal text of a number that reads back the same: 60, 92.5.
 [[nodiscard]] std::string number_text(double value);
 
+/// A safe name for a file, whatever the title: lower-case ASCII letters and digits, all else one hyphen, at
+/// most 48 bytes; `fallback` if nothing is left. "Six that folds back" gives six-that-folds-back.
+[[nodiscard]] std::string file_slug(std::string_view title, std::string_view fallback);
+
 /// "1 note", "3 notes".
 [[nodiscard]] std::string counted(std::size_t count, std::string_view noun);
 

@@ -10,11 +10,15 @@ namespace fretloom {
 
 namespace {
 
-CompiledLesson load_one(const std::string& path) {
-  const auto text = read_file(path, k_max_lesson_bytes);
-  if (text) return compile_lesson(*text);
-  CompiledLesson unreadable;
-  unreadable.findings.push_back({Level::error, "unreadable", "", {0, 0}, text.error().what, ""});
+LoadedLesson load_one(const std::string& path) {
+  auto text = read_file(path, k_max_lesson_bytes);
+  if (text) {
+    LoadedLesson lesson{path, std::move(text).value(), {}};
+    lesson.compiled = compile_lesson(lesson.text);
+    return lesson;
+  }
+  LoadedLesson unreadable{path, "", {}};
+  unreadable.compiled.findings.push_back({Level::error, "unreadable", "", {0, 0}, text.error().what, ""});
   return unreadable;
 }
 
@@ -52,8 +56,7 @@ std::optional<std::vector<LoadedLesson>> load(const LessonArguments& arguments) 
   }
   std::vector<LoadedLesson> lessons;
   for (std::size_t i = share.first - 1; i < files->size(); i += share.second) {
-    const std::string path = (*files)[i].string();
-    lessons.push_back({path, load_one(path)});
+    lessons.push_back(load_one((*files)[i].string()));
   }
   return lessons;
 }

@@ -21,6 +21,8 @@ std::function<int()> add_export(Arguments& arguments);
 std::function<int()> add_new(Arguments& arguments);
 std::function<int()> add_sheet(Arguments& arguments);
 std::function<int()> add_sound(Arguments& arguments);
+std::function<int()> add_pack(Arguments& arguments);
+std::function<int()> add_verify(Arguments& arguments);
 
 /// The lessons a command works on: files, folders, and a share of them.
 struct LessonArguments {
@@ -32,6 +34,7 @@ struct LessonArguments {
 
 struct LoadedLesson {
   std::string path;
+  std::string text;  ///< the file's bytes
   CompiledLesson compiled;
 };
 
@@ -58,6 +61,9 @@ struct OutputTarget {
 std::optional<OutputTarget> output_target(const std::string& output, const std::string& format,
                                           const std::vector<LoadedLesson>& lessons,
                                           const std::vector<std::string>& formats);
+
+/// SHA-256 of this very program: another one may make other parts.
+std::string program_hash();
 
 /// `text` to stdout; 0, or 1 if stdout cannot take it.
 int print(const std::string& text);

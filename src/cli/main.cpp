@@ -14,9 +14,11 @@ namespace {
 constexpr std::array k_commands = {
     Command{"check", "List what is wrong or worth knowing in lessons", add_check},
     Command{"notes", "Print every note, stroke and string change", add_notes},
-    Command{"export", "Write a lesson as another file (txt, mid)", add_export},
+    Command{"export", "Write a lesson as another file (txt, mid, musicxml, mxl)", add_export},
     Command{"sheet", "Engrave a lesson as PDF, SVG or PNG", add_sheet},
     Command{"sound", "Make audio files of a lesson's ideas", add_sound},
+    Command{"pack", "Make and publish everything of a lesson: a folder and a zip", add_pack},
+    Command{"verify", "Make a pack anew and compare every part", add_verify},
     Command{"new", "Write a small commented lesson to start from", add_new},
 };
 

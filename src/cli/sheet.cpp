@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cli/command.h"
+#include "cli/music_font.h"
 #include "files/files.h"
 #include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
@@ -31,19 +32,6 @@ struct SheetArguments {
 /// What is wrong, and what mends it.
 std::string words_of(const Error& error) {
   return error.repair.empty() ? error.what : error.what + " (repair: " + error.repair + ")";
-}
-
-/// The music font beside the program or in a folder above it, where set-up puts it.
-Result<sheet::MusicFont> load_font() {
-  std::error_code error;
-  fs::path folder = fs::read_symlink("/proc/self/exe", error).parent_path();
-  auto font = sheet::find_music_font(folder.string());
-  while (!font && folder.has_relative_path()) {
-    folder = folder.parent_path();
-    auto next = sheet::find_music_font(folder.string());
-    if (next) return next;
-  }
-  return font;
 }
 
 std::optional<sheet::SheetOptions> sheet_options(const SheetArguments& arguments) {

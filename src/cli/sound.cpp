@@ -1,17 +1,15 @@
 // fretloom sound: the ideas as audio files.
 
-#include <unistd.h>
-
 #include <algorithm>
 #include <charconv>
-#include <chrono>
 #include <cmath>
-#include <csignal>
 #include <filesystem>
 #include <memory>
 
 #include "base/text.h"
 #include "cli/command.h"
+#include "cli/progress.h"
+#include "cli/words.h"
 #include "sound/jobs.h"
 
 namespace fretloom {
@@ -36,62 +34,6 @@ struct SoundArguments {
   std::optional<int> rungs;
   std::optional<int> threads;
 };
-
-/// Set by Ctrl-C: the files being made are given up, none is left half written.
-StopFlag& stop_flag() {
-  static StopFlag flag{false};
-  return flag;
-}
-extern "C" void on_interrupt(int /*signal*/) { stop_flag().store(true); }
-
-/// Reads a list of words, each by `parse`; false and a message if one of them is none of `legal`.
-template <class T>
-bool read_words(const std::string& option, const std::string& text, std::optional<T> (*parse)(std::string_view),
-                const std::string& legal, std::vector<T>& target) {
-  target.clear();
-  for (const std::string_view word : split(text, ',')) {
-    const auto value = parse(trim(word));
-    if (!value) {
-      fail("--" + option + ": \"" + std::string(trim(word)) + "\" is not known; legal is " + legal);
-      return false;
-    }
-    if (std::find(target.begin(), target.end(), *value) == target.end()) target.push_back(*value);
-  }
-  return true;
-}
-
-std::optional<double> parse_number(std::string_view text) {
-  double value = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
-  return value;
-}
-
-bool read_tempos(const std::string& text, std::vector<Rational>& target) {
-  if (text.empty()) return true;
-  for (const std::string_view word : split(text, ',')) {
-    const std::string given(trim(word));
-    const auto number = parse_number(given);
-    const auto bpm = legal_tempo(number.value_or(std::nan("")));
-    if (!bpm) {
-      fail("--tempo " + given + ": " + bpm.error().what + " (repair: --tempo " + bpm.error().repair + ")");
-      return false;
-    }
-    target.push_back(*bpm);
-  }
-  return true;
-}
-
-bool read_count(const std::string& option, const std::optional<int>& given, int low, int high, int& target) {
-  if (!given) return true;
-  if (*given < low || *given > high) {
-    fail("--" + option + " " + std::to_string(*given) + " is out of range; legal is " + std::to_string(low) + " to " +
-         std::to_string(high));
-    return false;
-  }
-  target = *given;
-  return true;
-}
 
 bool read_voice(const SoundArguments& arguments, RenderOptions& target) {
   if (!arguments.voicing.empty()) {
@@ -121,7 +63,7 @@ std::optional<SoundChoice> sound_choice(const SoundArguments& arguments) {
       read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.formats) &&
       read_words("stems", arguments.stems, parse_stem, "mix, strings, click", choice.stems) &&
       read_words("click", arguments.click, parse_click_pattern, "off, bar, beat, subdivision, backbeat", clicks) &&
-      read_tempos(arguments.tempos, choice.tempos) &&
+      read_tempos("tempo", arguments.tempos, choice.tempos) &&
       read_count("count-in", arguments.count_in, 0, 4, choice.count_in_bars) &&
       read_count("times", arguments.times, 1, 64, choice.times) &&
       read_count("rungs", arguments.rungs, 2, 16, choice.rungs) && read_voice(arguments, choice.sound);
@@ -143,37 +85,6 @@ Result<SoundChoice> choice_for(const LoadedLesson& lesson, SoundChoice choice, s
   return Error{ErrorKind::range, 0,
                "there is no idea " + std::to_string(*idea) + "; the lesson has " + counted(ideas.size(), "idea"), ""};
 }
-
-/// A bar on a terminal's last line, from the second after the start; nothing where stderr is no terminal.
-class ProgressBar {
- public:
-  explicit ProgressBar(std::string what) : what_(std::move(what)), shown_(::isatty(STDERR_FILENO) == 1) {}
-  ProgressBar(const ProgressBar&) = delete;
-  ProgressBar& operator=(const ProgressBar&) = delete;
-  ~ProgressBar() {
-    if (drawn_ >= 0) std::fputs("\r\033[K", stderr);
-  }
-
-  void show(double part) {
-    using Seconds = std::chrono::duration<double>;
-    const double elapsed = Seconds(std::chrono::steady_clock::now() - start_).count();
-    const int percent = static_cast<int>(part * 100.0);
-    if (!shown_ || elapsed < 1.0 || percent == drawn_) return;
-    drawn_ = percent;
-    constexpr int k_width = 30;
-    const auto full = static_cast<std::size_t>(std::clamp(percent * k_width / 100, 0, k_width));
-    const std::string bar = std::string(full, '#') + std::string(k_width - full, '.');
-    const int left = part > 0.02 ? static_cast<int>(std::lround(elapsed / part - elapsed)) : -1;
-    const std::string rest = left < 0 ? "" : ", " + std::to_string(left) + " s left";
-    std::fprintf(stderr, "\r\033[K%.24s [%s] %d %%%s", what_.c_str(), bar.c_str(), percent, rest.c_str());
-  }
-
- private:
-  std::string what_;
-  bool shown_;
-  int drawn_ = -1;
-  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
-};
 
 std::string minutes_text(std::int64_t frames) {
   const std::int64_t seconds = (frames + k_sample_rate / 2) / k_sample_rate;
@@ -212,8 +123,7 @@ int run_sound(const SoundArguments& arguments) {
   if (!lessons || !choice) return k_exit_unreadable;
   if (arguments.threads && (*arguments.threads < 1 || *arguments.threads > 256))
     return fail("--threads " + std::to_string(*arguments.threads) + " is out of range; legal is 1 to 256");
-  std::signal(SIGINT, on_interrupt);
-  std::signal(SIGTERM, on_interrupt);
+  listen_for_stop();
   int code = k_exit_clean;
   bool made = false;
   for (const LoadedLesson& lesson : *lessons) {

@@ -64,7 +64,24 @@ Result<std::string> read_file(const std::filesystem::path& path, std::size_t lim
   }
 }
 
+namespace {
+
+/// A pipe, a terminal, a device: what lies at the path is no file that could be replaced.
+bool is_special(const std::filesystem::path& path) {
+  struct stat what {};
+  return ::stat(path.c_str(), &what) == 0 && !S_ISREG(what.st_mode) && !S_ISDIR(what.st_mode);
+}
+
+Result<std::filesystem::path> write_through(const std::filesystem::path& path, std::string_view bytes) {
+  const Descriptor file(::open(path.c_str(), O_WRONLY | O_CLOEXEC));
+  if (file.get() < 0 || !write_all(file.get(), bytes)) return io_error(path, "write");
+  return path;
+}
+
+}  // namespace
+
 Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes) {
+  if (is_special(path)) return write_through(path, bytes);
   std::string temporary = path.string() + ".XXXXXX";
   {
     const Descriptor file(::mkstemp(temporary.data()));

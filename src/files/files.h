@@ -14,7 +14,8 @@ namespace fretloom {
 [[nodiscard]] Result<std::string> read_file(const std::filesystem::path& path, std::size_t limit);
 
 /// Writes to a temporary file in the same folder, syncs it and renames it over `path`, so that no
-/// reader ever sees half a file; on an error nothing is left behind. The value is the path.
+/// reader ever sees half a file; on an error nothing is left behind. A pipe or device is written through.
+/// The value is the path.
 [[nodiscard]] Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes);
 
 /// Files with the given extension (".toml") among the paths: a file stands for itself, a folder for

@@ -284,6 +284,8 @@ void set_metadata(cairo_surface_t* surface, const Scene& scene, const PdfOptions
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_AUTHOR, scene.author.c_str());
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, scene.description.c_str());
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "Fretloom");
+  if (!options.keywords.empty())
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_KEYWORDS, options.keywords.c_str());
   // Cairo would write the clock's time otherwise.
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, options.creation_date.c_str());
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, options.creation_date.c_str());

@@ -23,6 +23,7 @@ struct Rendered {
 struct PdfOptions {
   /// ISO 8601; part of the bytes, so it is the caller's to choose and never the clock's.
   std::string creation_date = "2000-01-01T00:00:00Z";
+  std::string keywords;  ///< metadata as it is; empty = none
 };
 
 /// All pages, vector, text in embedded subset fonts, music as an embedded outline font; title, author

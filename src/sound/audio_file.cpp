@@ -1,16 +1,15 @@
 #include "sound/audio_file.h"
 
 #include <sndfile.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <array>
-#include <cerrno>
 #include <cmath>
 #include <cstdio>
 #include <cstring>
 
 #include "base/text.h"
+#include "files/files.h"
 #include "sound/ogg_serial.h"
 
 namespace fretloom {
@@ -53,6 +52,10 @@ struct MemoryFile {
   }
 };
 
+SF_VIRTUAL_IO virtual_io() {
+  return {&MemoryFile::length, &MemoryFile::seek, &MemoryFile::read, &MemoryFile::write, &MemoryFile::tell};
+}
+
 class SoundFile {
  public:
   explicit SoundFile(SNDFILE* file) : file_(file) {}
@@ -78,10 +81,6 @@ Error encoder_error(AudioFormat format, std::string_view why) {
   return {ErrorKind::limit, 0, "the " + std::string(name(format)) + " encoder failed: " + std::string(why), {}};
 }
 
-Error io_error(const std::string& path, int number) {
-  return {ErrorKind::io, 0, path + ": " + std::strerror(number), {}};
-}
-
 }  // namespace
 
 std::string_view name(AudioFormat format) { return k_names[static_cast<std::size_t>(format)]; }
@@ -99,7 +98,7 @@ Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTa
     return Error{ErrorKind::range, 0, "a sample is not a number", {}};
   }
   MemoryFile memory;
-  SF_VIRTUAL_IO io{&MemoryFile::length, &MemoryFile::seek, &MemoryFile::read, &MemoryFile::write, &MemoryFile::tell};
+  SF_VIRTUAL_IO io = virtual_io();
   SF_INFO info{};
   info.samplerate = k_sample_rate;
   info.channels = k_channels;
@@ -121,19 +120,22 @@ Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTa
   const sf_count_t written = sf_writef_float(file.get(), audio.samples.data(), audio.frames());
   if (written != audio.frames()) return encoder_error(format, sf_strerror(file.get()));
   if (file.close() != 0) return encoder_error(format, "closing");
-  if (format == AudioFormat::opus && !set_ogg_serial(memory.bytes, 1)) return encoder_error(format, "no Ogg pages");
+  if (format == AudioFormat::opus && !set_ogg_serial(memory.bytes, k_ogg_serial))
+    return encoder_error(format, "no Ogg pages");
   return std::move(memory.bytes);
 }
 
-Result<Audio> read_audio(const std::string& path) {
-  if (::access(path.c_str(), R_OK) != 0) return io_error(path, errno);
+Result<Audio> decode_audio(std::string bytes) {
+  MemoryFile memory{std::move(bytes)};
+  SF_VIRTUAL_IO io = virtual_io();
   SF_INFO info{};
-  const SoundFile file(sf_open(path.c_str(), SFM_READ, &info));
-  if (file.get() == nullptr) return Error{ErrorKind::syntax, 0, path + ": not an audio file", {}};
+  const SoundFile file(sf_open_virtual(&io, SFM_READ, &info, &memory));
+  if (file.get() == nullptr) return Error{ErrorKind::syntax, 0, "not an audio file", {}};
   if (info.samplerate != k_sample_rate || info.channels < 1 || info.channels > 2) {
-    return Error{ErrorKind::range, 0, path + ": only 48 kHz with one or two channels", {}};
+    return Error{ErrorKind::range, 0, "only 48 kHz with one or two channels", {}};
   }
-  if (info.frames > k_longest) return Error{ErrorKind::limit, 0, path + ": longer than an hour", {}};
+  const Error too_long{ErrorKind::limit, 0, "longer than an hour", {}};
+  if (info.frames > k_longest) return too_long;
   Audio out;
   std::vector<float> chunk(4096 * static_cast<std::size_t>(info.channels));
   for (;;) {
@@ -144,9 +146,20 @@ Result<Audio> read_audio(const std::string& path) {
       out.samples.push_back(chunk[at]);
       out.samples.push_back(chunk[at + (info.channels == 2 ? 1 : 0)]);
     }
-    if (out.frames() > k_longest) return Error{ErrorKind::limit, 0, path + ": longer than an hour", {}};
+    if (out.frames() > k_longest) return too_long;
   }
   return out;
+}
+
+Result<Audio> read_audio(const std::string& path) {
+  constexpr std::size_t k_largest_file = std::size_t{2} << 30U;  // an hour of 24-bit stereo is 1 GB
+  auto bytes = read_file(path, k_largest_file);
+  if (!bytes) return bytes.error();
+  auto audio = decode_audio(std::move(bytes).value());
+  if (audio) return audio;
+  Error error = audio.error();
+  error.what = path + ": " + error.what;
+  return error;
 }
 
 }  // namespace fretloom

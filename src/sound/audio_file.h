@@ -37,7 +37,9 @@ struct AudioTags {
 [[nodiscard]] Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags);
 
 /// Reads WAV, FLAC, Ogg or MP3 at 48 kHz with one or two channels (one is doubled).
-/// Errors: io (cannot be opened), syntax (no audio file), range (other rate or channels), limit (over an hour).
+/// Errors: syntax (no audio), range (other rate or channels), limit (over an hour).
+[[nodiscard]] Result<Audio> decode_audio(std::string bytes);
+/// The same from a file, its path in the messages. Errors: also io (cannot be read).
 [[nodiscard]] Result<Audio> read_audio(const std::string& path);
 
 }  // namespace fretloom

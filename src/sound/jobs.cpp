@@ -9,8 +9,8 @@
 #include <cstdio>
 #include <cstring>
 #include <mutex>
-#include <thread>
 
+#include "base/parallel.h"
 #include "base/text.h"
 #include "files/files.h"
 #include "sound/loudness.h"
@@ -19,22 +19,6 @@ namespace fretloom {
 namespace {
 
 constexpr std::array<std::string_view, 3> k_stem_names = {"mix", "strings", "click"};
-
-/// Lower-case ASCII letters and digits, all else one hyphen: "Six that folds back" is six-that-folds-back.
-std::string slug(std::string_view text) {
-  std::string out;
-  for (const char c : lower(text)) {
-    const bool plain = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
-    if (plain) {
-      out += c;
-    } else if (!out.empty() && out.back() != '-') {
-      out += '-';
-    }
-    if (out.size() >= 48) break;
-  }
-  while (!out.empty() && out.back() == '-') out.pop_back();
-  return out.empty() ? "idea" : out;
-}
 
 std::string padded(int number, int width) {
   std::string text = std::to_string(number);
@@ -133,8 +117,8 @@ class Planner {
       error.what = score.title + ": " + error.what;
       return error;
     }
-    job.file = padded(idea, 2) + "-" + slug(score.title) + "-" + std::to_string(score.notes_per_beat) + "-a-beat-" +
-               piece_word(job);
+    job.file = padded(idea, 2) + "-" + file_slug(score.title, "idea") + "-" + std::to_string(score.notes_per_beat) +
+               "-a-beat-" + piece_word(job);
     const std::string file = job.file;  // feels that differ in nothing that the name tells
     for (int number = 2; has_file(job.file); ++number) job.file = file + "-" + std::to_string(number);
     job.tags.title = title_of(job);
@@ -174,11 +158,15 @@ class Runner {
         files_(jobs.size()) {}
 
   Result<std::vector<SoundFileInfo>> run(int threads) {
-    const int number = std::clamp(threads, 1, std::max(1, static_cast<int>(jobs_.size())));
-    std::vector<std::thread> others;
-    for (int t = 1; t < number; ++t) others.emplace_back([this] { work(); });
-    work();
-    for (std::thread& thread : others) thread.join();
+    run_parallel(jobs_.size(), threads, [this](std::size_t index) {
+      const bool stop = stop_ != nullptr && stop_->load();
+      if (auto bad = stop ? std::optional<Error>(stopped()) : one(index)) {
+        fail(std::move(*bad));
+        return false;
+      }
+      report(index, 1.0);
+      return true;
+    });
     if (error_) return *error_;
     std::vector<SoundFileInfo> out;
     for (auto& files : files_) out.insert(out.end(), files.begin(), files.end());
@@ -186,16 +174,6 @@ class Runner {
   }
 
  private:
-  void work() {
-    for (;;) {
-      const std::size_t index = next_.fetch_add(1);
-      if (index >= jobs_.size() || halt_.load()) return;
-      if (stop_ != nullptr && stop_->load()) return fail(stopped());
-      if (auto bad = one(index)) return fail(std::move(*bad));
-      report(index, 1.0);
-    }
-  }
-
   std::optional<Error> one(std::size_t index) {
     const SoundJob& job = jobs_[index];
     const auto lossy_count = std::count_if(job.formats.begin(), job.formats.end(), is_lossy);
@@ -244,15 +222,12 @@ class Runner {
   void fail(Error error) {
     const std::lock_guard lock(mutex_);
     if (!error_) error_ = std::move(error);
-    halt_.store(true);
   }
 
   const std::vector<SoundJob>& jobs_;
   std::string folder_;
   const StopFlag* stop_;
   const JobsProgress& progress_;
-  std::atomic<std::size_t> next_{0};
-  std::atomic<bool> halt_{false};
   std::mutex mutex_;
   std::vector<double> done_;
   std::vector<std::vector<SoundFileInfo>> files_;
@@ -305,8 +280,7 @@ Result<std::vector<SoundFileInfo>> run_sound_jobs(const std::vector<SoundJob>& j
   if (::mkdir(folder.c_str(), 0755) != 0 && errno != EEXIST) {
     return Error{ErrorKind::io, 0, folder + ": " + std::strerror(errno), {}};
   }
-  const int cores = static_cast<int>(std::max(1U, std::thread::hardware_concurrency()));
-  return Runner(jobs, folder, stop, progress).run(threads > 0 ? threads : cores);
+  return Runner(jobs, folder, stop, progress).run(threads);
 }
 
 }  // namespace fretloom

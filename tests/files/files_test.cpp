@@ -2,10 +2,12 @@
 
 #include "files/files.h"
 
+#include <fcntl.h>
 #include <gtest/gtest.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
 
+#include <array>
 #include <csignal>
 
 #include "outside.h"
@@ -35,6 +37,20 @@ TEST(WriteFile, LeavesNothingWhereItCannotWrite) {
   EXPECT_EQ(write_file(folder / "taken", "x").error().kind, ErrorKind::io);
   EXPECT_EQ(bytes_of(folder / "a.txt"), "old");
   EXPECT_EQ(folder.entries(), 2U);
+}
+
+TEST(WriteFile, WritesThroughWhatIsNoFile) {
+  const Folder folder;
+  ASSERT_EQ(::mkfifo((folder / "pipe").c_str(), 0600), 0);
+  const int reader = ::open((folder / "pipe").c_str(), O_RDONLY | O_NONBLOCK);
+  ASSERT_GE(reader, 0);
+  ASSERT_TRUE(write_file(folder / "pipe", "through").ok());
+  std::array<char, 16> got{};
+  EXPECT_EQ(::read(reader, got.data(), got.size()), 7);
+  ::close(reader);
+  EXPECT_TRUE(std::filesystem::is_fifo(folder / "pipe"));
+  EXPECT_EQ(write_file("/dev/full", "x").error().kind, ErrorKind::io);  // a device without room
+  EXPECT_TRUE(std::filesystem::is_character_file("/dev/full"));
 }
 
 // A full disk, by the limit of a process's file size: the write fails half way. In a child, since the

@@ -39,7 +39,7 @@ const Edges& plan() {
                    {"files", {"base"}},
                    {"sheet", {"score", "files"}},
                    {"sound", {"score", "files"}},
-                   {"exchange", {"score"}},
+                   {"exchange", {"score", "files"}},
                    {"take", {"score"}},
                    {"insight", {"lesson", "exchange"}},
                    {"shelf", {"insight"}},

@@ -1,0 +1,186 @@
+// fretloom pack: everything a lesson publishes, in one folder and one zip.
+
+#include "pack/pack.h"
+
+#include <algorithm>
+#include <filesystem>
+#include <map>
+#include <memory>
+
+#include "cli/command.h"
+#include "cli/music_font.h"
+#include "cli/progress.h"
+#include "cli/words.h"
+#include "files/files.h"
+#include "pack/changes.h"
+#include "pack/hash.h"
+#include "pack/index.h"
+
+namespace fretloom {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+struct PackArguments {
+  LessonArguments lessons;
+  std::string output;
+  std::string only;
+  std::string what = "demo";
+  std::string formats = "mp3";
+  std::string tempos;
+  std::string paper = "a4";
+  std::string present;
+  std::optional<int> minutes;
+  std::optional<int> days;
+  std::optional<int> threads;
+};
+
+constexpr const char* k_group_names = "handout, tab, midi, musicxml, drawings, audio, captions, words, plan";
+
+std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
+  PackChoice choice;
+  choice.plan.present_bpm = Rational(0);
+  std::vector<Rational> present;
+  const bool good =
+      (arguments.only.empty() || read_words("only", arguments.only, parse_part_group, k_group_names, choice.groups)) &&
+      read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts", choice.sound.pieces) &&
+      read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.sound.formats) &&
+      read_tempos("tempo", arguments.tempos, choice.sound.tempos) &&
+      read_tempos("present", arguments.present, present) &&
+      read_count("minutes", arguments.minutes, k_least_minutes, k_most_minutes, choice.plan.minutes_a_day) &&
+      read_count("days", arguments.days, 1, k_most_days, choice.plan.days);
+  if (!good) return std::nullopt;
+  if (!present.empty()) choice.plan.present_bpm = present.front();
+  const auto paper = sheet::parse_paper(arguments.paper);
+  if (!paper || paper->strip) {
+    fail("--paper: \"" + arguments.paper + "\" is not known; legal is a4, letter");
+    return std::nullopt;
+  }
+  choice.paper = arguments.paper;
+  return choice;
+}
+
+/// A folder name for each lesson file, the same whatever the share: its name, with some of the hash of its
+/// whole path where two are alike.
+std::map<std::string, std::string> pack_names(const std::vector<fs::path>& files) {
+  std::map<std::string, int> count;
+  const auto plain = [](const fs::path& file) { return file_slug(file.stem().string(), "lesson"); };
+  for (const fs::path& file : files) ++count[plain(file)];
+  std::map<std::string, std::string> names;
+  for (const fs::path& file : files) {
+    constexpr std::size_t k_digits = 8;
+    const std::string hash = sha256(file.lexically_normal().string()).substr(0, k_digits);
+    names[file.string()] = count[plain(file)] == 1 ? plain(file) : plain(file) + "-" + hash;
+  }
+  return names;
+}
+
+Result<std::string> logo_of(const LoadedLesson& lesson) {
+  const std::string& logo = lesson.compiled.lesson->logo;
+  if (logo.empty()) return std::string();
+  constexpr std::size_t k_largest_logo = std::size_t{8} << 20U;
+  return read_file(fs::path(lesson.path).parent_path() / logo, k_largest_logo);
+}
+
+/// The lesson file of the pack that lies there, for the list of changes.
+std::string lesson_before(const fs::path& folder) {
+  std::error_code error;
+  if (!fs::exists(folder / "lesson.toml", error)) return "";
+  auto text = read_file(folder / "lesson.toml", k_max_lesson_bytes);
+  return text ? std::move(text).value() : "";
+}
+
+void print_report(const PackPlan& plan, const PackReport& report) {
+  std::string text;
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < plan.parts.size(); ++i) {
+    if (report.states[i] == PartState::kept) {
+      ++kept;
+    } else {
+      std::string state(name(report.states[i]));
+      state.resize(9, ' ');
+      text += state + (report.folder / plan.parts[i].path).string() + "\n";
+    }
+  }
+  for (const std::string& path : report.removed) text += "removed  " + (report.folder / path).string() + "\n";
+  if (kept > 0) text += "kept     " + counted(kept, "part") + " of " + report.folder.string() + "\n";
+  text += (report.zip_written ? "made     " : "kept     ") + report.zip.string() + "\n";
+  print(text);
+}
+
+/// The same fact may be missing for every idea.
+void print_plan_findings(const LoadedLesson& lesson, const PackPlan& plan) {
+  for (const Finding& finding : plan.findings) std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
+}
+
+int pack_lesson(const LoadedLesson& lesson, const PackArguments& arguments, const PackChoice& choice,
+                const PackTools& tools, const std::string& pack_name) {
+  const auto logo = logo_of(lesson);
+  if (!logo) return fail(lesson.path + ": " + logo.error().what, k_exit_errors);
+  const auto plan = plan_parts(lesson.compiled, lesson.text, *logo, choice, tools);
+  if (!plan) return fail(lesson.path + ": " + plan.error().what, k_exit_errors);
+  print_plan_findings(lesson, *plan);
+  PackRun run{arguments.output, pack_name, arguments.threads.value_or(0), &stop_flag(), {}};
+  const std::string before = lesson_before(run.root / run.name);
+  Result<PackReport> report = PackReport();
+  {
+    ProgressBar bar(pack_name);
+    run.progress = [&bar](double part) { bar.show(part); };
+    report = make_pack(*plan, run);
+  }
+  if (!report) return fail(lesson.path + ": " + report.error().what, k_exit_errors);
+  print_report(*plan, *report);
+  if (!before.empty() && before != lesson.text)
+    print(changes_text(make_handout(compile_lesson(before)), make_handout(lesson.compiled)));
+  return k_exit_clean;
+}
+
+int run_pack(const PackArguments& arguments) {
+  const auto files = collect_files(arguments.lessons.paths, ".toml");
+  const auto lessons = load(arguments.lessons);
+  const auto choice = pack_choice(arguments);
+  if (!files || !lessons || !choice) return k_exit_unreadable;
+  const auto font = load_font();
+  if (!font) return fail(font.error().what + " (repair: " + font.error().repair + ")", k_exit_errors);
+  const PackTools tools{&*font, program_hash()};
+  const auto names = pack_names(*files);
+  listen_for_stop();
+  int code = k_exit_clean;
+  for (const LoadedLesson& lesson : *lessons) {
+    print_findings(lesson);
+    code = std::max(code, exit_code(lesson));
+    if (exit_code(lesson) != k_exit_clean) continue;
+    code = std::max(code, pack_lesson(lesson, arguments, *choice, tools, names.at(lesson.path)));
+    if (stop_flag().load()) return code;
+  }
+  const auto index = write_index(arguments.output);
+  if (!index) return fail(index.error().what, k_exit_errors);
+  return code;
+}
+
+}  // namespace
+
+std::string program_hash() {
+  constexpr std::size_t k_largest_program = std::size_t{1} << 30U;
+  const auto bytes = read_file("/proc/self/exe", k_largest_program);
+  return bytes ? sha256(*bytes) : std::string("fretloom " FRETLOOM_VERSION);
+}
+
+std::function<int()> add_pack(Arguments& arguments) {
+  auto options = std::make_shared<PackArguments>();
+  options->lessons.add_to(arguments);
+  arguments.required("-o,--output", options->output, "Folder for the packs; made if it is not there", "DIR");
+  arguments.option("--only", options->only, std::string("Only these parts: ") + k_group_names, "LIST");
+  arguments.option("--what", options->what, "Audio: demo, loop, click, ladder, bursts; demo if left out", "LIST");
+  arguments.option("--tempo", options->tempos, "Audio: beats a minute; slow and goal if left out", "LIST");
+  arguments.option("--format", options->formats, "Audio: mp3, flac, opus, wav; mp3 if left out", "LIST");
+  arguments.option("--paper", options->paper, "Handout: a4 or letter; a4 if left out", "NAME");
+  arguments.option("--minutes", options->minutes, "Practice plan: minutes a day, 5 to 240; 20 if left out", "N");
+  arguments.option("--days", options->days, "Practice plan: days, 1 to 60; 7 if left out", "N");
+  arguments.option("--present", options->present, "Practice plan: the student's tempo; slow if left out", "BPM");
+  arguments.option("--threads", options->threads, "Parts made side by side; one a core if left out", "N");
+  return [options] { return run_pack(*options); };
+}
+
+}  // namespace fretloom

@@ -1,0 +1,56 @@
+// fretloom verify: a pack against its lesson made anew.
+
+#include "pack/verify.h"
+
+#include <memory>
+
+#include "cli/command.h"
+#include "cli/music_font.h"
+#include "cli/progress.h"
+
+namespace fretloom {
+
+namespace {
+
+struct VerifyArguments {
+  std::vector<std::string> packs;
+  std::optional<int> threads;
+};
+
+int verify_one(const std::string& path, const VerifyArguments& arguments, const PackTools& tools) {
+  const auto pack = read_pack(path);
+  if (!pack) return fail(pack.error().what);
+  Result<VerifyReport> report = VerifyReport();
+  {
+    ProgressBar bar("verify");
+    report =
+        verify_pack(*pack, tools, arguments.threads.value_or(0), &stop_flag(), [&](double part) { bar.show(part); });
+  }
+  if (!report) return fail(path + ": " + report.error().what);
+  for (const std::string& problem : report->problems)
+    std::fprintf(stderr, "%s: error: %s\n", path.c_str(), problem.c_str());
+  for (const std::string& note : report->notes) std::fprintf(stderr, "%s: note: %s\n", path.c_str(), note.c_str());
+  if (!report->problems.empty()) return k_exit_errors;
+  return print(path + ": " + std::to_string(report->parts) + " parts agree with the lesson\n");
+}
+
+int run_verify(const VerifyArguments& arguments) {
+  const auto font = load_font();
+  if (!font) return fail(font.error().what + " (repair: " + font.error().repair + ")", k_exit_errors);
+  const PackTools tools{&*font, program_hash()};
+  listen_for_stop();
+  int code = k_exit_clean;
+  for (const std::string& path : arguments.packs) code = std::max(code, verify_one(path, arguments, tools));
+  return code;
+}
+
+}  // namespace
+
+std::function<int()> add_verify(Arguments& arguments) {
+  auto options = std::make_shared<VerifyArguments>();
+  arguments.required("pack", options->packs, "Folders or zips that `fretloom pack` made", "PACK");
+  arguments.option("--threads", options->threads, "Parts made side by side; one a core if left out", "N");
+  return [options] { return run_verify(*options); };
+}
+
+}  // namespace fretloom

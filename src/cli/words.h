@@ -1,0 +1,41 @@
+#pragma once
+// Values of options: lists of words and numbers, with a message where one is not legal.
+
+#include <algorithm>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/rational.h"
+#include "base/text.h"
+#include "cli/command.h"
+
+namespace fretloom {
+
+/// Reads words parted by commas, each by `parse`; false and a message if one of them is none of `legal`.
+template <class T>
+bool read_words(const std::string& option, const std::string& text, std::optional<T> (*parse)(std::string_view),
+                const std::string& legal, std::vector<T>& target) {
+  target.clear();
+  for (const std::string_view word : split(text, ',')) {
+    const auto value = parse(trim(word));
+    if (!value) {
+      fail("--" + option + ": \"" + std::string(trim(word)) + "\" is not known; legal is " + legal);
+      return false;
+    }
+    if (std::find(target.begin(), target.end(), *value) == target.end()) target.push_back(*value);
+  }
+  return true;
+}
+
+/// The whole text as a decimal number, or nothing.
+std::optional<double> parse_number(std::string_view text);
+
+/// Tempos parted by commas, none if the text is empty; false and a message if one is not legal.
+bool read_tempos(const std::string& option, const std::string& text, std::vector<Rational>& target);
+
+/// A whole number of low to high, where one is given; false and a message if it is not.
+bool read_count(const std::string& option, const std::optional<int>& given, int low, int high, int& target);
+
+}  // namespace fretloom

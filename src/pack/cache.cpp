@@ -1,0 +1,37 @@
+#include "pack/cache.h"
+
+#include "files/files.h"
+#include "pack/hash.h"
+
+namespace fretloom {
+
+namespace {
+
+constexpr std::size_t k_largest_part = std::size_t{1} << 30U;
+
+}  // namespace
+
+std::optional<std::string> PartCache::get(const std::string& key) const {
+  std::error_code error;
+  if (!std::filesystem::exists(path_of(key), error)) return std::nullopt;
+  auto read = read_file(path_of(key), k_largest_part);
+  if (!read || read->size() < k_sha256_digits) return std::nullopt;
+  std::string bytes = std::move(read).value();
+  const std::string hash = bytes.substr(bytes.size() - k_sha256_digits);
+  bytes.resize(bytes.size() - k_sha256_digits);
+  if (sha256(bytes) != hash) return std::nullopt;
+  return bytes;
+}
+
+std::optional<Error> PartCache::put(const std::string& key, const std::string& bytes) const {
+  std::error_code error;
+  const std::filesystem::path path = path_of(key);
+  std::filesystem::create_directories(path.parent_path(), error);
+  if (error)
+    return Error{ErrorKind::io, 0, "cannot make folder " + path.parent_path().string() + ": " + error.message(), ""};
+  const auto written = write_file(path, bytes + sha256(bytes));
+  if (!written) return written.error();
+  return std::nullopt;
+}
+
+}  // namespace fretloom

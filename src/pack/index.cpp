@@ -1,0 +1,107 @@
+#include "pack/index.h"
+
+#include <algorithm>
+
+#include "base/text.h"
+#include "files/files.h"
+#include "files/lock.h"
+#include "pack/pack.h"
+#include "pack/words.h"
+
+namespace fretloom {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::size_t k_largest_manifest = std::size_t{16} << 20U;
+
+constexpr std::string_view k_head = R"(<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>Lessons</title>
+<style>
+:root { color-scheme: light dark; --paper: #fbf7ee; --ink: #26221c; --soft: #6d6557; --line: #d8cfbd; }
+@media (prefers-color-scheme: dark) { :root { --paper: #1d1b18; --ink: #ece5d8; --soft: #a89f8f; --line: #3d3932; } }
+body { background: var(--paper); color: var(--ink); font: 1.05rem/1.5 Georgia, serif; margin: 0 auto; max-width: 44rem; padding: 1.5rem 1rem 3rem; }
+h1 { font-size: 1.7rem; font-weight: 600; margin: 0 0 1rem; }
+ul { list-style: none; margin: 0; padding: 0; }
+li { border-top: 1px solid var(--line); padding: 0.9rem 0; }
+h2 { font-size: 1.15rem; font-weight: 600; margin: 0; overflow-wrap: anywhere; }
+p { color: var(--soft); margin: 0.15rem 0 0.35rem; }
+a { color: inherit; margin-right: 1.1rem; text-underline-offset: 0.2em; }
+a:focus-visible { outline: 2px solid currentColor; outline-offset: 3px; }
+</style>
+</head>
+<body>
+<h1>Lessons</h1>
+<ul>
+)";
+
+std::string escaped(std::string_view text) {
+  std::string out;
+  for (const char c : text) {
+    switch (c) {
+      case '&': out += "&amp;"; break;
+      case '<': out += "&lt;"; break;
+      case '>': out += "&gt;"; break;
+      case '"': out += "&quot;"; break;
+      default: out += c;
+    }
+  }
+  return out;
+}
+
+bool has_part(const Manifest& manifest, std::string_view path) {
+  return std::any_of(manifest.parts.begin(), manifest.parts.end(), [&](const auto& part) { return part.path == path; });
+}
+
+std::string row(const CataloguePack& pack) {
+  const Manifest& manifest = pack.manifest;
+  std::string facts = manifest.author.empty() ? "" : plain_line(manifest.author) + ", ";
+  facts += manifest.key + ", " + counted(manifest.ideas, "idea");
+  std::string text = "<li>\n<h2>" + escaped(plain_line(manifest.title)) + "</h2>\n<p>" + escaped(facts) + "</p>\n";
+  for (const auto& [path, label] : {std::pair("handout.pdf", "Handout"), std::pair("tab.txt", "Text tab"),
+                                    std::pair("practice-plan.txt", "Practice plan")}) {
+    if (has_part(manifest, path)) text += "<a href=\"" + pack.name + "/" + path + "\">" + label + "</a>\n";
+  }
+  return text + "<a href=\"" + pack.name + ".zip\">Everything (zip)</a>\n</li>\n";
+}
+
+}  // namespace
+
+std::string index_html(const std::vector<CataloguePack>& packs) {
+  std::string html(k_head);
+  for (const CataloguePack& pack : packs) html += row(pack);
+  return html + "</ul>\n</body>\n</html>\n";
+}
+
+Result<std::size_t> write_index(const fs::path& root) {
+  std::error_code error;
+  if (!fs::is_directory(root / ".cache", error)) return std::size_t{0};
+  const auto lock = FileLock::take(root / ".cache" / "index.lock");
+  if (!lock) return lock.error();
+  std::vector<CataloguePack> packs;
+  for (fs::directory_iterator it(root, error), end; !error && it != end; it.increment(error)) {
+    const fs::path file = it->path() / k_manifest_file;
+    if (!fs::is_regular_file(file, error)) continue;
+    const auto json = read_file(file, k_largest_manifest);
+    if (!json) return json.error();
+    auto manifest = read_manifest(*json);
+    // A folder that only looks like a pack is none of ours.
+    if (manifest && fs::is_regular_file(root / (it->path().filename().string() + ".zip"), error))
+      packs.push_back({it->path().filename().string(), std::move(manifest).value()});
+  }
+  if (packs.empty()) return std::size_t{0};
+  std::sort(packs.begin(), packs.end(), [](const CataloguePack& a, const CataloguePack& b) { return a.name < b.name; });
+  const std::string html = index_html(packs);
+  const auto before = read_file(root / "index.html", k_largest_manifest);
+  if (before && *before == html) return packs.size();
+  const auto written = write_file(root / "index.html", html);
+  if (!written) return written.error();
+  return packs.size();
+}
+
+}  // namespace fretloom
