@@ -13,7 +13,7 @@ namespace {
 constexpr std::array k_commands = {
     Command{"check", "List what is wrong or worth knowing in lessons", add_check},
     Command{"notes", "Print every note, stroke and string change", add_notes},
-    Command{"export", "Write a lesson as another file (txt, mid)", add_export},
+    Command{"export", "Write a lesson as another file (txt, mid, musicxml, mxl)", add_export},
     Command{"sheet", "Engrave a lesson as PDF, SVG or PNG", add_sheet},
     Command{"new", "Write a small commented lesson to start from", add_new},
 };

@@ -82,6 +82,7 @@ class Reader {
     if (now_.implicit && now_.length > now_.full) fault("is overfull");
     for (const std::string& beam : beams_) fault(beam + " never ends");
     beams_.clear();
+    signs_.clear();
     at_ += now_.length;
     document_.measures.push_back(now_);
   }
@@ -162,7 +163,27 @@ class Reader {
     for (const auto tie : node.children("tie"))
       (std::strcmp(tie.attribute("type").value(), "stop") == 0 ? stops : starts) = true;
     read_marks(node, note);
+    if (note.staff == 1) check_sign(node, pitch, alter, stops);
     join(note, stops, starts);
+  }
+
+  /// The signs that are printed, with the signature, must give the pitch: a sign holds for its place on the
+  /// staff to the bar's end, a tie carries its own over.
+  void check_sign(pugi::xml_node node, pugi::xml_node pitch, int alter, bool tied) {
+    const std::vector<std::string> k_signs = {"triple-flat", "flat-flat",    "flat",        "natural",
+                                              "sharp",       "double-sharp", "triple-sharp"};
+    const std::string step = pitch.child_value("step");
+    const std::string order = now_.fifths > 0 ? "FCGDAEB" : "BEADGCF";
+    const int in_signature =
+        static_cast<int>(order.find(step)) < std::abs(now_.fifths) ? (now_.fifths > 0 ? 1 : -1) : 0;
+    const auto held = signs_.try_emplace(step + pitch.child_value("octave"), in_signature).first;
+    if (node.child("accidental")) {
+      const auto found = std::find(k_signs.begin(), k_signs.end(), node.child_value("accidental"));
+      const int sign = static_cast<int>(found - k_signs.begin()) - 3;
+      if (sign == held->second) fault("a sign that says nothing new");
+      held->second = sign;
+    }
+    if (!tied && held->second != alter) fault("the signs do not give the pitch");
   }
 
   void join(const Note& note, bool stops, bool starts) {
@@ -258,6 +279,7 @@ class Reader {
   std::map<int, std::size_t> open_ties_;  ///< by staff: index into notes
   std::set<std::string> open_;            ///< spanners
   std::set<std::string> beams_;
+  std::map<std::string, int> signs_;  ///< alteration in force by staff place, in one bar
   std::set<std::string> numbers_;
 };
 

@@ -369,6 +369,21 @@ TEST(MusicXml, WritesAChainOfSlursAsOne) {
   EXPECT_EQ(xml_reading::read(*text).faults, std::vector<std::string>());
 }
 
+// Stubs point to their partner in the beat (common practice).
+TEST(MusicXml, BeamsByBeatWithHooks) {
+  Score score = small_score();
+  set_meter(score, "2/4", "Em7");
+  for (const int units : {3, 1, 1, 2, 1}) add_note(score, 1, "5", units);
+  const auto text = musicxml_of(handout_of(score));
+  ASSERT_TRUE(text);
+  std::string beams;
+  for (std::size_t at = text->find("<beam "); at != std::string::npos; at = text->find("<beam ", at + 1))
+    beams += text->substr(at + 14, 1) + text->substr(at + 16, text->find('<', at + 1) - at - 16) + " ";
+  EXPECT_EQ(beams,
+            "1>begin 1>end 2>backward hook "
+            "1>begin 2>forward hook 1>continue 1>end 2>backward hook ");
+}
+
 TEST(MusicXml, NumbersPickUpsOnceAndCountsEachIdea) {
   Score score = small_score();
   score.start = Beats(Rational(-1));
