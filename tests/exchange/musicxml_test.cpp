@@ -411,6 +411,36 @@ TEST(MusicXml, SaysTheTempoOfItsSpeed) {
       </metronome></direction-type><staff>1</staff><sound tempo="69.75"/>)"));
 }
 
+TEST(MusicXml, SaysWhatChangesBetweenIdeas) {
+  Score first = small_score();
+  add_note(first, 6, "3");
+  Score second = first;  // the signature alone
+  second.fifths = 1;
+  Score third = second;  // the meter alone, and with it the beat that the tempo counts
+  set_meter(third, "4/8", "Em7");
+  Score fourth = third;  // the capo alone
+  fourth.capo = 2;
+  fourth.notes[0].pitch = spell_sharp(45);
+  Handout handout = handout_of(first);
+  handout.ideas = {{{first, second}}, {{third}}, {{fourth, fourth}}};
+  const auto text = musicxml_of(handout);
+  ASSERT_TRUE(text);
+  std::string said;
+  for (const auto& measure : xml_reading::read(*text).measures)
+    said += std::to_string(measure.fifths) + " " + measure.beats + "/" + std::to_string(measure.beat_type) + " " +
+            number_text(measure.tempo) + " " + std::to_string(measure.capo) + " | ";
+  EXPECT_EQ(said, "2 4/4 120 0 | 1 4/4 120 0 | 1 4/8 60 0 | 1 4/8 60 2 | 1 4/8 60 2 | ");
+  const auto count = [&](std::string_view word) {
+    int n = 0;
+    for (std::size_t at = text->find(word); at != std::string::npos; at = text->find(word, at + 1)) ++n;
+    return n;
+  };
+  EXPECT_EQ(count("<attributes>"), 4);
+  EXPECT_EQ(count("<metronome>"), 2);
+  EXPECT_EQ(count("<clef "), 2);
+  EXPECT_EQ(count("<rehearsal>"), 3);
+}
+
 TEST(MusicXml, TellsModesInTheStandardsWords) {
   const auto mode = [](const std::string& name) {
     Score score = small_score();
