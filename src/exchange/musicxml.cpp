@@ -131,6 +131,7 @@ class DocumentWriter {
 
   std::string write() {
     pugi::xml_document document;
+    const pugi::xml_node top = document.root();
     const pugi::xml_node declaration = document.append_child(pugi::node_declaration);
     add_attribute(declaration, "version", "1.0");
     add_attribute(declaration, "encoding", "UTF-8");
@@ -138,7 +139,7 @@ class DocumentWriter {
         .set_value(
             "score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" "
             "\"http://www.musicxml.org/dtds/partwise.dtd\"");
-    const pugi::xml_node root = add_element(document, "score-partwise");
+    const pugi::xml_node root = add_element(top, "score-partwise");
     add_attribute(root, "version", "4.0");
     write_header(root);
     part_ = add_element(root, "part");

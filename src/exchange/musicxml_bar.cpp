@@ -23,7 +23,8 @@ enum class StaffKind { notation = 1, tab = 2 };
 std::string_view accidental_name(int alter) {
   constexpr std::array<std::string_view, 7> k_names = {"triple-flat", "flat-flat",    "flat",        "natural",
                                                        "sharp",       "double-sharp", "triple-sharp"};
-  return k_names[static_cast<std::size_t>(std::clamp(alter, -3, 3) + 3)];
+  const int row = std::clamp(alter, -3, 3) + 3;
+  return k_names[static_cast<std::size_t>(row)];
 }
 
 std::string_view type_of(const Rational& value) {
@@ -70,18 +71,24 @@ class BarWriter {
 
   void write_chords(const RhythmEvent& event) {
     const Rational end = event.onset.value + event.duration.value;
-    for (const auto& [onset, chord] : chords_) {
-      if (onset.value < event.onset.value || onset.value >= end) continue;
-      const pugi::xml_node harmony = add_element(measure_, "harmony");
-      add_attribute(harmony, "placement", "above");
-      add_step(add_element(harmony, "root"), "root", chord->chord.root);
-      const MusicXmlKind kind = musicxml_kind(chord->chord);
-      add_attribute(add_element(harmony, "kind", kind.kind), "text", chord->chord.suffix);
-      if (chord->chord.bass) add_step(add_element(harmony, "bass"), "bass", *chord->chord.bass);
-      for (const MusicXmlDegree& degree : kind.degrees) write_degree(harmony, degree);
-      if (onset.value > event.onset.value) add_element(harmony, "offset", length(onset.value - event.onset.value));
-      add_element(harmony, "staff", 1);
+    for (const auto& placed : chords_) {
+      const Rational& onset = placed.first.value;
+      if (onset >= event.onset.value && onset < end)
+        write_chord(placed.second->chord, length(onset - event.onset.value));
     }
+  }
+
+  /// `offset`: divisions after the note before which it is written.
+  void write_chord(const Chord& chord, std::int64_t offset) {
+    const pugi::xml_node harmony = add_element(measure_, "harmony");
+    add_attribute(harmony, "placement", "above");
+    add_step(add_element(harmony, "root"), "root", chord.root);
+    const MusicXmlKind kind = musicxml_kind(chord);
+    add_attribute(add_element(harmony, "kind", kind.kind), "text", chord.suffix);
+    if (chord.bass) add_step(add_element(harmony, "bass"), "bass", *chord.bass);
+    for (const MusicXmlDegree& degree : kind.degrees) write_degree(harmony, degree);
+    if (offset > 0) add_element(harmony, "offset", offset);
+    add_element(harmony, "staff", 1);
   }
 
   /// Not printed: the kind's text is the whole symbol.

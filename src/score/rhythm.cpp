@@ -118,15 +118,15 @@ class BarWriter {
     const int beats = meter_.beats_per_bar();
     const int most = static_cast<int>(std::min<std::int64_t>(length.floor(), beats - p));
     const bool small_beats = !meter_.is_compound() && meter_.denominator >= 8;
-    if (!rest && p == 0 && most == beats && single_value(meter_.beat_value() * Rational(beats))) return Rational(beats);
+    if (!rest && p == 0 && most == beats && single_value(meter_.beat_value() * Rational(beats))) return {beats};
     if (!rest && !small_beats && !meter_.is_compound() && length == Rational(3, 2) && p + 1 < beats &&
         !divisions_[static_cast<std::size_t>(p) + 1].ratio) {
       return length;
     }
     for (int n = most; n > 1; --n) {
-      if (may_join(p, n, rest, small_beats) && single_value(meter_.beat_value() * Rational(n))) return Rational(n);
+      if (may_join(p, n, rest, small_beats) && single_value(meter_.beat_value() * Rational(n))) return {n};
     }
-    return Rational(1);
+    return {1};
   }
 
   [[nodiscard]] bool may_join(int p, int n, bool rest, bool small_beats) const {
