@@ -66,8 +66,10 @@ Result<std::string> read_file(const std::filesystem::path& path, std::size_t lim
 
 namespace {
 
-/// A pipe, a terminal, a device: what lies at the path is no file that could be replaced.
+/// A pipe, a terminal, a device, this program's own streams: what lies there is no file to be replaced.
 bool is_special(const std::filesystem::path& path) {
+  const std::string& text = path.native();
+  if (text.starts_with("/dev/") || text.starts_with("/proc/")) return true;
   struct stat what {};
   return ::stat(path.c_str(), &what) == 0 && !S_ISREG(what.st_mode) && !S_ISDIR(what.st_mode);
 }
@@ -82,6 +84,14 @@ Result<std::filesystem::path> write_through(const std::filesystem::path& path, s
 
 Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes) {
   if (is_special(path)) return write_through(path, bytes);
+  std::error_code error;
+  if (std::filesystem::is_symlink(path, error)) {  // the link stays; its file is renewed
+    const auto target = std::filesystem::canonical(path, error);
+    if (!error) {
+      const auto written = write_file(target, bytes);
+      return written ? Result<std::filesystem::path>(path) : written;
+    }
+  }
   std::string temporary = path.string() + ".XXXXXX";
   {
     const Descriptor file(::mkstemp(temporary.data()));

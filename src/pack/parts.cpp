@@ -7,6 +7,7 @@
 #include "exchange/midi_score.h"
 #include "exchange/musicxml.h"
 #include "exchange/text_tab.h"
+#include "lesson/source.h"
 #include "pack/content.h"
 #include "pack/hash.h"
 #include "pack/words.h"
@@ -109,7 +110,11 @@ std::string job_text(const SoundJob& job) {
 class Planner {
  public:
   Planner(const CompiledLesson& compiled, const PackChoice& choice, const PackTools& tools)
-      : handout_(make_handout(compiled)), choice_(choice), tools_(tools), all_(content_text(handout_)) {}
+      : compiled_(compiled),
+        handout_(make_handout(compiled)),
+        choice_(choice),
+        tools_(tools),
+        all_(content_text(handout_)) {}
 
   Result<PackPlan> run(const std::string& lesson_text, const std::string& logo) {
     if (handout_.ideas.empty()) return Error{ErrorKind::range, 0, "the lesson has no idea that can be played", ""};
@@ -127,6 +132,7 @@ class Planner {
                            &Planner::words, &Planner::practice}) {
       if (auto bad = (this->*add)(logo)) return *bad;
     }
+    place_findings();
     std::sort(plan_.parts.begin() + static_cast<std::ptrdiff_t>(plain), plan_.parts.end(),
               [](const PackPart& a, const PackPart& b) { return a.path < b.path; });
     return std::move(plan_);
@@ -138,6 +144,23 @@ class Planner {
   [[nodiscard]] bool wants(PartGroup group) const {
     return choice_.groups.empty() ||
            std::find(choice_.groups.begin(), choice_.groups.end(), group) != choice_.groups.end();
+  }
+
+  /// The words and the plan count a handout's ideas; the lesson file has those in error as well.
+  void place_findings() {
+    const SourceIndex& source = compiled_.lesson->source;
+    for (Finding& finding : plan_.findings) {
+      constexpr std::string_view k_idea = "idea[";
+      std::string idea;
+      if (finding.where.starts_with(k_idea)) {
+        const auto close = finding.where.find(']');
+        const auto number = parse_int(finding.where.substr(k_idea.size(), close - k_idea.size()));
+        const std::size_t index = compiled_.ideas[static_cast<std::size_t>(number.value_or(1)) - 1].index;
+        idea = std::string(k_idea) + std::to_string(index + 1) + "]";
+        finding.where = idea + finding.where.substr(close + 1);
+      }
+      finding.place = place_in(source, first_known(source, {finding.where, idea + ".name", idea, "title"}));
+    }
   }
 
   void add_plain(const std::string& path, const std::string& bytes) {
@@ -246,6 +269,7 @@ class Planner {
     return std::nullopt;
   }
 
+  const CompiledLesson& compiled_;
   Handout handout_;
   const PackChoice& choice_;
   const PackTools& tools_;

@@ -155,6 +155,63 @@ TEST(Cli, CtrlCEndsASoundWithoutPartialFiles) {
   }
 }
 
+/// All files of a folder of packs with their bytes, the cache left out.
+std::map<std::string, std::string> packs_of(const fs::path& root) {
+  std::map<std::string, std::string> files;
+  if (!fs::exists(root)) return files;
+  for (const auto& entry : fs::recursive_directory_iterator(root)) {
+    const std::string path = entry.path().lexically_relative(root).generic_string();
+    if (entry.is_regular_file() && !path.starts_with(".cache/")) files[path] = fretloom::test::bytes_of(entry.path());
+  }
+  return files;
+}
+
+TEST(Cli, APackKilledAnywhereEndsInTheSameBytes) {
+  const Folder clean;
+  fretloom::test::put_bytes(clean / "lesson.toml", k_sixes);
+  ASSERT_EQ(run(clean, "pack lesson.toml -o out").code, 0);
+  EXPECT_EQ(run(clean, "verify out/lesson.zip").out, "out/lesson.zip: 21 parts agree with the lesson\n");
+  const auto wanted = packs_of(clean.path() / "out");
+  const Folder folder;
+  fretloom::test::put_bytes(folder / "lesson.toml", k_sixes);
+  for (const char* seconds : {"0.15", "0.3", "0.6", "1.2", "2.4"}) {
+    fretloom::test::run_tool("cd '" + folder.path().string() + "' && timeout -s KILL " + seconds +
+                             " '" FRETLOOM_COMMAND "' pack lesson.toml -o out");
+    // A zip stands only beside what is in it.
+    const auto killed = packs_of(folder.path() / "out");
+    if (killed.contains("lesson.zip")) {
+      EXPECT_EQ(killed.at("lesson.zip"), wanted.at("lesson.zip"));
+    }
+  }
+  ASSERT_EQ(run(folder, "pack lesson.toml -o out").code, 0);
+  EXPECT_EQ(packs_of(folder.path() / "out"), wanted);
+  EXPECT_NE(run(folder, "pack lesson.toml -o out").out.find("kept     21 parts"), std::string::npos);
+}
+
+TEST(Cli, APackWithoutRoomLeavesNoZip) {
+  const Folder folder;
+  fretloom::test::put_bytes(folder / "lesson.toml", k_sixes);
+  const auto full = fretloom::test::run_tool("cd '" + folder.path().string() +
+                                             "' && ulimit -f 64 && '" FRETLOOM_COMMAND "' pack lesson.toml -o out");
+  EXPECT_EQ(full.code, 1);
+  EXPECT_NE(full.out.find("cannot write out/"), std::string::npos) << full.out;
+  EXPECT_FALSE(fs::exists(folder.path() / "out/lesson.zip"));
+}
+
+TEST(Cli, SharesOfACatalogueMergeAndTitlesMayBeAlike) {
+  const Folder folder;
+  fs::create_directories(folder.path() / "a/inner");
+  for (const char* file : {"a/one.toml", "a/two.toml", "a/inner/one.toml"})
+    fretloom::test::put_bytes(folder / file, k_sixes);
+  for (const char* share : {"1/3", "2/3", "3/3"})
+    EXPECT_EQ(run(folder, std::string("pack a -o out --only tab --part ") + share).code, 0);
+  EXPECT_EQ(run(folder, "pack a -o whole --only tab").code, 0);
+  const auto merged = packs_of(folder.path() / "out");
+  EXPECT_EQ(merged, packs_of(folder.path() / "whole"));
+  EXPECT_EQ(merged.size(), 3U * 4U + 1U);
+  EXPECT_TRUE(merged.contains("two.zip"));
+}
+
 TEST(Cli, SplitsAFolderIntoShares) {
   const Folder folder;
   for (const char* name : {"a", "b", "c", "d", "e"})

@@ -275,7 +275,8 @@ TEST(MusicXml, StringAndFretMakeThePitch) {
 // npm musicxml-io 0.9.6: titles, spelled pitches, onsets and lengths, strings, frets and strokes.
 TEST(MusicXml, AStrangerReadsTheSameNotes) {
   // The package asks for node 20.12 or later; Debian 12's own is older.
-  const auto old = lines_of("node -e 'const [a, b] = process.versions.node.split(\".\"); console.log(a * 100 + +b < 2012)'");
+  const auto old =
+      lines_of("node -e 'const [a, b] = process.versions.node.split(\".\"); console.log(a * 100 + +b < 2012)'");
   if (old != std::vector<std::string>{"false"}) GTEST_SKIP() << "needs node 20.12";
   const Folder folder;
   const auto lines =

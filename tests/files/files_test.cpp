@@ -53,6 +53,16 @@ TEST(WriteFile, WritesThroughWhatIsNoFile) {
   EXPECT_TRUE(std::filesystem::is_character_file("/dev/full"));
 }
 
+TEST(WriteFile, KeepsALinkAndRenewsItsFile) {
+  const Folder folder;
+  ASSERT_TRUE(write_file(folder / "a.txt", "old").ok());
+  std::filesystem::create_symlink("a.txt", folder.path() / "link.txt");
+  ASSERT_TRUE(write_file(folder / "link.txt", "new").ok());
+  EXPECT_TRUE(std::filesystem::is_symlink(folder / "link.txt"));
+  EXPECT_EQ(bytes_of(folder / "a.txt"), "new");
+  EXPECT_EQ(folder.entries(), 2U);
+}
+
 // A full disk, by the limit of a process's file size: the write fails half way. In a child, since the
 // limit cannot be lifted again.
 TEST(WriteFile, AFullDiskLeavesTheOldFileAndNoPart) {

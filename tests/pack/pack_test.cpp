@@ -1,0 +1,366 @@
+// Packs: one hash, nothing made twice, nothing left half done.
+
+#include "pack/pack.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <map>
+#include <thread>
+
+#include "files/files.h"
+#include "files/zip.h"
+#include "outside.h"
+#include "pack/changes.h"
+#include "pack/demo_handout.h"
+#include "pack/hash.h"
+#include "pack/index.h"
+#include "pack/manifest.h"
+#include "pack/verify.h"
+#include "sheet/font_file.h"
+
+namespace fretloom {
+namespace {
+
+namespace fs = std::filesystem;
+
+using test::bytes_of;
+using test::Folder;
+
+const sheet::MusicFont& font() {
+  static const sheet::MusicFont font = sheet::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  return font;
+}
+
+PackTools tools(const std::string& maker = "test") { return {&font(), maker}; }
+
+/// A TOML literal for a title.
+std::string title_string(const std::string& title) {
+  std::string text = "\"";
+  for (const char c : title) text += c == '"' ? std::string("\\\"") : std::string(1, c);
+  return text + "\"";
+}
+
+/// Two short ideas; the second one's third note of its first repetition at `fret`.
+std::string lesson_text(int fret = 10, const std::string& title = "Two ideas") {
+  return "title = " + title_string(title) +
+         "\nauthor = \"Demo Teacher\"\nkey = \"D dorian\"\ntempo = { slow = 90, goal = 150 }\nlayout = { from = 5 }\n"
+         "[[idea]]\nname = \"One\"\nnotes_per_beat = [4]\ncell = \"1 2 3 2\"\nrepeats = 2\n[[idea]]\nname = "
+         "\"Two\"\nnotes_per_beat = [4]\ncell = \"1 3 2 1\"\n"
+         "repeats = 2\nedits = [{ repeat = 1, note = 3, fret = " +
+         std::to_string(fret) + " }]\n";
+}
+
+PackPlan plan_of(const std::string& lesson, const std::string& maker = "test", PackChoice choice = {}) {
+  choice.plan.present_bpm = Rational(0);
+  const auto plan = plan_parts(compile_lesson(lesson), lesson, "", choice, tools(maker));
+  EXPECT_TRUE(plan.ok()) << plan.error().what;
+  return plan.value();
+}
+
+PackReport make(const PackPlan& plan, const Folder& folder, const StopFlag* stop = nullptr,
+                std::function<void(double)> progress = {}) {
+  const auto report = make_pack(plan, {folder.path() / "packs", "two", 2, stop, std::move(progress)});
+  EXPECT_TRUE(report.ok()) << report.error().what;
+  return report.value();
+}
+
+/// All files below a folder with their bytes, the cache left out.
+std::map<std::string, std::string> tree(const fs::path& root) {
+  std::map<std::string, std::string> files;
+  for (const auto& entry : fs::recursive_directory_iterator(root)) {
+    const std::string path = entry.path().lexically_relative(root).generic_string();
+    if (entry.is_regular_file() && !path.starts_with(".cache/")) files[path] = bytes_of(entry.path());
+  }
+  return files;
+}
+
+std::map<std::string, PartState> states(const PackPlan& plan, const PackReport& report) {
+  std::map<std::string, PartState> by_path;
+  for (std::size_t i = 0; i < plan.parts.size(); ++i) by_path[plan.parts[i].path] = report.states[i];
+  return by_path;
+}
+
+// FIPS 180-2, appendix B.1 and B.2, and the empty message (NIST example values).
+TEST(Sha256, GivesThePublishedDigests) {
+  EXPECT_EQ(sha256("abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+  EXPECT_EQ(sha256("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq"),
+            "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
+  EXPECT_EQ(sha256(""), "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+}
+
+TEST(Pack, EveryPartBearsTheLessonsHash) {
+  const Folder folder;
+  const std::string lesson = lesson_text();
+  const PackPlan plan = plan_of(lesson);
+  make(plan, folder);
+  const auto files = tree(folder.path() / "packs/two");
+  EXPECT_EQ(files.at("lesson.toml"), lesson);
+  const auto manifest = read_manifest(files.at("manifest.json")).value();
+  EXPECT_EQ(manifest.lesson_sha256, sha256(lesson));
+  EXPECT_EQ(manifest.parts.size(), plan.parts.size());
+  EXPECT_EQ(files.size(), plan.parts.size() + 1);
+  for (const ManifestPart& part : manifest.parts) {
+    const std::string& bytes = files.at(part.path);
+    EXPECT_EQ(part.sha256, sha256(bytes)) << part.path;
+    EXPECT_EQ(part.bytes, bytes.size()) << part.path;
+    EXPECT_EQ(bytes.find(blank_stamp()), std::string::npos) << part.path;
+    if (part.stamped) {
+      EXPECT_NE(bytes.find(full_stamp(sha256(lesson))), std::string::npos) << part.path;
+    }
+  }
+  if (test::have_tool("sha256sum")) {
+    const auto said = test::run_tool("sha256sum '" + (folder / "packs/two/lesson.toml") + "'");
+    EXPECT_EQ(said.out.substr(0, k_sha256_digits), manifest.lesson_sha256);
+  }
+}
+
+TEST(Pack, StampsKeepEveryFormatReadable) {
+  const Folder folder;
+  PackChoice choice;
+  choice.groups = {PartGroup::audio, PartGroup::midi, PartGroup::musicxml, PartGroup::handout, PartGroup::drawings};
+  choice.sound.formats = {AudioFormat::mp3, AudioFormat::opus, AudioFormat::flac, AudioFormat::wav};
+  choice.sound.ideas = {1};
+  choice.sound.tempos = {Rational(150)};
+  const PackPlan plan = plan_of(lesson_text(), "test", choice);
+  make(plan, folder);
+  const std::string at = "'" + folder.path().string() + "/packs/two/";
+  std::map<std::string, std::string> commands = {{".mp3", "ffmpeg -v error -xerror -i "},
+                                                 {".opus", "ffmpeg -v error -xerror -i "},
+                                                 {".flac", "flac -t -s "},
+                                                 {".wav", "sox "},
+                                                 {".pdf", "qpdf --check "},
+                                                 {".svg", "xmllint --noout "},
+                                                 {".musicxml", "xmllint --nonet --noout "}};
+  int checked = 0;
+  for (const PackPart& part : plan.parts) {
+    const auto command = commands.find(fs::path(part.path).extension().string());
+    if (command == commands.end() || !test::have_tool(command->second.substr(0, command->second.find(' ')))) continue;
+    std::string line = command->second + at + part.path + "'";
+    if (line.starts_with("ffmpeg")) line += " -f null -";
+    if (line.starts_with("sox")) line += " -n stat";
+    const auto said = test::run_tool(line);
+    EXPECT_EQ(said.code, 0) << line << "\n" << said.out;
+    ++checked;
+  }
+  EXPECT_GE(checked, 7);
+}
+
+TEST(Pack, ASecondRunMakesNothing) {
+  const Folder folder;
+  const PackPlan plan = plan_of(lesson_text());
+  const PackReport first = make(plan, folder);
+  EXPECT_TRUE(first.zip_written);
+  std::map<std::string, fs::file_time_type> times;
+  for (const auto& entry : fs::recursive_directory_iterator(folder.path() / "packs"))
+    if (entry.is_regular_file()) times[entry.path().string()] = entry.last_write_time();
+  const PackReport second = make(plan, folder);
+  EXPECT_FALSE(second.zip_written);
+  EXPECT_EQ(std::count(second.states.begin(), second.states.end(), PartState::kept),
+            static_cast<std::ptrdiff_t>(plan.parts.size()));
+  for (const auto& [path, time] : times) EXPECT_EQ(fs::last_write_time(path), time) << path;
+}
+
+TEST(Pack, OneFretRemakesOnlyWhatDependsOnIt) {
+  const Folder folder;
+  make(plan_of(lesson_text(10)), folder);
+  const PackPlan plan = plan_of(lesson_text(8));
+  const auto log = states(plan, make(plan, folder));
+  int made = 0;
+  for (const auto& [path, state] : log) {
+    const bool of_first = path.find("/01-one") != std::string::npos;
+    EXPECT_EQ(state, of_first ? PartState::stamped : PartState::made) << path;
+    made += state == PartState::made ? 1 : 0;
+  }
+  EXPECT_LT(made, static_cast<int>(log.size()) - 4);
+  // Back to the first version: all of it is in the cache.
+  const PackPlan back = plan_of(lesson_text(10));
+  for (const auto& [path, state] : states(back, make(back, folder)))
+    EXPECT_EQ(state, path == "lesson.toml" ? PartState::made : PartState::stamped) << path;
+}
+
+TEST(Pack, ACommentOnlyStampsAndAnotherProgramMakesAll) {
+  const Folder folder;
+  make(plan_of(lesson_text()), folder);
+  const PackPlan commented = plan_of(lesson_text() + "# a word to myself\n");
+  for (const auto& [path, state] : states(commented, make(commented, folder)))
+    EXPECT_EQ(state, path == "lesson.toml" ? PartState::made : PartState::stamped) << path;
+  const PackPlan other = plan_of(lesson_text() + "# a word to myself\n", "another program");
+  for (const auto& [path, state] : states(other, make(other, folder)))
+    EXPECT_EQ(state, path == "lesson.toml" ? PartState::kept : PartState::made) << path;
+}
+
+TEST(Pack, StoppedAnywhereTheNextRunEndsInTheSameBytes) {
+  const Folder clean;
+  const PackPlan plan = plan_of(lesson_text());
+  make(plan, clean);
+  const auto wanted = tree(clean.path() / "packs");
+  for (const double place : {0.0, 0.3, 0.7, 0.95}) {
+    const Folder folder;
+    StopFlag stop{place == 0.0};
+    const auto stopped_run = make_pack(plan, {folder.path() / "packs", "two", 2, &stop, [&](double part) {
+                                                if (part >= place) stop.store(true);
+                                              }});
+    if (!stopped_run) {
+      EXPECT_TRUE(is_stop(stopped_run.error()));
+      EXPECT_FALSE(fs::exists(folder.path() / "packs/two.zip"));
+    }
+    make(plan, folder);
+    EXPECT_EQ(tree(folder.path() / "packs"), wanted) << place;
+  }
+}
+
+TEST(Pack, TwoRunsAtOnceDoNoHarm) {
+  const Folder clean;
+  const PackPlan plan = plan_of(lesson_text());
+  make(plan, clean);
+  const Folder folder;
+  std::thread other([&] { make(plan, folder); });
+  make(plan, folder);
+  other.join();
+  EXPECT_EQ(tree(folder.path() / "packs"), tree(clean.path() / "packs"));
+}
+
+TEST(Pack, MendsWhatWasTouched) {
+  const Folder folder;
+  const PackPlan plan = plan_of(lesson_text());
+  make(plan, folder);
+  const auto wanted = tree(folder.path() / "packs");
+  test::put_bytes(folder.path() / "packs/two/tab.txt", "scribble");
+  fs::remove(folder.path() / "packs/two/words/script.txt");
+  test::put_bytes(folder.path() / "packs/two/handout.pdf.a1B2c3", "left by a killed run");
+  const auto log = states(plan, make(plan, folder));
+  EXPECT_EQ(log.at("tab.txt"), PartState::stamped);
+  EXPECT_EQ(log.at("words/script.txt"), PartState::stamped);
+  EXPECT_EQ(log.at("handout.pdf"), PartState::kept);
+  EXPECT_EQ(tree(folder.path() / "packs"), wanted);
+}
+
+TEST(Pack, PartsNoLongerChosenGo) {
+  const Folder folder;
+  make(plan_of(lesson_text()), folder);
+  PackChoice choice;
+  choice.groups = {PartGroup::tab};
+  const PackPlan plan = plan_of(lesson_text(), "test", choice);
+  const PackReport report = make(plan, folder);
+  EXPECT_EQ(plan.parts.size(), 2U);
+  EXPECT_GT(report.removed.size(), 12U);
+  EXPECT_EQ(tree(folder.path() / "packs/two").size(), 3U);
+  EXPECT_FALSE(fs::exists(folder.path() / "packs/two/audio"));
+}
+
+TEST(Pack, AFolderThatCannotBeIsAnErrorWithoutAZip) {
+  const PackPlan plan = plan_of(lesson_text());
+  EXPECT_EQ(make_pack(plan, {"/dev/null/packs", "two", 2, nullptr, {}}).error().kind, ErrorKind::io);
+  const Folder folder;
+  fs::create_directories(folder.path() / "packs");
+  test::put_bytes(folder.path() / "packs/two", "a file where the folder should be");
+  EXPECT_EQ(make_pack(plan, {folder.path() / "packs", "two", 2, nullptr, {}}).error().kind, ErrorKind::io);
+  EXPECT_FALSE(fs::exists(folder.path() / "packs/two.zip"));
+}
+
+TEST(Verify, AcceptsFolderAndZipAndFindsEveryTamper) {
+  const Folder folder;
+  const PackPlan plan = plan_of(lesson_text());
+  make(plan, folder);
+  for (const char* path : {"packs/two", "packs/two.zip"}) {
+    const auto pack = read_pack(folder / path);
+    ASSERT_TRUE(pack.ok()) << pack.error().what;
+    const auto report = verify_pack(*pack, tools(), 2);
+    ASSERT_TRUE(report.ok()) << report.error().what;
+    EXPECT_EQ(report->problems, std::vector<std::string>());
+    EXPECT_EQ(report->parts, plan.parts.size());
+  }
+  const PackFiles good = read_pack(folder / "packs/two").value();
+  const auto problems_of = [](const PackFiles& pack) { return verify_pack(pack, tools(), 2).value().problems; };
+  PackFiles changed = good;
+  for (auto& [path, bytes] : changed.files)
+    if (path == "lesson.mid") bytes.back() = static_cast<char>(bytes.back() ^ 1);
+  EXPECT_EQ(problems_of(changed),
+            (std::vector<std::string>{"lesson.mid: is not what the lesson gives",
+                                      "lesson.mid: was changed: its SHA-256 is not the manifest's"}));
+  PackFiles missing = good;
+  std::erase_if(missing.files, [](const auto& file) { return file.first == "tab.txt"; });
+  EXPECT_EQ(problems_of(missing), std::vector<std::string>{"tab.txt: is in the manifest and not in the pack"});
+  PackFiles extra = good;
+  extra.files.emplace_back("more.txt", "x");
+  EXPECT_EQ(problems_of(extra), std::vector<std::string>{"more.txt: is in the pack and not in the manifest"});
+  // Another lesson under the same manifest: every part that it would change is told.
+  PackFiles other = good;
+  for (auto& [path, bytes] : other.files)
+    if (path == "lesson.toml") bytes = lesson_text(8);
+  EXPECT_GT(problems_of(other).size(), 8U);
+  EXPECT_FALSE(verify_pack({}, tools()).ok());
+  EXPECT_FALSE(read_pack(folder / "packs/none.zip").ok());
+}
+
+TEST(Manifest, ReadsItselfAndRefusesWhatIsNone) {
+  const Manifest manifest{"T \"x\" <b>",
+                          "A",
+                          "D dorian",
+                          2,
+                          sha256("x"),
+                          "parts=- paper=a4",
+                          {{"tab.txt", "tab", sha256("k"), sha256("b"), 12, true}}};
+  EXPECT_EQ(read_manifest(to_json(manifest)).value(), manifest);
+  for (const char* bad : {"", "[]", "{}", "{\"format\":2}", "{\"format\":1}", "{\"format\":\"1\"}"})
+    EXPECT_FALSE(read_manifest(bad).ok()) << bad;
+  for (const char* path : {"../x", "/etc/x", "a//b", "a/../b", ""}) {
+    Manifest outside = manifest;
+    outside.parts[0].path = path;
+    EXPECT_FALSE(read_manifest(to_json(outside)).ok()) << path;
+  }
+}
+
+TEST(Choice, SurvivesTheManifest) {
+  PackChoice choice;
+  choice.groups = {PartGroup::audio, PartGroup::plan};
+  choice.paper = "letter";
+  choice.sound.tempos = {Rational(60), Rational(185, 2)};
+  choice.sound.pieces = {Piece::loop, Piece::demo};
+  choice.sound.click = ClickPattern::backbeat;
+  choice.plan = {35, Rational(72), 14, 5};
+  EXPECT_EQ(choice_text(parse_choice(choice_text(choice)).value()), choice_text(choice));
+  EXPECT_EQ(choice_text(parse_choice(choice_text({})).value()), choice_text({}));
+  for (const char* bad : {"parts=all", "paper=a3", "tempos=1/0", "nothing", "days="})
+    EXPECT_FALSE(parse_choice(bad).ok()) << bad;
+}
+
+TEST(Changes, AreToldInTheWordsOfTheMusic) {
+  const auto handout = [](const std::string& text) { return make_handout(compile_lesson(text)); };
+  // Another fret in the second idea, and the fingers that it asks for around it.
+  EXPECT_EQ(changes(handout(lesson_text(10)), handout(lesson_text(8))),
+            (std::vector<std::string>{
+                "idea 2, 4 a beat, bar 1, note 2: finger 3 to 4", "idea 2, 4 a beat, bar 1, note 3: fret 10 to 8",
+                "idea 2, 4 a beat, bar 1, note 6: finger 3 to 4", "idea 2, 4 a beat, bar 1, note 7: finger 2 to 3"}));
+  EXPECT_EQ(changes_text(handout(lesson_text()), handout(lesson_text() + "# x\n")),
+            "No change in what is played or printed.\n");
+  std::string slower = lesson_text();
+  slower.replace(slower.find("150"), 3, "140");
+  EXPECT_EQ(changes(handout(lesson_text()), handout(slower)),
+            (std::vector<std::string>{"idea 1: goal tempo 150 to 140", "idea 2: goal tempo 150 to 140"}));
+}
+
+TEST(Names, AreSafeWhateverTheTitle) {
+  const std::string title =
+      "\"Six/eight\" <script>alert(1)</script> & \xF0\x9F\x8E\xB8 \xD7\xA9\xD7\x9C\xD7\x95\xD7\x9D ../..";
+  const Folder folder;
+  const std::string lesson = lesson_text(10, title);
+  const PackPlan plan = plan_of(lesson);
+  make(plan, folder);
+  for (const PackPart& part : plan.parts) {
+    for (const char c : part.path)
+      EXPECT_TRUE((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-' || c == '/' || c == '.') << part.path;
+  }
+  EXPECT_EQ(write_index(folder.path() / "packs").value(), 1U);
+  const std::string html = bytes_of(folder.path() / "packs/index.html");
+  EXPECT_EQ(html.find("<script"), std::string::npos);
+  EXPECT_NE(html.find("&quot;Six/eight&quot; &lt;script&gt;"), std::string::npos) << html;
+  const auto files = tree(folder.path() / "packs/two");
+  EXPECT_EQ(files.at("drawings/01-one-4-a-beat.svg").find("<script"), std::string::npos);
+  EXPECT_EQ(files.at("lesson.musicxml").find("<script"), std::string::npos);
+  EXPECT_EQ(read_manifest(files.at("manifest.json")).value().title, title);
+}
+
+}  // namespace
+}  // namespace fretloom
