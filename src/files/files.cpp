@@ -84,10 +84,10 @@ Result<std::filesystem::path> write_through(const std::filesystem::path& path, s
 
 Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes) {
   if (is_special(path)) return write_through(path, bytes);
-  std::error_code error;
-  if (std::filesystem::is_symlink(path, error)) {  // the link stays; its file is renewed
-    const auto target = std::filesystem::canonical(path, error);
-    if (!error) {
+  std::error_code ignored;
+  if (std::filesystem::is_symlink(path, ignored)) {  // the link stays; its file is renewed
+    const auto target = std::filesystem::canonical(path, ignored);
+    if (!ignored) {
       const auto written = write_file(target, bytes);
       return written ? Result<std::filesystem::path>(path) : written;
     }
