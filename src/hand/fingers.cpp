@@ -33,6 +33,7 @@ class CostModel {
  public:
   CostModel(const Neck& neck, const std::vector<LickNote>& notes, const FingerCosts& costs)
       : notes_(notes), costs_(costs) {
+    places_.reserve(static_cast<std::size_t>(neck.highest_fret() + 2 - k_lowest));
     for (int fret = k_lowest; fret <= neck.highest_fret() + 1; ++fret) {
       places_.push_back(fret_distance(neck.scale_length, fret + neck.capo).value);
     }
@@ -64,6 +65,9 @@ class CostModel {
     }
     return cost;
   }
+
+  /// From one fret's wire to another's, as Neck::span.
+  [[nodiscard]] Millimetres span(int low, int high) const { return Millimetres(place(high) - place(low)); }
 
   /// Way of the hand along the neck.
   [[nodiscard]] double travel(int from, int to) const { return std::abs(place(from) - place(to)); }
@@ -113,6 +117,8 @@ class Viterbi {
 
  private:
   void run(const std::vector<std::optional<int>>& pinned) {
+    from_.reserve(fretted_.size());
+    std::array<Hold, k_holds> before{};
     for (std::size_t k = 0; k < fretted_.size(); ++k) {
       const std::size_t note = fretted_[k];
       const auto now = holds(notes_[note].fret);
@@ -123,10 +129,9 @@ class Viterbi {
         const double own = allowed ? model_.alone(note, now[s]) : k_never;
         next[s] = own;
         if (k == 0 || own == k_never) continue;
-        const auto before = holds(notes_[fretted_[k - 1]].fret);
         double best = k_never;
         for (std::size_t p = 0; p < before.size(); ++p) {
-          if (cost_[p] == k_never) continue;
+          if (cost_[p] >= best) continue;  // to go on costs nothing at least
           const double cost = cost_[p] + model_.between(fretted_[k - 1], before[p], note, now[s]);
           if (cost < best) {
             best = cost;
@@ -136,6 +141,7 @@ class Viterbi {
         next[s] = own + best;
       }
       cost_ = next;
+      before = now;
     }
   }
 
@@ -147,7 +153,7 @@ class Viterbi {
 };
 
 /// Reach, shifts and rolls of a path.
-void measure(const Neck& neck, const std::vector<LickNote>& notes, const CostModel& model, Fingering& result) {
+void measure(const std::vector<LickNote>& notes, const CostModel& model, Fingering& result) {
   int low = 0;
   int high = 0;
   std::optional<std::size_t> before;
@@ -161,12 +167,26 @@ void measure(const Neck& neck, const std::vector<LickNote>& notes, const CostMod
     if (!before || shifted) low = high = notes[i].fret;
     low = std::min(low, notes[i].fret);
     high = std::max(high, notes[i].fret);
-    result.reach = std::max(result.reach, neck.span(low, high));
+    result.reach = std::max(result.reach, model.span(low, high));
     const bool same_finger = before && result.fingers[*before] == result.fingers[i];
     if (same_finger && notes[*before].string != notes[i].string && notes[*before].fret == notes[i].fret)
       result.rolls.push_back(i);
     before = i;
   }
+}
+
+double path_cost(const CostModel& model, const std::vector<LickNote>& notes, const std::vector<int>& fingers,
+                 const std::vector<int>& positions) {
+  double total = 0;
+  std::optional<std::size_t> before;
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    if (notes[i].fret == 0) continue;
+    const Hold hold{fingers[i], positions[i]};
+    total += model.alone(i, hold);
+    if (before) total += model.between(*before, {fingers[*before], positions[*before]}, i, hold);
+    before = i;
+  }
+  return total;
 }
 
 }  // namespace
@@ -192,24 +212,14 @@ Result<Fingering> assign_fingers(const Neck& neck, const std::vector<LickNote>& 
     result.fingers.push_back(hold.finger);
     result.positions.push_back(hold.position);
   }
-  result.cost = fingering_cost(neck, notes, result.fingers, result.positions, costs);
-  measure(neck, notes, model, result);
+  result.cost = path_cost(model, notes, result.fingers, result.positions);
+  measure(notes, model, result);
   return result;
 }
 
 double fingering_cost(const Neck& neck, const std::vector<LickNote>& notes, const std::vector<int>& fingers,
                       const std::vector<int>& positions, const FingerCosts& costs) {
-  const CostModel model(neck, notes, costs);
-  double total = 0;
-  std::optional<std::size_t> before;
-  for (std::size_t i = 0; i < notes.size(); ++i) {
-    if (notes[i].fret == 0) continue;
-    const Hold hold{fingers[i], positions[i]};
-    total += model.alone(i, hold);
-    if (before) total += model.between(*before, {fingers[*before], positions[*before]}, i, hold);
-    before = i;
-  }
-  return total;
+  return path_cost(CostModel(neck, notes, costs), notes, fingers, positions);
 }
 
 }  // namespace fretloom

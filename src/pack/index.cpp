@@ -31,7 +31,7 @@ ul { list-style: none; margin: 0; padding: 0; }
 li { border-top: 1px solid var(--line); padding: 0.9rem 0; }
 h2 { font-size: 1.15rem; font-weight: 600; margin: 0; overflow-wrap: anywhere; }
 p { color: var(--soft); margin: 0.15rem 0 0.35rem; }
-a { color: inherit; margin-right: 1.1rem; text-underline-offset: 0.2em; }
+a { color: inherit; display: inline-block; margin-right: 1.1rem; text-underline-offset: 0.2em; }
 a:focus-visible { outline: 2px solid currentColor; outline-offset: 3px; }
 </style>
 </head>

@@ -312,6 +312,21 @@ TEST(Manifest, ReadsItselfAndRefusesWhatIsNone) {
   }
 }
 
+// The manifest keeps to its published schema, by an independent validator (npm ajv 8.17.1).
+TEST(Manifest, KeepsToTheSchema) {
+  if (!test::have_tool("node")) GTEST_SKIP() << "no node";
+  const Folder folder;
+  make(plan_of(lesson_text()), folder);
+  const std::string root = FRETLOOM_SOURCE_DIR;
+  const std::string command = "cd '" + root + "' && node tests/lesson/validate.mjs docs/manifest.schema.json ";
+  const auto good = test::run_tool(command + "'" + (folder / "packs/two/manifest.json") + "'");
+  EXPECT_EQ(good.code, 0) << good.out;
+  std::string json = bytes_of(folder / "packs/two/manifest.json");
+  json.replace(json.find("\"format\": 1"), 11, "\"format\": 2");
+  test::put_bytes(folder / "bad.json", json);
+  EXPECT_NE(test::run_tool(command + "'" + (folder / "bad.json") + "'").code, 0);
+}
+
 TEST(Choice, SurvivesTheManifest) {
   PackChoice choice;
   choice.groups = {PartGroup::audio, PartGroup::plan};

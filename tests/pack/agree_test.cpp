@@ -1,0 +1,243 @@
+// The parts of one pack tell the same notes: each is read back by other means than it was written by, and
+// compared with the Score. MusicXML and MIDI are also read by strangers in tests/exchange.
+
+#include <gtest/gtest.h>
+#include <rapidcheck/gtest.h>
+
+#include <cmath>
+#include <map>
+#include <pugixml.hpp>
+#include <regex>
+
+#include "exchange/midi.h"
+#include "exchange/random_lesson.h"
+#include "outside.h"
+#include "pack/pack.h"
+#include "sheet/font_file.h"
+#include "sound/signal.h"
+
+namespace fretloom {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// What a part tells of a note.
+struct Told {
+  int string = 0;
+  int fret = 0;
+  char stroke = '-';
+
+  friend bool operator==(const Told&, const Told&) = default;
+};
+
+void PrintTo(const Told& told, std::ostream* out) { *out << told.string << ":" << told.fret << told.stroke; }
+
+std::vector<Told> told_by(const Score& score) {
+  std::vector<Told> notes;
+  for (const ScoreNote& note : score.notes)
+    notes.push_back({note.string, note.fret, note.stroke ? letter(*note.stroke) : '-'});
+  return notes;
+}
+
+std::vector<Told> told_by(const Handout& handout) {
+  std::vector<Told> notes;
+  for (const ScoreSet& idea : handout.ideas) {
+    for (const Score& score : idea.feels) {
+      const auto more = told_by(score);
+      notes.insert(notes.end(), more.begin(), more.end());
+    }
+  }
+  return notes;
+}
+
+/// Systems of a text tab: frets by their columns, strokes from the nearest line above that holds only those.
+std::vector<Told> read_tab(const std::string& text) {
+  std::vector<std::string> lines;
+  std::istringstream in(text);
+  for (std::string line; std::getline(in, line);) lines.push_back(line);
+  const std::regex string_line("^ *[A-Ga-g][#b]*[0-9]*\\|.*\\|$");
+  const std::regex stroke_line("^ +[DU][DU ]*$");
+  std::vector<Told> notes;
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    if (!std::regex_match(lines[i], string_line)) continue;
+    std::string strokes;
+    for (std::size_t up = i; up-- > 0 && !lines[up].empty();)
+      if (strokes.empty() && std::regex_match(lines[up], stroke_line)) strokes = lines[up];
+    std::map<std::size_t, Told> by_column;
+    for (int string = 1; i < lines.size() && std::regex_match(lines[i], string_line); ++i, ++string) {
+      const std::string& line = lines[i];
+      for (std::size_t c = line.find('|') + 1; c < line.size(); ++c) {
+        if (std::isdigit(static_cast<unsigned char>(line[c])) == 0) continue;
+        const std::size_t start = c;
+        while (std::isdigit(static_cast<unsigned char>(line[c])) != 0) ++c;
+        const bool struck = start < strokes.size() && strokes[start] != ' ';
+        by_column[start] = {string, std::stoi(line.substr(start, c - start)), struck ? strokes[start] : '-'};
+      }
+    }
+    for (const auto& [column, told] : by_column) notes.push_back(told);
+  }
+  return notes;
+}
+
+std::vector<Told> read_drawing(const std::string& svg) {
+  pugi::xml_document document;
+  EXPECT_TRUE(document.load_buffer(svg.data(), svg.size()));
+  const std::regex words(".*, string (\\d+) fret (\\d+)(, downstroke|, upstroke)?.*");
+  std::vector<Told> notes;
+  for (const auto& found : document.select_nodes("//g[@class='note']")) {
+    std::smatch match;
+    const std::string label = found.node().attribute("aria-label").value();
+    EXPECT_TRUE(std::regex_match(label, match, words)) << label;
+    const char stroke = match[3].length() == 0 ? '-' : match[3].str() == ", downstroke" ? 'D' : 'U';
+    notes.push_back({std::stoi(match[1]), std::stoi(match[2]), stroke});
+  }
+  return notes;
+}
+
+/// Strings and frets of the tab staff, strokes of the notation staff; tied-on notes left out.
+std::vector<Told> read_musicxml(const std::string& xml) {
+  pugi::xml_document document;
+  EXPECT_TRUE(document.load_buffer(xml.data(), xml.size()));
+  std::vector<Told> notes;
+  std::vector<char> strokes;
+  for (const auto& found : document.select_nodes("//note[pitch and not(tie[@type='stop'])]")) {
+    const pugi::xml_node note = found.node();
+    const pugi::xml_node technical = note.child("notations").child("technical");
+    if (note.child("staff").text().as_int() == 2) {
+      notes.push_back({technical.child("string").text().as_int(), technical.child("fret").text().as_int(-1), '-'});
+    } else {
+      strokes.push_back(technical.child("down-bow") ? 'D' : technical.child("up-bow") ? 'U' : '-');
+    }
+  }
+  EXPECT_EQ(notes.size(), strokes.size());
+  for (std::size_t i = 0; i < std::min(notes.size(), strokes.size()); ++i) notes[i].stroke = strokes[i];
+  return notes;
+}
+
+/// Keys of the lick, channel 1, in the order of their onsets.
+std::vector<int> read_keys(const std::string& bytes) {
+  const auto file = read_midi(bytes);
+  EXPECT_TRUE(file.ok());
+  std::vector<int> keys;
+  for (const MidiEvent& event : file->tracks.at(1).events)
+    if ((event.status & 0xF0) == 0x90 && event.data.at(1) != 0) keys.push_back(event.data[0]);
+  return keys;
+}
+
+const sheet::MusicFont& font() {
+  static const sheet::MusicFont font = sheet::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  return font;
+}
+
+/// Every part but sound against the scores; the number of notes that each told.
+std::size_t expect_agreement(const std::string& lesson) {
+  const CompiledLesson compiled = compile_lesson(lesson);
+  const Handout handout = make_handout(compiled);
+  PackChoice choice;
+  choice.groups = {PartGroup::tab, PartGroup::midi, PartGroup::musicxml, PartGroup::drawings};
+  choice.plan.present_bpm = Rational(0);
+  const auto plan = plan_parts(compiled, lesson, "", choice, {&font(), "test"});
+  EXPECT_TRUE(plan.ok()) << plan.error().what;
+  std::map<std::string, std::string> parts;
+  for (const PackPart& part : plan->parts) parts[part.path] = part.make(nullptr).value();
+  const auto wanted = told_by(handout);
+  EXPECT_EQ(read_tab(parts.at("tab.txt")), wanted);
+  EXPECT_EQ(read_musicxml(parts.at("lesson.musicxml")), wanted);
+  std::vector<int> keys;
+  std::vector<Told> drawn;
+  for (const ScoreSet& idea : handout.ideas) {
+    for (const Score& score : idea.feels) {
+      for (const ScoreNote& note : score.notes) keys.push_back(note.pitch.midi());
+    }
+  }
+  for (const char* path : {"lesson.mid", "lesson-slow.mid"}) EXPECT_EQ(read_keys(parts.at(path)), keys) << path;
+  // A drawing a feel; their names sort feels of one idea by number, so compare each with its own.
+  std::size_t drawings = 0;
+  for (const auto& [path, bytes] : parts) {
+    if (!path.starts_with("drawings/")) continue;
+    const std::size_t idea = static_cast<std::size_t>(std::stoi(path.substr(9, 2))) - 1;
+    const std::string tail = path.substr(0, path.rfind("-a-beat"));
+    const int notes_per_beat = std::stoi(tail.substr(tail.rfind('-') + 1));
+    for (const Score& score : handout.ideas.at(idea).feels) {
+      if (score.notes_per_beat != notes_per_beat) continue;
+      EXPECT_EQ(read_drawing(bytes), told_by(score)) << path;
+      ++drawings;
+    }
+  }
+  EXPECT_EQ(drawings, static_cast<std::size_t>(std::count_if(parts.begin(), parts.end(), [](const auto& part) {
+              return part.first.starts_with("drawings/");
+            })));
+  return wanted.size();
+}
+
+std::vector<std::string> demos() {
+  std::vector<std::string> lessons;
+  for (const auto& entry : fs::directory_iterator(FRETLOOM_SOURCE_DIR "/demos"))
+    lessons.push_back(test::bytes_of(entry.path()));
+  return lessons;
+}
+
+TEST(PartsAgree, OnEveryDemo) {
+  std::size_t notes = 0;
+  for (const std::string& lesson : demos()) notes += expect_agreement(lesson);
+  EXPECT_GT(notes, 500U);
+}
+
+TEST(PartsAgree, OnFiftyRandomLessons) {
+  int lessons = 0;
+  for (std::uint32_t seed = 5000; seed < 6000 && lessons < 50; ++seed) {
+    const std::string lesson = random_lesson(seed);
+    const CompiledLesson compiled = compile_lesson(lesson);
+    if (!compiled.is_readable() || compiled.has_errors()) continue;
+    SCOPED_TRACE(lesson);
+    expect_agreement(lesson);
+    ++lessons;
+    if (testing::Test::HasFailure()) return;
+  }
+  EXPECT_EQ(lessons, 50);
+}
+
+/// The idea's demo at its slow tempo without click, coded and decoded: at every onset the note's pitch begins.
+/// Returns how many notes were long enough to tell.
+int expect_pitches(const Handout& handout, const Score& score) {
+  SoundChoice choice;
+  choice.count_in_bars = 0;
+  choice.click = ClickPattern::off;
+  const auto jobs = plan_sound(handout, choice).value();
+  const auto job = std::find_if(jobs.begin(), jobs.end(), [&](const SoundJob& j) {
+    return j.score.title == score.title && j.score.notes_per_beat == score.notes_per_beat &&
+           j.timeline.bpm == score.slow_bpm;
+  });
+  const SoundTake take = make_take(*job, true).value();
+  const std::vector<float> left = signal::left(decode_audio(encode(take.mix, AudioFormat::mp3, {}).value()).value());
+  const auto frame = [&](const Rational& beats) { return frame_of(beats, score.slow_bpm); };
+  const std::int64_t origin = take.timeline.notes.front().onset - frame(score.notes.front().onset.value);
+  int heard = 0;
+  for (const ScoreNote& note : score.notes) {
+    constexpr std::int64_t k_attack = 1440;   // 30 ms
+    constexpr std::int64_t k_longest = 9600;  // 200 ms
+    const std::int64_t from = origin + frame(note.onset.value) + k_attack;
+    const std::int64_t length = origin + frame(note.onset.value + note.duration.value) - from;
+    const double hz = 440.0 * std::exp2((note.pitch.midi() - 69) / 12.0);
+    // Windows of less than twelve periods say little.
+    if (static_cast<double>(length) * hz / k_sample_rate < 12.0) continue;
+    const double peak = signal::peak_hz(left, static_cast<std::size_t>(from),
+                                        static_cast<std::size_t>(std::min(length, k_longest)), hz, 60.0);
+    EXPECT_LT(std::abs(1200.0 * std::log2(peak / hz)), 20.0)
+        << score.title << ", beat " << note.onset.value.to_string() << ": " << peak << " Hz, not " << hz;
+    ++heard;
+  }
+  return heard;
+}
+
+TEST(PartsAgree, TheSoundHasTheSamePitchesAtTheSameTimes) {
+  int heard = 0;
+  for (const std::string& lesson : demos()) {
+    const Handout handout = make_handout(compile_lesson(lesson));
+    heard += expect_pitches(handout, handout.ideas.front().feels.front());
+  }
+  EXPECT_GT(heard, 100);
+}
+
+}  // namespace
+}  // namespace fretloom
