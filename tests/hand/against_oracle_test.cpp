@@ -294,9 +294,11 @@ RC_GTEST_PROP(AgainstOracle, EndingsAgree, ()) {
                                  *vamp, context);
   const auto theirs =
       oracle::endings(both->theirs, *oracle::meter(meter_text), their_vamp, oracle::make(start, 1), k, spec);
-  RC_LOG() << describe(*both) << "ours " << to_text(ours.front().notes()) << "\ntheirs "
-           << oracle::list_notes(theirs.front().fill) << "\n";
+  RC_LOG() << describe(*both) << ours.size() << " of ours, " << theirs.size() << " of theirs\n";
   RC_ASSERT(ours.size() == theirs.size());
+  if (ours.empty()) return;  // no landing is on the neck
+  RC_LOG() << "ours " << to_text(ours.front().notes()) << "\ntheirs " << oracle::list_notes(theirs.front().fill)
+           << "\n";
   for (std::size_t i = 0; i < ours.size(); ++i) {
     RC_ASSERT(name(ours[i].kind) == theirs[i].kind);
     RC_ASSERT(ours[i].slot == theirs[i].slot);
