@@ -32,10 +32,10 @@ std::array<Hold, k_holds> holds(int fret) {
 class CostModel {
  public:
   CostModel(const Neck& neck, const std::vector<LickNote>& notes, const FingerCosts& costs)
-      : notes_(notes), costs_(costs) {
+      : neck_(neck), notes_(notes), costs_(costs) {
     places_.reserve(static_cast<std::size_t>(neck.highest_fret() + 2 - k_lowest));
     for (int fret = k_lowest; fret <= neck.highest_fret() + 1; ++fret) {
-      places_.push_back(fret_distance(neck.scale_length, fret + neck.capo).value);
+      places_.push_back(compute_place(fret));
     }
   }
 
@@ -74,11 +74,19 @@ class CostModel {
 
  private:
   [[nodiscard]] double shift(int from, int to) const { return from == to ? 0 : costs_.shift + travel(from, to); }
-  [[nodiscard]] double place(int position) const { return places_[static_cast<std::size_t>(position - k_lowest)]; }
+  [[nodiscard]] double compute_place(int fret) const {
+    return fret_distance(neck_.scale_length, fret + neck_.capo).value;
+  }
+  /// From the table, or worked out for a hand that no least path would hold.
+  [[nodiscard]] double place(int position) const {
+    const auto at = static_cast<std::size_t>(position - k_lowest);
+    return position >= k_lowest && at < places_.size() ? places_[at] : compute_place(position);
+  }
   [[nodiscard]] double width(int fret) const { return place(fret) - place(fret - 1); }
 
   static constexpr int k_lowest = -4;  ///< the little finger stretched to fret 0
 
+  const Neck& neck_;
   const std::vector<LickNote>& notes_;
   const FingerCosts& costs_;
   std::vector<double> places_;  ///< distance from the nut of each fret and hand position, from k_lowest
