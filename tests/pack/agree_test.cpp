@@ -217,11 +217,15 @@ int expect_pitches(const Handout& handout, const Score& score, const Rational& b
   const auto frame = [&](const Rational& beats) { return frame_of(beats, bpm); };
   const std::int64_t origin = take.timeline.notes.front().onset - frame(score.notes.front().onset.value);
   int heard = 0;
-  for (const ScoreNote& note : score.notes) {
+  for (std::size_t i = 0; i < score.notes.size(); ++i) {
+    const ScoreNote& note = score.notes[i];
     constexpr std::int64_t k_attack = 1440;   // 30 ms
     constexpr std::int64_t k_longest = 9600;  // 200 ms
     const std::int64_t from = origin + frame(note.onset.value) + k_attack;
-    const std::int64_t length = origin + frame(note.onset.value + note.duration.value) - from;
+    std::int64_t length = origin + frame(note.onset.value + note.duration.value) - from;
+    // A slide leaves its note early, to arrive on the beat.
+    const bool left_early = i + 1 < score.notes.size() && score.notes[i + 1].attack == Attack::slide;
+    if (left_early) length -= static_cast<std::int64_t>(job->sound.manner.slide_seconds * k_sample_rate);
     const double hz = 440.0 * std::exp2((note.pitch.midi() - 69) / 12.0);
     // Windows of less than twelve periods say little.
     if (static_cast<double>(length) * hz / k_sample_rate < 12.0) continue;
