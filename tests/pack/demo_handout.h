@@ -5,23 +5,15 @@
 
 #include <cstdlib>
 #include <filesystem>
-#include <fstream>
-#include <sstream>
 #include <string>
 
 #include "lesson/compile.h"
+#include "outside.h"
 
 namespace fretloom {
 
-inline std::string slurp(const std::filesystem::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::stringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
 inline Handout demo_handout(const std::string& name) {
-  const std::string text = slurp(std::filesystem::path(FRETLOOM_SOURCE_DIR) / "demos" / (name + ".toml"));
+  const std::string text = test::bytes_of(std::filesystem::path(FRETLOOM_SOURCE_DIR) / "demos" / (name + ".toml"));
   EXPECT_FALSE(text.empty()) << name;
   return make_handout(compile_lesson(text));
 }
@@ -29,9 +21,9 @@ inline Handout demo_handout(const std::string& name) {
 /// Equal to tests/pack/golden/<name>; FRETLOOM_REWRITE=1 writes it anew: read the change before you keep it.
 inline void expect_golden(const std::string& name, const std::string& text) {
   const auto path = std::filesystem::path(FRETLOOM_SOURCE_DIR) / "tests/pack/golden" / name;
-  if (std::getenv("FRETLOOM_REWRITE") != nullptr) std::ofstream(path, std::ios::binary) << text;
+  if (std::getenv("FRETLOOM_REWRITE") != nullptr) test::put_bytes(path, text);
   ASSERT_TRUE(std::filesystem::exists(path)) << name;
-  EXPECT_EQ(text, slurp(path)) << name;
+  EXPECT_EQ(text, test::bytes_of(path)) << name;
 }
 
 /// A handout of `ideas` ideas with one short feel each for every count in `feels`.

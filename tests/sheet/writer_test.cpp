@@ -5,9 +5,9 @@
 #include <cstdio>
 #include <cstdlib>
 #include <filesystem>
-#include <fstream>
 #include <set>
 
+#include "outside.h"
 #include "sheet/build.h"
 #include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
@@ -27,21 +27,15 @@ const Scene& demo_scene() {
 
 std::string saved(const std::string& name, const std::string& bytes) {
   const std::string path = testing::TempDir() + name;
-  std::ofstream(path, std::ios::binary) << bytes;
+  fretloom::test::put_bytes(path, bytes);
   return path;
 }
 
-bool has_tool(const std::string& tool) { return std::system(("command -v " + tool + " >/dev/null 2>&1").c_str()) == 0; }
-
 /// What a command prints, its exit code in `code`.
 std::string run(const std::string& command, int& code) {
-  std::string out;
-  FILE* pipe = popen((command + " 2>&1").c_str(), "r");
-  if (pipe == nullptr) return "";
-  char buffer[4096];
-  while (const std::size_t n = std::fread(buffer, 1, sizeof buffer, pipe)) out.append(buffer, n);
-  code = pclose(pipe);
-  return out;
+  const auto said = fretloom::test::run_tool(command);
+  code = said.code;
+  return said.out;
 }
 
 TEST(Svg, IsWellFormedAndPlain) {
@@ -52,7 +46,7 @@ TEST(Svg, IsWellFormedAndPlain) {
   EXPECT_NE(svg.find("<title id=\"title\">Climbing sixes</title>"), std::string::npos);
   EXPECT_NE(svg.find("id=\"i1f1n1\""), std::string::npos);
   EXPECT_NE(svg.find("aria-label=\"bar 1 beat 1: E3, string 6 fret 12, downstroke, finger 1\""), std::string::npos);
-  if (!has_tool("xmllint")) GTEST_SKIP() << "needs xmllint";
+  if (!fretloom::test::have_tool("xmllint")) GTEST_SKIP() << "needs xmllint";
   int code = 0;
   const std::string said = run("xmllint --noout " + saved("sheet.svg", svg), code);
   EXPECT_EQ(code, 0) << said;
@@ -102,7 +96,7 @@ TEST(Svg, HostileTextStaysText) {
   ASSERT_TRUE(sheet);
   const std::string svg = write_svg(sheet->scene, test::music_font());
   EXPECT_EQ(svg.find("<script"), std::string::npos);
-  if (!has_tool("xmllint")) GTEST_SKIP() << "needs xmllint";
+  if (!fretloom::test::have_tool("xmllint")) GTEST_SKIP() << "needs xmllint";
   int code = 0;
   const std::string said = run("xmllint --noout " + saved("hostile.svg", svg), code);
   EXPECT_EQ(code, 0) << said;
@@ -126,7 +120,8 @@ TEST(Pdf, SameSceneSameBytes) {
 }
 
 TEST(Pdf, ChecksFontsAndWords) {
-  if (!has_tool("qpdf") || !has_tool("pdffonts") || !has_tool("pdftotext"))
+  if (!fretloom::test::have_tool("qpdf") || !fretloom::test::have_tool("pdffonts") ||
+      !fretloom::test::have_tool("pdftotext"))
     GTEST_SKIP() << "needs qpdf and poppler's tools";
   const auto pdf = write_pdf(demo_scene(), test::music_font());
   ASSERT_TRUE(pdf);
@@ -152,7 +147,7 @@ TEST(Pdf, ChecksFontsAndWords) {
 
 /// The fret digits of the first idea as pdftotext gives them, in the file's own order.
 TEST(Pdf, FretsComeInReadingOrder) {
-  if (!has_tool("pdftotext")) GTEST_SKIP() << "needs pdftotext";
+  if (!fretloom::test::have_tool("pdftotext")) GTEST_SKIP() << "needs pdftotext";
   SheetOptions options;
   options.only = {{0, 0}};
   options.prose = false;
@@ -173,7 +168,7 @@ TEST(Pdf, FretsComeInReadingOrder) {
 }
 
 TEST(Pdf, BookmarksPointToTheIdeas) {
-  if (!has_tool("qpdf")) GTEST_SKIP() << "needs qpdf";
+  if (!fretloom::test::have_tool("qpdf")) GTEST_SKIP() << "needs qpdf";
   int code = 0;
   const std::string outline =
       run("qpdf --json --json-key=outlines " + saved("marks.pdf", write_pdf(demo_scene(), test::music_font())->bytes),
