@@ -27,7 +27,7 @@ PackPlan plan_of(std::vector<PartGroup> groups) {
   PackChoice choice;
   choice.groups = std::move(groups);
   choice.plan.present_bpm = Rational(0);
-  return plan_parts(compile_lesson(lesson_text()), lesson_text(), "", choice, {&font, "bench"}).value();
+  return plan_parts(compile_lesson(lesson_text()), {lesson_text(), "", ""}, choice, {&font, "bench"}).value();
 }
 
 fs::path root() { return fs::temp_directory_path() / "fretloom-pack-bench"; }

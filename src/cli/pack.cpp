@@ -13,8 +13,10 @@
 #include "cli/words.h"
 #include "files/files.h"
 #include "pack/changes.h"
+#include "pack/durations.h"
 #include "pack/hash.h"
 #include "pack/index.h"
+#include "sheet/options.h"
 
 namespace fretloom {
 
@@ -31,6 +33,7 @@ struct PackArguments {
   std::string tempos;
   std::string paper = "a4";
   std::string present;
+  std::string durations;
   std::optional<int> minutes;
   std::optional<int> days;
   std::optional<int> threads;
@@ -76,18 +79,50 @@ std::map<std::string, std::string> pack_names(const std::vector<fs::path>& files
   return names;
 }
 
-Result<std::string> logo_of(const LoadedLesson& lesson) {
+std::optional<Error> read_logo(const LoadedLesson& lesson, PackSources& sources) {
   const std::string& logo = lesson.compiled.lesson->logo;
-  if (logo.empty()) return std::string();
+  if (logo.empty()) return std::nullopt;
   constexpr std::size_t k_largest_logo = std::size_t{8} << 20U;
-  return read_file(fs::path(lesson.path).parent_path() / logo, k_largest_logo);
+  auto bytes = read_file(fs::path(lesson.path).parent_path() / logo, k_largest_logo);
+  if (!bytes) return bytes.error();
+  sources.logo = std::move(bytes).value();
+  return std::nullopt;
+}
+
+/// The file of --durations that belongs to a lesson: itself, or NAME.txt in a folder; empty for none.
+fs::path durations_path(const LoadedLesson& lesson, const std::string& durations) {
+  std::error_code error;
+  if (durations.empty() || !fs::is_directory(durations, error)) return durations;
+  const fs::path path = fs::path(durations) / (fs::path(lesson.path).stem().string() + ".txt");
+  return fs::exists(path, error) ? path : fs::path();
+}
+
+std::optional<Error> read_durations_file(const fs::path& path, PackSources& sources) {
+  if (path.empty()) return std::nullopt;
+  auto text = read_file(path, k_max_durations_bytes);
+  if (!text) return text.error();
+  const auto findings = read_durations(*text).findings;
+  for (const Finding& finding : findings) std::fprintf(stderr, "%s\n", to_line(finding, path.string()).c_str());
+  if (!findings.empty())
+    return Error{ErrorKind::syntax, 0, path.string() + " has " + counted(findings.size(), "error"), ""};
+  sources.durations = std::move(text).value();
+  return std::nullopt;
+}
+
+/// One file of durations cannot be of several lessons.
+bool is_one_for_many(const std::string& durations, std::size_t lessons) {
+  std::error_code error;
+  if (durations.empty() || lessons == 1 || fs::is_directory(durations, error)) return false;
+  fail("--durations " + durations + " is no folder, but there are " + counted(lessons, "lesson") +
+       "; name a folder that holds NAME.txt for NAME.toml");
+  return true;
 }
 
 /// The lesson file of the pack that lies there, for the list of changes.
 std::string lesson_before(const fs::path& folder) {
   std::error_code error;
-  if (!fs::exists(folder / "lesson.toml", error)) return "";
-  auto text = read_file(folder / "lesson.toml", k_max_lesson_bytes);
+  if (!fs::exists(folder / k_lesson_file, error)) return "";
+  auto text = read_file(folder / k_lesson_file, k_max_lesson_bytes);
   return text ? std::move(text).value() : "";
 }
 
@@ -116,9 +151,11 @@ void print_plan_findings(const LoadedLesson& lesson, const PackPlan& plan) {
 
 int pack_lesson(const LoadedLesson& lesson, const PackArguments& arguments, const PackChoice& choice,
                 const PackTools& tools, const std::string& pack_name) {
-  const auto logo = logo_of(lesson);
-  if (!logo) return fail(lesson.path + ": " + logo.error().what, k_exit_errors);
-  const auto plan = plan_parts(lesson.compiled, lesson.text, *logo, choice, tools);
+  PackSources sources{lesson.text, "", ""};
+  auto bad = read_logo(lesson, sources);
+  if (!bad) bad = read_durations_file(durations_path(lesson, arguments.durations), sources);
+  if (bad) return fail(lesson.path + ": " + bad->what, k_exit_errors);
+  const auto plan = plan_parts(lesson.compiled, sources, choice, tools);
   if (!plan) return fail(lesson.path + ": " + plan.error().what, k_exit_errors);
   print_plan_findings(lesson, *plan);
   PackRun run{arguments.output, pack_name, arguments.threads.value_or(0), &stop_flag(), {}};
@@ -140,7 +177,7 @@ int run_pack(const PackArguments& arguments) {
   const auto files = collect_files(arguments.lessons.paths, ".toml");
   const auto lessons = load(arguments.lessons);
   const auto choice = pack_choice(arguments);
-  if (!files || !lessons || !choice) return k_exit_unreadable;
+  if (!files || !lessons || !choice || is_one_for_many(arguments.durations, files->size())) return k_exit_unreadable;
   const auto font = load_font();
   if (!font) return fail(font.error().what + " (repair: " + font.error().repair + ")", k_exit_errors);
   const PackTools tools{&*font, program_hash()};
@@ -179,6 +216,9 @@ std::function<int()> add_pack(Arguments& arguments) {
   arguments.option("--minutes", options->minutes, "Practice plan: minutes a day, 5 to 240; 20 if left out", "N");
   arguments.option("--days", options->days, "Practice plan: days, 1 to 60; 7 if left out", "N");
   arguments.option("--present", options->present, "Practice plan: the student's tempo; slow if left out", "BPM");
+  arguments.option("--durations", options->durations,
+                   "Chapters: your own sections, a line each: m:ss title; or a folder with NAME.txt for NAME.toml",
+                   "FILE");
   arguments.option("--threads", options->threads, "Parts made side by side; one a core if left out", "N");
   return [options] { return run_pack(*options); };
 }

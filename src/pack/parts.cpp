@@ -9,6 +9,7 @@
 #include "exchange/text_tab.h"
 #include "lesson/source.h"
 #include "pack/content.h"
+#include "pack/durations.h"
 #include "pack/hash.h"
 #include "pack/words.h"
 #include "pack/words_captions.h"
@@ -20,9 +21,6 @@
 namespace fretloom {
 
 namespace {
-
-constexpr std::array<std::string_view, k_part_groups> k_names = {"lesson",   "handout", "tab",      "midi",  "musicxml",
-                                                                 "drawings", "audio",   "captions", "words", "plan"};
 
 using Bytes = Result<std::string>;
 
@@ -107,33 +105,41 @@ std::string job_text(const SoundJob& job) {
   return text + "\n" + std::to_string(job.tags.track);
 }
 
+/// The logo keeps its ending and loses its folders.
+std::string logo_path(const Handout& handout) {
+  const std::string stem = handout.logo.substr(0, handout.logo.rfind('.'));
+  return file_slug(stem.substr(stem.rfind('/') + 1), "logo") + ".png";
+}
+
 class Planner {
  public:
-  Planner(const CompiledLesson& compiled, const PackChoice& choice, const PackTools& tools)
+  Planner(const CompiledLesson& compiled, const PackSources& sources, const PackChoice& choice, const PackTools& tools)
       : compiled_(compiled),
+        sources_(sources),
         handout_(make_handout(compiled)),
         choice_(choice),
         tools_(tools),
         all_(content_text(handout_)) {}
 
-  Result<PackPlan> run(const std::string& lesson_text, const std::string& logo) {
+  Result<PackPlan> run() {
     if (handout_.ideas.empty()) return Error{ErrorKind::range, 0, "the lesson has no idea that can be played", ""};
     plan_.title = handout_.title;
     plan_.author = handout_.author;
     plan_.key = handout_.key;
     plan_.ideas = handout_.ideas.size();
-    plan_.lesson_hash = sha256(lesson_text);
+    plan_.lesson_hash = sha256(sources_.lesson);
     plan_.choice = choice_text(choice_);
     plan_.findings = missing_facts(handout_);
-    add_plain("lesson.toml", lesson_text);
-    if (!logo.empty()) add_plain(logo_path(handout_), logo);
-    const std::size_t plain = plan_.parts.size();
-    for (const auto add : {&Planner::handout, &Planner::tab, &Planner::midi, &Planner::drawings, &Planner::sound,
-                           &Planner::words, &Planner::practice}) {
-      if (auto bad = (this->*add)(logo)) return *bad;
+    add_plain(std::string(k_lesson_file), sources_.lesson);
+    if (!sources_.durations.empty()) add_plain(std::string(k_durations_file), sources_.durations);
+    if (!sources_.logo.empty()) add_plain(logo_path(handout_), sources_.logo);
+    const auto plain = static_cast<std::ptrdiff_t>(plan_.parts.size());
+    for (const auto add : {&Planner::handout, &Planner::notes, &Planner::drawings, &Planner::sound, &Planner::practice,
+                           &Planner::words}) {
+      if (auto bad = (this->*add)()) return *bad;
     }
     place_findings();
-    std::sort(plan_.parts.begin() + static_cast<std::ptrdiff_t>(plain), plan_.parts.end(),
+    std::sort(plan_.parts.begin() + plain, plan_.parts.end(),
               [](const PackPart& a, const PackPart& b) { return a.path < b.path; });
     return std::move(plan_);
   }
@@ -177,7 +183,8 @@ class Planner {
     plan_.parts.push_back({free, group, sha256(tools_.maker + "\n" + free + "\n" + depends), true, std::move(make)});
   }
 
-  Bad handout(const std::string& logo) {
+  Bad handout() {
+    const std::string& logo = sources_.logo;
     sheet::SheetOptions options;
     const auto paper = sheet::parse_paper(choice_.paper);
     if (!paper) return paper.error();
@@ -192,13 +199,9 @@ class Planner {
     return std::nullopt;
   }
 
-  Bad tab(const std::string& /*logo*/) {
+  Bad notes() {
     add("tab.txt", PartGroup::tab, all_,
         [handout = handout_](const StopFlag*) { return with_line(text_handout(handout)); });
-    return std::nullopt;
-  }
-
-  Bad midi(const std::string& /*logo*/) {
     for (const auto& [path, speed] :
          {std::pair("lesson.mid", MidiSpeed::goal), std::pair("lesson-slow.mid", MidiSpeed::slow)})
       add(path, PartGroup::midi, all_,
@@ -208,7 +211,7 @@ class Planner {
     return std::nullopt;
   }
 
-  Bad drawings(const std::string& /*logo*/) {
+  Bad drawings() {
     for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
       for (const Score& score : handout_.ideas[i].feels)
         add("drawings/" + feel_name(i, score) + ".svg", PartGroup::drawings, content_text(score),
@@ -217,7 +220,7 @@ class Planner {
     return std::nullopt;
   }
 
-  Bad sound(const std::string& /*logo*/) {
+  Bad sound() {
     if (!wants(PartGroup::audio) && !wants(PartGroup::captions)) return std::nullopt;
     const auto jobs = plan_sound(handout_, choice_.sound);
     if (!jobs) return jobs.error();
@@ -234,26 +237,53 @@ class Planner {
     return std::nullopt;
   }
 
-  Bad words(const std::string& /*logo*/) {
+  Bad words() {
     const auto add_text = [&](const std::string& file, std::function<Bytes(const Handout&)> text) {
       add("words/" + file, PartGroup::words, all_ + plan_.choice,
           [handout = handout_, text = std::move(text)](const StopFlag*) { return with_line(text(handout)); });
     };
-    TimelineOptions options;
-    options.count_in_bars = choice_.sound.count_in_bars;
-    options.times = choice_.sound.times;
     add_text("description.txt", [](const Handout& h) { return description_text(h); });
     add_text("script.txt", [](const Handout& h) { return script_text(h); });
-    add_text("email.txt", [](const Handout& h) { return email_text(h); });
-    add_text("chapters.txt", [options](const Handout& h) -> Bytes {
-      const auto chapters = demo_chapters(h, options);
-      if (!chapters) return chapters.error();
-      return chapters_text(*chapters);
-    });
+    add_text("email.txt", [enclosed = enclosed()](const Handout& h) { return email_text(h, enclosed); });
+    return chapters();
+  }
+
+  /// What the e-mail lists; planned before the words are.
+  [[nodiscard]] std::vector<std::string> enclosed() const {
+    std::array<std::size_t, k_part_groups> count{};
+    for (const PackPart& part : plan_.parts) ++count[static_cast<std::size_t>(part.group)];
+    std::vector<std::string> items;
+    const auto add_item = [&](PartGroup group, const std::string& item) {
+      if (count[static_cast<std::size_t>(group)] > 0) items.push_back(item);
+    };
+    const auto number = [&](PartGroup group, std::string_view noun) {
+      return counted(count[static_cast<std::size_t>(group)], noun);
+    };
+    add_item(PartGroup::handout, "the handout to print (handout.pdf)");
+    add_item(PartGroup::tab, "the tab as plain text (tab.txt)");
+    add_item(PartGroup::audio, number(PartGroup::audio, "sound file") + " to hear and play along with (audio)");
+    add_item(PartGroup::plan, "a practice plan (practice-plan.txt)");
+    add_item(PartGroup::drawings, number(PartGroup::drawings, "drawing") + " of notation and tab (drawings)");
+    add_item(PartGroup::midi, "the notes as MIDI, slow and at the goal tempo (lesson-slow.mid, lesson.mid)");
+    add_item(PartGroup::musicxml, "the notes as MusicXML (lesson.musicxml)");
+    return items;
+  }
+
+  Bad chapters() {
+    const auto durations = sources_.durations.empty() ? Durations() : read_durations(sources_.durations);
+    if (!durations.findings.empty())
+      return Error{ErrorKind::syntax, 0, to_line(durations.findings.front(), k_durations_file), ""};
+    add("words/chapters.txt", PartGroup::words, all_ + plan_.choice + sources_.durations,
+        [handout = handout_, sound = choice_.sound, sections = durations.sections](const StopFlag*) -> Bytes {
+          if (!sections.empty()) return with_line(chapters_text(section_chapters(sections)));
+          const auto chapters = demo_chapters(handout, sound);
+          if (!chapters) return chapters.error();
+          return with_line(chapters_text(*chapters));
+        });
     return std::nullopt;
   }
 
-  Bad practice(const std::string& /*logo*/) {
+  Bad practice() {
     if (!wants(PartGroup::plan)) return std::nullopt;
     PlanRequest request = choice_.plan;
     if (request.present_bpm == Rational(0)) request.present_bpm = handout_.ideas.front().feels.front().slow_bpm;
@@ -270,120 +300,19 @@ class Planner {
   }
 
   const CompiledLesson& compiled_;
+  const PackSources& sources_;
   Handout handout_;
   const PackChoice& choice_;
   const PackTools& tools_;
   std::string all_;
   PackPlan plan_;
-
- public:
-  /// The logo keeps its ending and loses its folders.
-  static std::string logo_path(const Handout& handout) {
-    const auto dot = handout.logo.rfind('.');
-    const std::string stem = handout.logo.substr(0, dot);
-    return file_slug(stem.substr(stem.rfind('/') + 1), "logo") + ".png";
-  }
 };
-
-template <class T>
-std::string names_of(const std::vector<T>& items) {
-  std::string text;
-  for (const T& item : items) text += (text.empty() ? "" : ",") + std::string(name(item));
-  return text.empty() ? "-" : text;
-}
-
-/// Reads names parted by commas; "-" is none.
-template <class T>
-bool read_names(std::string_view text, std::optional<T> (*parse)(std::string_view), std::vector<T>& target) {
-  target.clear();
-  if (text == "-") return true;
-  for (const std::string_view word : split(text, ',')) {
-    const auto item = parse(word);
-    if (!item) return false;
-    target.push_back(*item);
-  }
-  return true;
-}
-
-std::string rationals_of(const std::vector<Rational>& numbers) {
-  std::string text;
-  for (const Rational& number : numbers) text += (text.empty() ? "" : ",") + number.to_string();
-  return text.empty() ? "-" : text;
-}
-
-std::optional<Rational> parse_rational(std::string_view text) {
-  const auto halves = split(text, '/');
-  const auto num = parse_int(halves[0]);
-  const auto den = halves.size() == 2 ? parse_int(halves[1]) : std::optional<int>(1);
-  if (halves.size() > 2 || !num || !den || *den < 1) return std::nullopt;
-  return Rational(*num, *den);
-}
 
 }  // namespace
 
-std::string_view name(PartGroup group) { return k_names[static_cast<std::size_t>(group)]; }
-
-std::optional<PartGroup> parse_part_group(std::string_view text) {
-  const auto found = std::find(k_names.begin(), k_names.end(), lower(trim(text)));
-  if (found == k_names.end()) return std::nullopt;
-  return static_cast<PartGroup>(found - k_names.begin());
-}
-
-Result<PackPlan> plan_parts(const CompiledLesson& compiled, const std::string& lesson_text, const std::string& logo,
-                            const PackChoice& choice, const PackTools& tools) {
-  return Planner(compiled, choice, tools).run(lesson_text, logo);
-}
-
-std::string choice_text(const PackChoice& choice) {
-  return "parts=" + names_of(choice.groups) + " paper=" + choice.paper + " what=" + names_of(choice.sound.pieces) +
-         " tempos=" + rationals_of(choice.sound.tempos) + " formats=" + names_of(choice.sound.formats) +
-         " click=" + std::string(name(choice.sound.click)) + " count-in=" + std::to_string(choice.sound.count_in_bars) +
-         " minutes=" + std::to_string(choice.plan.minutes_a_day) + " days=" + std::to_string(choice.plan.days) +
-         " present=" + choice.plan.present_bpm.to_string();
-}
-
-Result<PackChoice> parse_choice(std::string_view text) {
-  PackChoice choice;
-  const auto number = [](std::string_view value, int& target) {
-    const auto parsed = parse_int(value);
-    if (parsed) target = *parsed;
-    return parsed.has_value();
-  };
-  for (const Word& word : words(text)) {
-    const auto equals = word.text.find('=');
-    const std::string_view key = word.text.substr(0, equals);
-    const std::string_view value = equals == std::string_view::npos ? "" : word.text.substr(equals + 1);
-    bool good = false;
-    if (key == "parts") good = read_names(value, parse_part_group, choice.groups);
-    if (key == "paper") good = sheet::parse_paper(choice.paper = value).ok();
-    if (key == "what") good = read_names(value, parse_piece, choice.sound.pieces);
-    if (key == "formats") good = read_names(value, parse_audio_format, choice.sound.formats);
-    if (key == "count-in") good = number(value, choice.sound.count_in_bars);
-    if (key == "minutes") good = number(value, choice.plan.minutes_a_day);
-    if (key == "days") good = number(value, choice.plan.days);
-    if (key == "click") {
-      const auto click = parse_click_pattern(value);
-      good = click.has_value();
-      choice.sound.click = click.value_or(ClickPattern::beat);
-    }
-    if (key == "present") {
-      const auto bpm = parse_rational(value);
-      good = bpm.has_value();
-      choice.plan.present_bpm = bpm.value_or(Rational(0));
-    }
-    if (key == "tempos") {
-      good = true;
-      choice.sound.tempos.clear();
-      for (const std::string_view tempo : value == "-" ? std::vector<std::string_view>() : split(value, ',')) {
-        const auto bpm = parse_rational(tempo);
-        good = good && bpm.has_value();
-        choice.sound.tempos.push_back(bpm.value_or(Rational(60)));
-      }
-    }
-    if (!good)
-      return Error{ErrorKind::syntax, word.at, "\"" + std::string(word.text) + "\" is no choice of a pack", ""};
-  }
-  return choice;
+Result<PackPlan> plan_parts(const CompiledLesson& compiled, const PackSources& sources, const PackChoice& choice,
+                            const PackTools& tools) {
+  return Planner(compiled, sources, choice, tools).run();
 }
 
 }  // namespace fretloom

@@ -121,6 +121,21 @@ class Verifier {
   VerifyReport report_;
 };
 
+/// The teacher's files out of a pack.
+Result<PackSources> sources_of(const PackFiles& pack, const Manifest& manifest) {
+  const std::string* lesson = pack.find(k_lesson_file);
+  if (lesson == nullptr)
+    return Error{ErrorKind::syntax, 0, "the pack has no " + std::string(k_lesson_file) + " to compare with", ""};
+  PackSources sources{*lesson, "", ""};
+  for (const ManifestPart& part : manifest.parts) {
+    const std::string* bytes = pack.find(part.path);
+    if (part.group != name(PartGroup::lesson) || bytes == nullptr) continue;
+    if (part.path.ends_with(".png")) sources.logo = *bytes;
+    if (part.path == k_durations_file) sources.durations = *bytes;
+  }
+  return sources;
+}
+
 }  // namespace
 
 const std::string* PackFiles::find(std::string_view path) const {
@@ -154,16 +169,11 @@ Result<VerifyReport> verify_pack(const PackFiles& pack, const PackTools& tools, 
     return Error{ErrorKind::syntax, 0, "this is no pack: it has no " + std::string(k_manifest_file), ""};
   const auto manifest = read_manifest(*json);
   if (!manifest) return manifest.error();
-  const std::string* lesson = pack.find("lesson.toml");
-  if (lesson == nullptr) return Error{ErrorKind::syntax, 0, "the pack has no lesson.toml to compare with", ""};
+  const auto sources = sources_of(pack, *manifest);
+  if (!sources) return sources.error();
   const auto choice = parse_choice(manifest->choice);
   if (!choice) return choice.error();
-  std::string logo;
-  for (const ManifestPart& part : manifest->parts) {
-    const std::string* bytes = pack.find(part.path);
-    if (part.group == "lesson" && part.path.ends_with(".png") && bytes != nullptr) logo = *bytes;
-  }
-  const auto plan = plan_parts(compile_lesson(*lesson), *lesson, logo, *choice, tools);
+  const auto plan = plan_parts(compile_lesson(sources->lesson), *sources, *choice, tools);
   if (!plan) return plan.error();
   Verifier verifier(pack, *manifest, *plan);
   verifier.check_files();
@@ -180,8 +190,9 @@ Result<VerifyReport> verify_pack(const PackFiles& pack, const PackTools& tools, 
   });
   if (is_stopped) return stopped();
   VerifyReport report = verifier.take();
-  if (sha256(*lesson) != manifest->lesson_sha256)
-    report.problems.insert(report.problems.begin(), "lesson.toml: its SHA-256 is not the manifest's lesson_sha256");
+  if (sha256(sources->lesson) != manifest->lesson_sha256)
+    report.problems.insert(report.problems.begin(),
+                           std::string(k_lesson_file) + ": its SHA-256 is not the manifest's lesson_sha256");
   return report;
 }
 

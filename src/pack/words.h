@@ -44,19 +44,10 @@ struct Caution {
 /// An outline to speak from: for each idea what to say and what to show, line by line, wrapped at 80.
 [[nodiscard]] std::string script_text(const Handout& handout);
 
-/// Facts for the e-mail that no lesson file holds.
-struct EmailFacts {
-  std::string to;                  ///< name for the greeting; empty greets nobody by name
-  std::string address;             ///< where the lesson lies, one web address
-  std::vector<std::string> parts;  ///< what is enclosed: "the sheet (PDF)"
-};
-
-/// missing-address, missing-parts, beside the handout's own (missing_facts).
-[[nodiscard]] std::vector<Finding> missing_facts(const EmailFacts& facts);
-
 /// "Subject: ..." on the first line, whole; an empty line; the body, no line wider than 72 columns but for
-/// single words (addresses) that are.
-[[nodiscard]] std::string email_text(const Handout& handout, const EmailFacts& facts = {});
+/// single words (addresses) that are. `enclosed` lists what goes with it: "the handout to print
+/// (handout.pdf)"; empty ones are dropped.
+[[nodiscard]] std::string email_text(const Handout& handout, const std::vector<std::string>& enclosed = {});
 
 // The pieces that description and script share, each a sentence or nothing.
 

@@ -5,8 +5,9 @@
 #include <vector>
 
 #include "base/result.h"
+#include "pack/durations.h"
 #include "score/score.h"
-#include "sound/timeline.h"
+#include "sound/jobs.h"
 
 namespace fretloom {
 
@@ -15,27 +16,13 @@ struct ChapterEntry {
   std::string title;
 };
 
-/// A section of the teacher's own recording and how long it lasts, as typed: "m:ss", "h:mm:ss" or
-/// seconds ("95", "95.5").
-struct Section {
-  std::string title;
-  std::string duration;
-};
+/// Each section starts where the one before ends.
+[[nodiscard]] std::vector<ChapterEntry> section_chapters(const std::vector<Section>& sections);
 
-/// Seconds of "1:35", "1:02:03", "95" or "95.5". Legal: above 0, at most 24 hours; minutes (behind hours)
-/// and seconds below 60 with two digits behind a colon. Errors: syntax, range.
-[[nodiscard]] Result<double> parse_duration(std::string_view text);
-
-/// Each section starts where the one before ends. Errors as parse_duration, `what` naming the section:
-/// "section 2 (Rule): ...". No sections is a range error.
-[[nodiscard]] Result<std::vector<ChapterEntry>> chapters_of(const std::vector<Section>& sections);
-
-/// All demos of a handout one behind the other, every feel at its slow and then at its goal tempo (once
-/// where they are equal), each as long as lay_out makes it with count-in and ring-out. Starts are added up
-/// in whole frames. `options` gives count-in and times; piece and bpm are set here. Errors: those of
-/// lay_out, `what` naming the demo; range if there is no idea.
-[[nodiscard]] Result<std::vector<ChapterEntry>> demo_chapters(const Handout& handout,
-                                                              const TimelineOptions& options = {});
+/// The demos of a handout one behind the other in the order of plan_sound, at the tempos of `choice`, each
+/// as long as lay_out makes it with count-in and ring-out. Starts are added up in whole frames. Errors:
+/// those of plan_sound.
+[[nodiscard]] Result<std::vector<ChapterEntry>> demo_chapters(const Handout& handout, const SoundChoice& choice = {});
 
 /// One line a chapter, "m:ss title", "h:mm:ss title" from an hour on; starts are
 /// cut to whole seconds, so that no chapter begins too late. Nothing is demanded of a chapter's length.

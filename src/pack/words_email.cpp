@@ -9,12 +9,6 @@ namespace {
 
 constexpr std::size_t k_width = 72;
 
-bool is_web_address(std::string_view text) {
-  const std::string start = lower(text.substr(0, 8));
-  const bool known = start.starts_with("http://") || start.starts_with("https://");
-  return known && words(text).size() == 1 && text.size() > 8;
-}
-
 /// A paragraph behind an empty line; nothing for nothing.
 void paragraph(std::string& text, const std::string& prose, const std::string& indent = "") {
   if (prose.empty()) return;
@@ -38,40 +32,10 @@ std::string idea_line(const ScoreSet& set) {
 
 }  // namespace
 
-std::vector<Finding> missing_facts(const EmailFacts& facts) {
-  std::vector<Finding> findings;
-  const std::string address = plain_line(facts.address);
-  if (address.empty()) {
-    findings.push_back({Level::warning,
-                        "missing-address",
-                        "email.address",
-                        {},
-                        "there is no address; the e-mail does not say where the lesson lies",
-                        ""});
-  } else if (!is_web_address(address)) {
-    findings.push_back({Level::warning,
-                        "bad-address",
-                        "email.address",
-                        {},
-                        "an address starts with http:// or https:// and has no spaces; it is left out",
-                        ""});
-  }
-  if (plain_lines(facts.parts).empty()) {
-    findings.push_back({Level::warning,
-                        "missing-parts",
-                        "email.parts",
-                        {},
-                        "there is no list of parts; the e-mail does not say what is enclosed",
-                        ""});
-  }
-  return findings;
-}
-
-std::string email_text(const Handout& handout, const EmailFacts& facts) {
+std::string email_text(const Handout& handout, const std::vector<std::string>& enclosed) {
   const std::string title = plain_line(handout.title);
   std::string text = "Subject: New lesson" + (title.empty() ? "" : ": " + title) + "\n";
-  const std::string to = plain_line(facts.to);
-  paragraph(text, "Hello" + (to.empty() ? "" : " " + to) + ",");
+  paragraph(text, "Hello,");
   paragraph(text, title.empty() ? "There is a new lesson." : "There is a new lesson:");
   paragraph(text, title, "  ");
   paragraph(text, plain_line(handout.intro));
@@ -87,11 +51,9 @@ std::string email_text(const Handout& handout, const EmailFacts& facts) {
   const std::vector<const ScoreSet*> ideas = ideas_of(handout);
   if (!ideas.empty()) paragraph(text, ideas.size() == 1 ? "It holds one idea:" : "It holds these ideas:");
   for (std::size_t i = 0; i < ideas.size(); ++i) item(text, std::to_string(i + 1) + ". ", idea_line(*ideas[i]));
-  const std::vector<std::string> parts = plain_lines(facts.parts);
-  if (!parts.empty()) paragraph(text, "Enclosed:");
-  for (const std::string& part : parts) item(text, "- ", part);
-  const std::string address = plain_line(facts.address);
-  if (is_web_address(address)) text += "\nYou will find it here:\n" + address + "\n";
+  const std::vector<std::string> items = plain_lines(enclosed);
+  if (!items.empty()) paragraph(text, "Enclosed:");
+  for (const std::string& thing : items) item(text, "- ", thing);
   const std::vector<std::string> links = plain_lines(handout.links);
   if (!links.empty()) text += "\nLinks:\n" + join(links, "\n") + "\n";
 

@@ -99,6 +99,7 @@ class Planner {
   std::optional<Error> add_job(int idea, const Score& score, Piece piece, const Rational& from, const Rational& bpm) {
     SoundJob job;
     job.score = score;
+    job.idea = idea;
     job.timeline.piece = piece;
     job.timeline.bpm = bpm;
     job.timeline.ladder_from = from;

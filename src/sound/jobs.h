@@ -40,6 +40,7 @@ struct SoundChoice {
 
 struct SoundJob {
   Score score;
+  int idea = 1;  ///< of the handout, from 1
   TimelineOptions timeline;
   RenderOptions sound;
   double click_db = -4.0;

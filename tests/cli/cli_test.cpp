@@ -212,6 +212,31 @@ TEST(Cli, SharesOfACatalogueMergeAndTitlesMayBeAlike) {
   EXPECT_TRUE(merged.contains("two.zip"));
 }
 
+TEST(Cli, DurationsAreOfOneLessonOrAFolderForMany) {
+  const Folder folder;
+  fs::create_directories(folder.path() / "a");
+  fs::create_directories(folder.path() / "film");
+  for (const char* file : {"a/one.toml", "a/two.toml"}) fretloom::test::put_bytes(folder / file, k_sixes);
+  fretloom::test::put_bytes(folder / "film/one.txt", "0:30 Hello\n1:00 The rule\n");
+  EXPECT_EQ(run(folder, "pack a/one.toml -o single --only words --durations film/one.txt").code, 0);
+  EXPECT_EQ(run(folder, "pack a -o out --only words --durations film").code, 0);
+  const auto packs = packs_of(folder.path() / "out");
+  EXPECT_TRUE(packs.at("one/words/chapters.txt").starts_with("0:00 Hello\n0:30 The rule\n\n"));
+  EXPECT_TRUE(packs.at("two/words/chapters.txt").starts_with("0:00 Idea 1, 4 notes a beat"));
+  EXPECT_EQ(packs_of(folder.path() / "single").at("one.zip"), packs.at("one.zip"));
+  const Outcome many = run(folder, "pack a -o out --durations film/one.txt");
+  EXPECT_EQ(many.code, 2);
+  EXPECT_NE(many.err.find("there are 2 lessons"), std::string::npos) << many.err;
+  const Outcome none = run(folder, "pack a/one.toml -o single --durations film/two.txt");
+  EXPECT_EQ(none.code, 1);
+  EXPECT_NE(none.err.find("cannot open film/two.txt"), std::string::npos) << none.err;
+  fretloom::test::put_bytes(folder / "film/two.txt", "0:30 Hello\n half The rule\n");
+  const Outcome bad = run(folder, "pack a -o out --only words --durations film");
+  EXPECT_EQ(bad.code, 1);
+  EXPECT_NE(bad.err.find("film/two.txt:2:2: error: \"half\" is no duration"), std::string::npos) << bad.err;
+  EXPECT_EQ(packs_of(folder.path() / "out"), packs);  // and the pack stays as it was
+}
+
 TEST(Cli, SplitsAFolderIntoShares) {
   const Folder folder;
   for (const char* name : {"a", "b", "c", "d", "e"})

@@ -136,7 +136,7 @@ std::size_t expect_agreement(const std::string& lesson) {
   PackChoice choice;
   choice.groups = {PartGroup::tab, PartGroup::midi, PartGroup::musicxml, PartGroup::drawings};
   choice.plan.present_bpm = Rational(0);
-  const auto plan = plan_parts(compiled, lesson, "", choice, {&font(), "test"});
+  const auto plan = plan_parts(compiled, {lesson, "", ""}, choice, {&font(), "test"});
   EXPECT_TRUE(plan.ok()) << plan.error().what;
   std::map<std::string, std::string> parts;
   for (const PackPart& part : plan->parts) parts[part.path] = part.make(nullptr).value();

@@ -26,6 +26,7 @@ namespace fs = std::filesystem;
 
 using test::bytes_of;
 using test::Folder;
+using test::put_bytes;
 
 const sheet::MusicFont& font() {
   static const sheet::MusicFont font = sheet::find_music_font(FRETLOOM_SOURCE_DIR).value();
@@ -51,9 +52,10 @@ std::string lesson_text(int fret = 10, const std::string& title = "Two ideas") {
          std::to_string(fret) + " }]\n";
 }
 
-PackPlan plan_of(const std::string& lesson, const std::string& maker = "test", PackChoice choice = {}) {
+PackPlan plan_of(const std::string& lesson, const std::string& maker = "test", PackChoice choice = {},
+                 const std::string& durations = "") {
   choice.plan.present_bpm = Rational(0);
-  const auto plan = plan_parts(compile_lesson(lesson), lesson, "", choice, tools(maker));
+  const auto plan = plan_parts(compile_lesson(lesson), {lesson, "", durations}, choice, tools(maker));
   EXPECT_TRUE(plan.ok()) << plan.error().what;
   return plan.value();
 }
@@ -177,6 +179,49 @@ TEST(Pack, OneFretRemakesOnlyWhatDependsOnIt) {
   const PackPlan back = plan_of(lesson_text(10));
   for (const auto& [path, state] : states(back, make(back, folder)))
     EXPECT_EQ(state, path == "lesson.toml" ? PartState::made : PartState::stamped) << path;
+}
+
+TEST(Pack, TheTeachersDurationsGiveTheChaptersAndGoIn) {
+  const Folder folder;
+  make(plan_of(lesson_text()), folder);
+  const std::string durations = "# filmed\n0:30 Hello\n2:10 One, slow & <fast>\n0:20 Goodbye\n";
+  const PackPlan plan = plan_of(lesson_text(), "test", {}, durations);
+  for (const auto& [path, state] : states(plan, make(plan, folder))) {
+    const bool is_of_durations = path == "durations.txt" || path == "words/chapters.txt";
+    EXPECT_EQ(state, is_of_durations ? PartState::made : PartState::kept) << path;
+  }
+  const auto files = tree(folder.path() / "packs/two");
+  EXPECT_EQ(files.at("durations.txt"), durations);
+  EXPECT_TRUE(files.at("words/chapters.txt").starts_with("0:00 Hello\n0:30 One, slow & <fast>\n2:40 Goodbye\n\n"));
+  // Verify derives them from what lies in the pack, folder or zip.
+  for (const char* path : {"packs/two", "packs/two.zip"})
+    EXPECT_TRUE(verify_pack(read_pack(folder / path).value(), tools())->problems.empty());
+  put_bytes(folder / "packs/two/durations.txt", "0:31 Hello\n2:10 One\n0:20 Goodbye\n");
+  const auto report = verify_pack(read_pack(folder / "packs/two").value(), tools()).value();
+  EXPECT_EQ(report.problems.size(), 2U) << report.problems.front();
+  put_bytes(folder / "packs/two/durations.txt", "half an hour\n");
+  EXPECT_FALSE(verify_pack(read_pack(folder / "packs/two").value(), tools()).ok());
+  // Without them the demos' chapters come back.
+  const PackPlan bare = plan_of(lesson_text());
+  EXPECT_EQ(make(bare, folder).removed, std::vector<std::string>{"durations.txt"});
+  EXPECT_TRUE(tree(folder.path() / "packs/two").at("words/chapters.txt").starts_with("0:00 One, 4 notes a beat"));
+}
+
+TEST(Pack, TheEmailListsWhatIsInThePack) {
+  PackChoice choice;
+  choice.groups = {PartGroup::words, PartGroup::audio, PartGroup::plan};
+  const auto email_of = [&] {
+    const PackPlan plan = plan_of(lesson_text(), "test", choice);
+    const auto part = std::find_if(plan.parts.begin(), plan.parts.end(),
+                                   [](const PackPart& p) { return p.path == "words/email.txt"; });
+    return part->make(nullptr).value();
+  };
+  EXPECT_NE(email_of().find("Enclosed:\n- 4 sound files to hear and play along with (audio)\n"
+                            "- a practice plan (practice-plan.txt)\n\n"),
+            std::string::npos)
+      << email_of();
+  choice.groups = {PartGroup::words};
+  EXPECT_EQ(email_of().find("Enclosed"), std::string::npos);
 }
 
 TEST(Pack, ACommentOnlyStampsAndAnotherProgramMakesAll) {

@@ -1,0 +1,112 @@
+#include "pack/choice.h"
+
+#include <algorithm>
+#include <array>
+
+#include "base/text.h"
+#include "sheet/options.h"
+
+namespace fretloom {
+
+namespace {
+
+constexpr std::array<std::string_view, k_part_groups> k_names = {"lesson",   "handout", "tab",      "midi",  "musicxml",
+                                                                 "drawings", "audio",   "captions", "words", "plan"};
+
+template <class T>
+std::string names_of(const std::vector<T>& items) {
+  std::string text;
+  for (const T& item : items) text += (text.empty() ? "" : ",") + std::string(name(item));
+  return text.empty() ? "-" : text;
+}
+
+/// Reads names parted by commas; "-" is none.
+template <class T>
+bool read_names(std::string_view text, std::optional<T> (*parse)(std::string_view), std::vector<T>& target) {
+  target.clear();
+  if (text == "-") return true;
+  for (const std::string_view word : split(text, ',')) {
+    const auto item = parse(word);
+    if (!item) return false;
+    target.push_back(*item);
+  }
+  return true;
+}
+
+std::string rationals_of(const std::vector<Rational>& numbers) {
+  std::string text;
+  for (const Rational& number : numbers) text += (text.empty() ? "" : ",") + number.to_string();
+  return text.empty() ? "-" : text;
+}
+
+std::optional<Rational> parse_rational(std::string_view text) {
+  const auto halves = split(text, '/');
+  const auto num = parse_int(halves[0]);
+  const auto den = halves.size() == 2 ? parse_int(halves[1]) : std::optional<int>(1);
+  if (halves.size() > 2 || !num || !den || *den < 1) return std::nullopt;
+  return Rational(*num, *den);
+}
+
+}  // namespace
+
+std::string_view name(PartGroup group) { return k_names[static_cast<std::size_t>(group)]; }
+
+std::optional<PartGroup> parse_part_group(std::string_view text) {
+  const auto found = std::find(k_names.begin(), k_names.end(), lower(trim(text)));
+  if (found == k_names.end()) return std::nullopt;
+  return static_cast<PartGroup>(found - k_names.begin());
+}
+
+std::string choice_text(const PackChoice& choice) {
+  return "parts=" + names_of(choice.groups) + " paper=" + choice.paper + " what=" + names_of(choice.sound.pieces) +
+         " tempos=" + rationals_of(choice.sound.tempos) + " formats=" + names_of(choice.sound.formats) +
+         " click=" + std::string(name(choice.sound.click)) + " count-in=" + std::to_string(choice.sound.count_in_bars) +
+         " minutes=" + std::to_string(choice.plan.minutes_a_day) + " days=" + std::to_string(choice.plan.days) +
+         " present=" + choice.plan.present_bpm.to_string();
+}
+
+Result<PackChoice> parse_choice(std::string_view text) {
+  PackChoice choice;
+  const auto number = [](std::string_view value, int& target) {
+    const auto parsed = parse_int(value);
+    if (parsed) target = *parsed;
+    return parsed.has_value();
+  };
+  for (const Word& word : words(text)) {
+    const auto equals = word.text.find('=');
+    const std::string_view key = word.text.substr(0, equals);
+    const std::string_view value = equals == std::string_view::npos ? "" : word.text.substr(equals + 1);
+    bool good = false;
+    if (key == "parts") good = read_names(value, parse_part_group, choice.groups);
+    if (key == "paper") good = sheet::parse_paper(choice.paper = value).ok();
+    if (key == "what") good = read_names(value, parse_piece, choice.sound.pieces);
+    if (key == "formats") good = read_names(value, parse_audio_format, choice.sound.formats);
+    if (key == "count-in") good = number(value, choice.sound.count_in_bars);
+    if (key == "minutes") good = number(value, choice.plan.minutes_a_day);
+    if (key == "days") good = number(value, choice.plan.days);
+    if (key == "click") {
+      const auto click = parse_click_pattern(value);
+      good = click.has_value();
+      choice.sound.click = click.value_or(ClickPattern::beat);
+    }
+    if (key == "present") {
+      const auto bpm = parse_rational(value);
+      good = bpm.has_value();
+      choice.plan.present_bpm = bpm.value_or(Rational(0));
+    }
+    if (key == "tempos") {
+      good = true;
+      choice.sound.tempos.clear();
+      for (const std::string_view tempo : value == "-" ? std::vector<std::string_view>() : split(value, ',')) {
+        const auto bpm = parse_rational(tempo);
+        good = good && bpm.has_value();
+        choice.sound.tempos.push_back(bpm.value_or(Rational(60)));
+      }
+    }
+    if (!good)
+      return Error{ErrorKind::syntax, word.at, "\"" + std::string(word.text) + "\" is no choice of a pack", ""};
+  }
+  return choice;
+}
+
+}  // namespace fretloom

@@ -1,0 +1,33 @@
+#pragma once
+// What a pack shall hold: chosen by the teacher, kept in the manifest.
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/result.h"
+#include "pack/plan.h"
+#include "sound/jobs.h"
+
+namespace fretloom {
+
+/// The groups of parts that can be chosen: lesson (always there), handout, tab, midi, musicxml, drawings,
+/// audio, captions, words, plan.
+enum class PartGroup { lesson, handout, tab, midi, musicxml, drawings, audio, captions, words, plan };
+constexpr int k_part_groups = 10;
+[[nodiscard]] std::string_view name(PartGroup group);
+[[nodiscard]] std::optional<PartGroup> parse_part_group(std::string_view text);
+
+struct PackChoice {
+  std::vector<PartGroup> groups;  ///< empty: all
+  SoundChoice sound;              ///< the small set; its tempos, pieces and formats are kept in the manifest
+  PlanRequest plan;               ///< present_bpm 0: each lesson's first slow tempo
+  std::string paper = "a4";       ///< a4 or letter
+};
+
+/// The choice on one line, and back again. Error syntax: no such line.
+[[nodiscard]] std::string choice_text(const PackChoice& choice);
+[[nodiscard]] Result<PackChoice> parse_choice(std::string_view text);
+
+}  // namespace fretloom
