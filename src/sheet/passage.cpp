@@ -12,7 +12,6 @@ constexpr double k_head_gap = 0.35;
 constexpr double k_fret_gap = 0.5;
 constexpr double k_slide_room = 1.1;
 constexpr double k_before_bar_line = 0.7;
-constexpr double k_accidental_gap = 0.18;
 constexpr double k_stiff = 1e-9;  // the spring of a gap that never stretches
 
 bool has_ledgers(const StaffNote& note) { return note.position >= 6 || note.position <= -6; }

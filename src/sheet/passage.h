@@ -81,6 +81,7 @@ inline constexpr double k_bar_lead = 1.0;  ///< bar line to the first symbol's l
 [[nodiscard]] Symbol symbol_of(const RhythmEvent& event);
 /// The symbol of an alteration, -3 to 3.
 [[nodiscard]] Symbol accidental_symbol(int alter);
+inline constexpr double k_accidental_gap = 0.18;  ///< between an accidental and its head
 /// Width that an accidental takes left of its head, its own gap included; 0 for none.
 [[nodiscard]] double accidental_width(const StaffNote& note, const MusicFont& font);
 

@@ -267,6 +267,21 @@ RC_GTEST_PROP(Page, NoSymbolTouchesAnothersStemOrBeam, ()) {
   RC_ASSERT(note_collision(result->scene) == "");
 }
 
+/// Source: common practice; a ledger line that ran into a sharp would look like a part of it.
+RC_GTEST_PROP(Page, LedgerLinesGiveWayToAccidentals, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  for (const ScenePage& page : result->scene.pages) {
+    for (const SceneItem& line : page.items) {
+      if (line.mark != Mark::ledger) continue;
+      const Box ledger = inked(line);
+      for (const SceneItem& sign : page.items) {
+        RC_ASSERT((sign.mark != Mark::accidental || !inked(sign).overlaps(ledger)));
+      }
+    }
+  }
+}
+
 RC_GTEST_PROP(Page, NothingOverlaps, ()) {
   const auto result = engrave(random_handout(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
