@@ -225,10 +225,59 @@ std::string bow_collision(const Scene& scene) {
   return "";
 }
 
+const BowShape& only_slur(const Engraved& sheet) {
+  for (const SceneItem& item : sheet.scene.pages[0].items) {
+    if (item.mark == Mark::slur) return std::get<BowShape>(item.shape);
+  }
+  ADD_FAILURE() << "no slur";
+  static const BowShape none;
+  return none;
+}
+
+/// True if the middle part of a slur comes nearer than `white` to any point of a beam or tie on its inside.
+bool crowded(const Scene& scene, Mark mark, double white) {
+  const auto& items = scene.pages[0].items;
+  for (const SceneItem& item : items) {
+    if (item.mark != Mark::slur) continue;
+    const auto& bow = std::get<BowShape>(item.shape);
+    for (int i = 6; i <= 42; ++i) {
+      const Point p = on_bow(bow, i / 48.0);
+      for (const SceneItem& other : items) {
+        if (other.mark != mark) continue;
+        if (const auto* tie = std::get_if<BowShape>(&other.shape)) {
+          for (int k = 0; k <= 48; ++k) {
+            const Point q = on_bow(*tie, k / 48.0);
+            if (std::hypot(p.x - q.x, p.y - q.y) < white + (tie->middle + bow.middle) / 2) return true;
+          }
+          continue;
+        }
+        const Box part = part_over(other, p.x - 0.01, p.x + 0.01);
+        if (p.x > part.left && p.x < part.right && p.y + bow.middle / 2 + white > part.top && p.y < part.bottom)
+          return true;
+      }
+    }
+  }
+  return false;
+}
+
 RC_GTEST_PROP(Page, SlursPassOverTheNotes, ()) {
   const auto result = engrave(random_handout(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
   RC_ASSERT(bow_collision(result->scene) == "");
+  RC_ASSERT(!crowded(result->scene, Mark::beam, 0));
+}
+
+/// A slur from under a beam to a head beyond it passes the beam's corner; one over a tie keeps off its bow.
+TEST(Page, SlursClearTheBeamsAndTiesTheyPass) {
+  const Engraved beam =
+      engraved(test::handout_of(
+                   {"title B\ntuning B1 E2 A2 D3 G3 B3 E4\nkey B aeolian\nfeel 9\nnotes 6:7 5:7 5:9 5:10 5:9 5:7 4:7 "
+                    "h4:9 h4:11 p4:9 p4:7 3:7 h3:9 h3:11 p3:9 p3:7 2:8 2:10"}),
+               {});
+  EXPECT_FALSE(crowded(beam.scene, Mark::beam, 0.1));
+  const Engraved tie =
+      engraved(test::handout_of({"title T\nkey F lydian\nfeel 5\nnotes 3:4 3:5 2:3 s2:6x3 s2:3x4 3:5 3:4 3:5"}), {});
+  EXPECT_FALSE(crowded(tie.scene, Mark::tie, 0.05));
 }
 
 RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
@@ -468,15 +517,6 @@ TEST(Page, BadInputIsNamed) {
   std::set<std::string> codes;
   for (const Finding& finding : sheet->findings.findings()) codes.insert(finding.code);
   EXPECT_EQ(codes, (std::set<std::string>{"sheet-idea-empty", "sheet-idea-unwritable"}));
-}
-
-const BowShape& only_slur(const Engraved& sheet) {
-  for (const SceneItem& item : sheet.scene.pages[0].items) {
-    if (item.mark == Mark::slur) return std::get<BowShape>(item.shape);
-  }
-  ADD_FAILURE() << "no slur";
-  static const BowShape none;
-  return none;
 }
 
 /// From a note with its stem up to one with its stem down, over the beat: the bow would drop by the stem's length.
