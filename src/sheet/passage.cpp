@@ -82,7 +82,7 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
   }
   bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left,
                                    fret_half(rhythm.events[0], true, score, options));
-  if (bar.repeat_start) bar.lead += k_repeat_width;
+  if (bar.repeat_start) bar.lead += k_before_repeat + k_repeat_width;
 }
 
 bool same_signatures(const PassageScore& a, const PassageScore& b) {

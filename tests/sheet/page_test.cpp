@@ -573,6 +573,56 @@ TEST(Page, EveryIdeaOfTheEtudeSaysItsChord) {
   EXPECT_EQ(rows.size(), 1U);
 }
 
+std::vector<Box> boxes_of(const Engraved& sheet, Mark mark) {
+  std::vector<Box> boxes;
+  for (const ScenePage& page : sheet.scene.pages) {
+    for (const SceneItem& item : page.items) {
+      if (item.mark == mark) boxes.push_back(box_of(item.shape, test::music_font()));
+    }
+  }
+  return boxes;
+}
+
+TEST(Page, ARepeatSignKeepsOffTheTimeSignature) {
+  const Engraved sheet = engraved(
+      test::handout_of({"title R\nfeel 4\nvamp Em7\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14 5:12 5:14 5:16 "
+                        "5:14 5:12 5:14 5:16 5:14"}),
+      {});
+  ASSERT_EQ(count_of(sheet, Mark::repeat_sign), 8);
+  double signature = 0;
+  for (const Box& box : boxes_of(sheet, Mark::time_signature)) signature = std::max(signature, box.right);
+  double heavy = 1e9;
+  for (const Box& box : boxes_of(sheet, Mark::bar_line)) {
+    if (box.left > signature) heavy = std::min(heavy, box.left);
+  }
+  EXPECT_GE(heavy - signature, 0.7);
+  EXPECT_LE(heavy - signature, 1.2);
+}
+
+TEST(Page, StrokesStandOffTheOttava) {
+  const Engraved sheet = engraved(test::handout_of({"title O\nfeel 4\nnotes 1:17 1:19 1:21 1:22"}), {});
+  const auto ottava = boxes_of(sheet, Mark::ottava);
+  ASSERT_FALSE(ottava.empty());
+  double top = 1e9;
+  for (const Box& box : ottava) top = std::min(top, box.top);
+  for (const Box& box : boxes_of(sheet, Mark::stroke)) EXPECT_GE(top - box.bottom, 0.85);
+}
+
+/// A dashed line across the double bar line would bind two ideas into one.
+TEST(Page, AnOttavaEndsWithItsIdea) {
+  const std::string idea = "title O\nfeel 4\nnotes 1:17 1:19 1:21 1:22";
+  const Engraved sheet = engraved(test::handout_of({idea, idea}), {});
+  const auto& system = sheet.scene.systems.back();
+  ASSERT_EQ(system.last_bar, 1);
+  int signs = 0;
+  for (const SceneItem& item : sheet.scene.pages[static_cast<std::size_t>(system.page)].items) {
+    const Box box = box_of(item.shape, test::music_font());
+    if (item.mark == Mark::ottava && std::holds_alternative<GlyphShape>(item.shape) && box.top >= system.box.top)
+      ++signs;
+  }
+  EXPECT_EQ(signs, 2);
+}
+
 /// Between two digits of a string the line shows everywhere or nowhere, at every width.
 TEST(Page, DashesBetweenDigitsNeverLookLikeDots) {
   for (const double width : {70.0, 90.0, 120.0, 180.0}) {
