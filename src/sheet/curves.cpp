@@ -265,6 +265,15 @@ void draw_slide(SystemState& s, std::size_t i) {
   if (end > start + 0.2) s.draw(Mark::slide, LineShape{{start, y0}, {end, y1}, 0.15, false}, to);
 }
 
+/// The first part of a slide that goes on in the next system, from the last head to before the bar line.
+void draw_slide_off(SystemState& s, const ScoreNote& next) {
+  const PlacedEvent& e = s.events.back();
+  const double start = e.x + 0.59 + k_slide_gap + 0.4 * e.event->dots;
+  const double end = line_right(s) - k_slide_gap;
+  const double rise = next.fret > e.note->fret ? -0.5 : 0.5;
+  if (end > start + 0.2) s.draw(Mark::slide, LineShape{{start, e.y}, {end, e.y + rise}, 0.15, false}, e);
+}
+
 }  // namespace
 
 BowShape make_bow(Point from, Point to, double height, Side side) {
@@ -312,6 +321,14 @@ std::vector<SlurRun> slur_runs(const SystemState& s) {
   return runs;
 }
 
+const ScoreNote* slides_off(const SystemState& s) {
+  const PlacedEvent& e = s.events.back();
+  if (e.note == nullptr || e.event->tie_out) return nullptr;
+  const auto next = static_cast<std::size_t>(e.event->note) + 1;
+  if (next >= e.score->notes.size() || e.score->notes[next].attack != Attack::slide) return nullptr;
+  return &e.score->notes[next];
+}
+
 void draw_ties(SystemState& s) {
   for (std::size_t i = 0; i < s.events.size(); ++i) {
     const PlacedEvent& e = s.events[i];
@@ -336,6 +353,7 @@ void draw_slurs(SystemState& s) {
   for (std::size_t i = 0; i < s.events.size(); ++i) {
     if (is_slurred(s.events[i]) && s.events[i].note->attack == Attack::slide) draw_slide(s, i);
   }
+  if (const ScoreNote* next = slides_off(s); next != nullptr) draw_slide_off(s, *next);
   for (const SlurRun& run : slur_runs(s)) draw_slur(s, run);
 }
 

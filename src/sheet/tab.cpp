@@ -38,7 +38,8 @@ void draw_lines(SystemState& s) {
     auto& line = holes[static_cast<std::size_t>(e.note->string) - 1];
     // A slide's stroke takes the place of the line between its digits.
     const bool joins = e.note->attack == Attack::slide && !e.event->tie_in && i > 0 && !line.empty();
-    line.emplace_back(joins ? line.back().second : e.x - half, e.x + half);
+    const bool leaves = i + 1 == s.events.size() && slides_off(s) != nullptr;
+    line.emplace_back(joins ? line.back().second : e.x - half, leaves ? s.bars.back().right : e.x + half);
   }
   const double right = s.bars.back().right;
   for (int line = 0; line < s.strings; ++line) {
@@ -94,6 +95,16 @@ void draw_slide(SystemState& s, std::size_t i) {
   s.draw(Mark::tab_slide, LineShape{{start, s.tab_y(e) + tilt}, {end, s.tab_y(e) - tilt}, 0.15, false}, e);
 }
 
+/// The first part of a slide that goes on in the next system.
+void draw_slide_off(SystemState& s, const ScoreNote& next) {
+  const PlacedEvent& e = s.events.back();
+  const double start = e.x + std::max(0.35, fret_half(s, s.events.size() - 1)) + 0.25;
+  const double end = s.bars.back().right - s.bars.back().measured->tail - 0.25;
+  const double tilt = next.fret > e.note->fret ? 0.38 : -0.38;
+  if (end <= start + 0.2) return;
+  s.draw(Mark::tab_slide, LineShape{{start, s.tab_y(e) + tilt}, {end, s.tab_y(e) - tilt}, 0.15, false}, e);
+}
+
 }  // namespace
 
 void draw_tab(SystemState& s) {
@@ -103,6 +114,7 @@ void draw_tab(SystemState& s) {
     const PlacedEvent& e = s.events[i];
     if (e.note != nullptr && !e.event->tie_in && e.note->attack == Attack::slide) draw_slide(s, i);
   }
+  if (const ScoreNote* next = slides_off(s); next != nullptr) draw_slide_off(s, *next);
   for (const SlurRun& run : slur_runs(s)) draw_bow(s, run);
 }
 

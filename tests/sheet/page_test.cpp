@@ -623,6 +623,31 @@ TEST(Page, AnOttavaEndsWithItsIdea) {
   EXPECT_EQ(signs, 2);
 }
 
+/// A slide over a line's end starts on the first line and arrives on the next, on both staves, and falls where
+/// the frets do.
+TEST(Page, ASlideOverALinesEndShowsOnBothLines) {
+  for (const char* target : {"s6:14", "s6:3"}) {
+    const std::string bar = " 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7";
+    SheetOptions options;
+    options.paper = Paper{Millimetres(120), Millimetres(200), Millimetres(8), false};
+    options.prose = options.neck = false;
+    const Engraved sheet =
+        engraved(test::handout_of({"title S\nfeel 4\nnotes" + bar + " " + target + bar.substr(4)}), options);
+    ASSERT_EQ(sheet.scene.systems.size(), 2U);
+    for (const Mark mark : {Mark::slide, Mark::tab_slide}) {
+      std::vector<LineShape> lines;
+      for (const SceneItem& item : sheet.scene.pages[0].items) {
+        if (item.mark == mark) lines.push_back(std::get<LineShape>(item.shape));
+      }
+      ASSERT_EQ(lines.size(), 2U) << name(mark);
+      EXPECT_EQ(lines[0].from.y > lines[0].to.y, lines[1].from.y > lines[1].to.y);
+      EXPECT_EQ(lines[0].from.y > lines[0].to.y, std::string(target) == "s6:14");
+      EXPECT_GE(lines[0].to.x - lines[0].from.x, 0.7);
+      EXPECT_LT(lines[0].to.x, sheet.scene.systems[0].right);
+    }
+  }
+}
+
 /// Between two digits of a string the line shows everywhere or nowhere, at every width.
 TEST(Page, DashesBetweenDigitsNeverLookLikeDots) {
   for (const double width : {70.0, 90.0, 120.0, 180.0}) {
