@@ -92,6 +92,25 @@ void labelled_rule(Setter& setter, const TextMetrics& metrics, std::string_view 
   }
 }
 
+/// "Title · Author · Licence" within a width. Where that is too much, title and author are shortened before the
+/// licence, which a copy must not lose.
+std::string footer_words(const Handout& handout, const TextMetrics& metrics, double width) {
+  constexpr double k_licence_share = 0.6;
+  const auto joined = [](const std::string& a, const std::string& b) {
+    return a + (a.empty() || b.empty() ? "" : " \u00b7 ") + b;
+  };
+  const auto cut = [&](const std::string& text, double room) {
+    return shorten(metrics, text, TextStyle::regular, k_small_size, room);
+  };
+  const std::string work = joined(handout.title, handout.author);
+  const std::string whole = joined(work, handout.licence);
+  if (metrics.width(whole, TextStyle::regular, k_small_size) <= width) return whole;
+  const double work_width = metrics.width(joined(work, " "), TextStyle::regular, k_small_size);
+  const std::string licence = cut(handout.licence, std::max(k_licence_share * width, width - work_width));
+  const double rest = width - metrics.width(joined(" ", licence), TextStyle::regular, k_small_size);
+  return joined(cut(work, rest), licence);
+}
+
 /// Every Score of the handout, in order.
 std::vector<const Score*> scores_of(const Handout& handout) {
   std::vector<const Score*> scores;
@@ -271,13 +290,8 @@ Block footer_block(const Handout& handout, int page, int pages, const SheetOptio
   setter.prose(Mark::footer, 0, y, k_cautions, TextStyle::italic, k_small_size, width, k_small_pitch);
   const std::string count = std::to_string(page + 1) + " of " + std::to_string(pages);
   const double count_width = options.metrics.width(count, TextStyle::regular, k_small_size);
-  std::string left = handout.title;
-  for (const std::string& part : {handout.author, handout.licence}) {
-    if (!part.empty()) left += (left.empty() ? "" : " \u00b7 ") + part;
-  }
-  setter.line(Mark::footer, 0, y,
-              shorten(options.metrics, left, TextStyle::regular, k_small_size, width - count_width - 1.5),
-              TextStyle::regular, k_small_size);
+  setter.line(Mark::footer, 0, y, footer_words(handout, options.metrics, width - count_width - 1.5), TextStyle::regular,
+              k_small_size);
   setter.line(Mark::footer, width, y, count, TextStyle::regular, k_small_size, Anchor::end);
   block.height = y + 0.5;
   return block;

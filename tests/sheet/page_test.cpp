@@ -739,6 +739,38 @@ TEST(Neck, RingsCarryDegreesAndOrder) {
   EXPECT_EQ(words["1"], 2);  // the first degree, and the first note above it
 }
 
+/// Order numbers of notes that come often ("1·3·5·7·9·11") keep off their neighbours' and off the nut.
+TEST(Neck, OrderNumbersKeepApart) {
+  for (const Hand hand : {Hand::right, Hand::left}) {
+    for (const char* notes : {"6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3",
+                              "6:12 6:14 6:12 6:15 6:12 6:14 6:12 6:15 6:12 6:14 6:12 6:15 5:12 5:14 5:12 5:15"}) {
+      const Score score = test::score_of("key E phrygian\ngroup 16\nnotes " + std::string(notes));
+      SheetOptions options;
+      options.hand = hand;
+      const NeckDrawing neck = draw_neck(score, 58, test::music_font(), options);
+      std::vector<Box> orders;
+      for (const SceneItem& item : neck.items) {
+        const auto* text = std::get_if<TextShape>(&item.shape);
+        if (text != nullptr && text->style == TextStyle::bold && text->size < 1.5) {
+          Box box = box_of(item.shape, test::music_font());
+          box.bottom = text->at.y;
+          orders.push_back(box);
+        }
+      }
+      ASSERT_GE(orders.size(), 3U);
+      for (std::size_t i = 0; i < orders.size(); ++i) {
+        EXPECT_GE(orders[i].left, 0);
+        for (std::size_t j = 0; j < i; ++j) EXPECT_FALSE(orders[i].grown(0.1).overlaps(orders[j]));
+        for (const SceneItem& item : neck.items) {
+          const auto* line = std::get_if<LineShape>(&item.shape);
+          if (line == nullptr || line->width < 0.4) continue;  // the nut
+          EXPECT_FALSE(box_of(item.shape, test::music_font()).overlaps(orders[i].grown(0.1))) << notes;
+        }
+      }
+    }
+  }
+}
+
 RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
   std::string notes;
   for (int i = *rc::gen::inRange(2, 20); i > 0; --i) {
@@ -754,6 +786,32 @@ RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
     for (std::size_t j = i + 1; j < rings.size(); ++j) {
       const double apart = std::hypot(rings[i]->centre.x - rings[j]->centre.x, rings[i]->centre.y - rings[j]->centre.y);
       RC_ASSERT(apart >= rings[i]->radius + rings[j]->radius - 1e-9);
+    }
+  }
+}
+
+/// However long title and author are, the foot of the page keeps the licence.
+TEST(Page, TheFooterKeepsTheLicence) {
+  Handout handout = test::demo_handout();
+  for (const char* licence : {"CC BY-SA 4.0",
+                              "CC BY-SA 4.0, but for the tune in the middle, which somebody else wrote and "
+                              "which may be copied only with a friendly word to that person"}) {
+    handout.licence = licence;
+    for (const std::size_t length : {20U, 60U, 110U, 200U}) {
+      handout.title = std::string(length, 'n');
+      const Engraved sheet = engraved(handout, {});
+      std::string foot;
+      double right = 0;
+      for (const SceneItem& item : sheet.scene.pages[0].items) {
+        if (item.mark != Mark::footer) continue;
+        const auto* text = std::get_if<TextShape>(&item.shape);
+        if (text == nullptr || text->text.find("CC BY") == std::string::npos) continue;
+        foot = text->text;
+        right = text->at.x + text->width;
+      }
+      EXPECT_NE(foot.find(std::string(licence).substr(0, 60)), std::string::npos) << foot;
+      EXPECT_EQ(foot.rfind("nnnnn", 0), 0U) << foot;
+      EXPECT_LT(right, (210 - 14) / 1.6 - 4);
     }
   }
 }
