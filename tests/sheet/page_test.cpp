@@ -492,6 +492,7 @@ TEST(Page, NineStringsOnANarrowPageAreScaledAndSaid) {
   const Engraved sheet = engraved(handout, options);
   ASSERT_EQ(sheet.findings.findings().size(), 1U);
   EXPECT_EQ(sheet.findings.findings()[0].code, "sheet-bar-too-dense");
+  EXPECT_EQ(sheet.findings.findings()[0].where, "idea[1].notes_per_beat");
   for (const SceneSystem& system : sheet.scene.systems) {
     EXPECT_LT(system.scale, 1);
     EXPECT_LE(system.right, 75 / 1.6 + 1e-6);
