@@ -174,8 +174,7 @@ Block title_block(const Handout& handout, const SheetOptions& options, double wi
   }
   y -= k_title_size * 1.15 - 3.1;
   const std::string facts = shared_facts(handout);
-  if (!handout.author.empty()) setter.line(Mark::author, 0, y, handout.author, TextStyle::italic, k_text_size * 1.1);
-  if (!handout.author.empty()) y += k_line_pitch;
+  setter.prose(Mark::author, 0, y, handout.author, TextStyle::italic, k_text_size * 1.1, right, k_line_pitch);
   setter.prose(Mark::prose, 0, y, facts, TextStyle::regular, k_text_size, right, k_line_pitch);
   y -= k_line_pitch - 1.1;
   if (options.logo) y = std::max(y, k_logo_height * 0.9 + 0.6);

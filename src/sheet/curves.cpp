@@ -17,7 +17,7 @@ constexpr double k_steepest = 0.3;    // rise of a slur's ends by its width
 constexpr double k_least_rise = 0.8;  // which no slur is too short for
 constexpr double k_most_off = 1.6;    // a slur's end farther off its head would belong to nothing
 constexpr double k_off_beam = 0.25;   // white between a slur and a beam that it passes
-constexpr double k_off_tie = 0.15;    // and between a slur and a tie under it
+constexpr double k_off_tie = 0.3;     // and between a slur and a tie under it
 constexpr double k_slide_gap = 0.22;
 
 Side head_side(const PlacedEvent& e) { return e.stem == StemDirection::up ? Side::below : Side::above; }

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "sheet/number.h"
+#include "sheet/pages.h"
 #include "sheet/system_state.h"
 
 namespace fretloom::sheet {
@@ -121,6 +122,7 @@ void draw_tab(SystemState& s) {
 namespace {
 
 constexpr double k_label_size = 1.6;
+constexpr double k_least_label = 4.2;  // room for "ending"
 
 struct Label {
   double left = 0;
@@ -129,13 +131,25 @@ struct Label {
   double width = 0;
 };
 
+/// Cuts a label that would run off the line, or off the page where the line is shorter; the short "ending" moves left
+/// instead.
+void fit_label(const SystemState& s, Label& label) {
+  double right = s.bars.back().right;
+  if (!s.options.paper.strip) right = std::max(right, page_size(s.options).inner_width());
+  const auto width = [&] { return s.options.metrics.width(label.words, TextStyle::italic, k_label_size); };
+  label.left = std::min(label.left, right - k_least_label);
+  if (width() > right - label.left)
+    label.words = shorten(s.options.metrics, label.words, TextStyle::italic, k_label_size, right - label.left);
+  label.width = width();
+}
+
 /// One row of words under the tab, level, below whatever already stands there; a label that would run
 /// into the one before goes a row lower.
 void draw_labels(SystemState& s, std::vector<Label> labels) {
   std::stable_sort(labels.begin(), labels.end(), [](const Label& a, const Label& b) { return a.left < b.left; });
   double lowest = 0;
   for (Label& label : labels) {
-    label.width = s.options.metrics.width(label.words, TextStyle::italic, k_label_size);
+    fit_label(s, label);
     lowest = std::max(lowest, s.below.reach(label.left - 0.6, label.left + label.width + 0.6));
   }
   const double row = lowest + 0.45 + k_label_size * k_ascent;
