@@ -17,7 +17,8 @@ constexpr double k_small_size = 1.6;
 constexpr double k_small_pitch = 2.15;
 constexpr double k_logo_height = 7;
 constexpr double k_label_indent = 6.6;
-constexpr double k_neck_beside = 62;  // narrower pages set the neck below the words
+constexpr double k_neck_beside = 62;         // narrower pages set the neck below the words
+constexpr double k_least_neck_scale = 0.75;  // and so do diagrams that would be smaller than this beside them
 constexpr std::string_view k_cautions =
     "Warm up first. Rest every 20 to 30 minutes. Stop on pain or numbness and see a clinician. Start playback quiet.";
 
@@ -207,10 +208,14 @@ std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int n
 
   Block body;
   Setter setter(options, body);
-  const bool beside = width >= k_neck_beside;
+  bool beside = width >= k_neck_beside;
   const double neck_width = beside ? std::min(58.0, width * 0.5) : width;
   NeckDrawing neck;
   if (options.neck) neck = draw_neck(score, neck_width, font, options);
+  if (options.neck && beside && neck.scale < k_least_neck_scale) {  // a small print that nobody reads
+    beside = false;
+    neck = draw_neck(score, width, font, options);
+  }
   const double text_width = neck.items.empty() || !beside ? width : width - neck.box.width() - 3;
   y = k_text_size * 0.8;
   labelled_rule(setter, options.metrics, score.rule, y, text_width);

@@ -177,6 +177,7 @@ NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font, c
   // than there is, the whole diagram is drawn smaller, so that rings never touch.
   frame.width = std::max(k_narrowest_fret / narrowest, std::min(room, share * k_widest_scale));
   const double scale = std::min(1.0, room / frame.width);
+  drawer.out.scale = scale;
   const auto order = orders(score);
   drawer.draw_frets();
   for (std::size_t i = 0; i < score.strings.size(); ++i) {

@@ -791,6 +791,34 @@ RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
   }
 }
 
+/// A diagram of many frets goes below the words rather than into small print beside them.
+TEST(Page, WideNecksStandBelowTheWords) {
+  const auto ring_of = [](const char* notes) {
+    const Engraved sheet =
+        engraved(test::handout_of({"title W\nrule 1 2\nproof Every string change follows an upstroke.\nfeel 4\nnotes " +
+                                   std::string(notes)}),
+                 {});
+    double radius = 0;
+    double left = 1e9;
+    double words = 0;
+    double top = 1e9;
+    for (const SceneItem& item : sheet.scene.pages[0].items) {
+      const Box box = box_of(item.shape, test::music_font());
+      if (item.mark == Mark::prose) words = std::max(words, box.bottom);
+      if (item.mark != Mark::neck) continue;
+      left = std::min(left, box.left);
+      top = std::min(top, box.top);
+      if (const auto* ring = std::get_if<RingShape>(&item.shape)) radius = ring->radius;
+    }
+    EXPECT_EQ(left<30, top> words) << notes;
+    return std::pair{radius, left < 30};
+  };
+  EXPECT_FALSE(ring_of("6:5 6:7 5:12 5:14 4:15").second);
+  const auto [radius, below] = ring_of("6:5 6:7 5:12 5:14 4:24");
+  EXPECT_TRUE(below);
+  EXPECT_GE(radius, 0.8);
+}
+
 TEST(Page, LongNamesAreBrokenOrCut) {
   const std::string name =
       "A name that goes on and on and says all that was ever played on six strings, twice, and more";
