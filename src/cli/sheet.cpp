@@ -6,6 +6,7 @@
 #include "cli/command.h"
 #include "cli/music_font.h"
 #include "files/files.h"
+#include "lesson/source.h"
 #include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
 #include "sheet/font_file.h"
@@ -49,16 +50,23 @@ std::optional<sheet::SheetOptions> sheet_options(const SheetArguments& arguments
   return options;
 }
 
+struct Chosen {
+  Handout handout;
+  std::vector<std::size_t> ideas;  ///< where they stand in the lesson
+};
+
 /// Only one idea of the handout, where that is asked for; its étude would be itself.
-Handout chosen(const LoadedLesson& lesson, std::optional<int> idea) {
-  Handout handout = make_handout(lesson.compiled);
-  if (!idea) return handout;
-  std::vector<ScoreSet> kept;
+Chosen chosen(const LoadedLesson& lesson, std::optional<int> idea) {
+  const Handout all = make_handout(lesson.compiled);
+  Chosen kept{all, {}};
+  kept.handout.ideas.clear();
   for (std::size_t i = 0; i < lesson.compiled.ideas.size(); ++i) {
-    if (lesson.compiled.ideas[i].index + 1 == static_cast<std::size_t>(*idea)) kept.push_back(handout.ideas[i]);
+    const std::size_t index = lesson.compiled.ideas[i].index;
+    if (idea && index + 1 != static_cast<std::size_t>(*idea)) continue;
+    kept.handout.ideas.push_back(all.ideas[i]);
+    kept.ideas.push_back(index);
   }
-  handout.ideas = kept;
-  return handout;
+  return kept;
 }
 
 void print_sheet_findings(const Diagnostics& findings, const std::string& path) {
@@ -89,7 +97,7 @@ int write_sheet(const sheet::Engraved& engraved, const sheet::MusicFont& font, c
 
 int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sheet::SheetOptions options,
                  const sheet::MusicFont& font, const std::string& format, const fs::path& path) {
-  Handout handout = chosen(lesson, arguments.idea);
+  const auto [handout, ideas] = chosen(lesson, arguments.idea);
   if (arguments.idea && handout.ideas.empty())
     return fail(lesson.path + ": there is no idea " + std::to_string(*arguments.idea), k_exit_errors);
   if (!handout.logo.empty()) {
@@ -99,7 +107,10 @@ int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sh
   }
   const auto engraved = sheet::engrave(handout, options, font);
   if (!engraved) return fail(lesson.path + ": " + words_of(engraved.error()), k_exit_errors);
-  print_sheet_findings(engraved->findings, lesson.path);
+  for (Finding finding : engraved->findings.findings()) {
+    place_finding(lesson.compiled.lesson->source, ideas, finding);
+    std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
+  }
   return write_sheet(*engraved, font, format, path);
 }
 

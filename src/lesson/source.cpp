@@ -37,4 +37,18 @@ std::string first_known(const SourceIndex& index, std::initializer_list<std::str
   return {};
 }
 
+void place_finding(const SourceIndex& index, const std::vector<std::size_t>& kept, Finding& finding) {
+  constexpr std::string_view k_idea = "idea[";
+  std::string idea;
+  const auto close = finding.where.find(']');
+  if (finding.where.starts_with(k_idea) && close != std::string::npos) {
+    const auto number = parse_int(finding.where.substr(k_idea.size(), close - k_idea.size())).value_or(0);
+    if (number >= 1 && static_cast<std::size_t>(number) <= kept.size()) {
+      idea = std::string(k_idea) + std::to_string(kept[static_cast<std::size_t>(number) - 1] + 1) + "]";
+      finding.where = idea + finding.where.substr(close + 1);
+    }
+  }
+  finding.place = place_in(index, first_known(index, {finding.where, idea + ".name", idea, "title"}));
+}
+
 }  // namespace fretloom

@@ -2,6 +2,7 @@
 // Places in a lesson's text: columns count code points, edits need bytes.
 
 #include <string_view>
+#include <vector>
 
 #include "lesson/lesson.h"
 
@@ -17,5 +18,10 @@ namespace fretloom {
 
 /// The first of the paths that the file has, or an empty string.
 [[nodiscard]] std::string first_known(const SourceIndex& index, std::initializer_list<std::string> paths);
+
+/// Puts the finding of a stage that reads a handout at its place in the lesson's text. Its `where` counts the ideas
+/// that the handout holds ("idea[2].name"); `kept` are their indices in the lesson, which has those in error as well.
+/// Without a better place it is the idea's name, its header or the title; {1, 1} where the text has none.
+void place_finding(const SourceIndex& index, const std::vector<std::size_t>& kept, Finding& finding);
 
 }  // namespace fretloom

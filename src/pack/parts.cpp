@@ -154,19 +154,9 @@ class Planner {
 
   /// The words and the plan count a handout's ideas; the lesson file has those in error as well.
   void place_findings() {
-    const SourceIndex& source = compiled_.lesson->source;
-    for (Finding& finding : plan_.findings) {
-      constexpr std::string_view k_idea = "idea[";
-      std::string idea;
-      if (finding.where.starts_with(k_idea)) {
-        const auto close = finding.where.find(']');
-        const auto number = parse_int(finding.where.substr(k_idea.size(), close - k_idea.size()));
-        const std::size_t index = compiled_.ideas[static_cast<std::size_t>(number.value_or(1)) - 1].index;
-        idea = std::string(k_idea) + std::to_string(index + 1) + "]";
-        finding.where = idea + finding.where.substr(close + 1);
-      }
-      finding.place = place_in(source, first_known(source, {finding.where, idea + ".name", idea, "title"}));
-    }
+    std::vector<std::size_t> kept;
+    for (const CompiledIdea& idea : compiled_.ideas) kept.push_back(idea.index);
+    for (Finding& finding : plan_.findings) place_finding(compiled_.lesson->source, kept, finding);
   }
 
   void add_plain(const std::string& path, const std::string& bytes) {

@@ -17,7 +17,8 @@ constexpr double k_small_size = 1.6;
 constexpr double k_small_pitch = 2.15;
 constexpr double k_logo_height = 7;
 constexpr double k_label_indent = 6.6;
-constexpr double k_neck_beside = 62;  // narrower pages set the neck below the words
+constexpr double k_neck_beside = 62;         // narrower pages set the neck below the words
+constexpr double k_least_neck_scale = 0.75;  // and so do diagrams that would be smaller than this beside them
 constexpr std::string_view k_cautions =
     "Warm up first. Rest every 20 to 30 minutes. Stop on pain or numbness and see a clinician. Start playback quiet.";
 
@@ -92,6 +93,25 @@ void labelled_rule(Setter& setter, const TextMetrics& metrics, std::string_view 
   }
 }
 
+/// "Title · Author · Licence" within a width. Where that is too much, title and author are shortened before the
+/// licence, which a copy must not lose.
+std::string footer_words(const Handout& handout, const TextMetrics& metrics, double width) {
+  constexpr double k_licence_share = 0.6;
+  const auto joined = [](const std::string& a, const std::string& b) {
+    return a + (a.empty() || b.empty() ? "" : " \u00b7 ") + b;
+  };
+  const auto cut = [&](const std::string& text, double room) {
+    return shorten(metrics, text, TextStyle::regular, k_small_size, room);
+  };
+  const std::string work = joined(handout.title, handout.author);
+  const std::string whole = joined(work, handout.licence);
+  if (metrics.width(whole, TextStyle::regular, k_small_size) <= width) return whole;
+  const double work_width = metrics.width(joined(work, " "), TextStyle::regular, k_small_size);
+  const std::string licence = cut(handout.licence, std::max(k_licence_share * width, width - work_width));
+  const double rest = width - metrics.width(joined(" ", licence), TextStyle::regular, k_small_size);
+  return joined(cut(work, rest), licence);
+}
+
 /// Every Score of the handout, in order.
 std::vector<const Score*> scores_of(const Handout& handout) {
   std::vector<const Score*> scores;
@@ -155,8 +175,7 @@ Block title_block(const Handout& handout, const SheetOptions& options, double wi
   }
   y -= k_title_size * 1.15 - 3.1;
   const std::string facts = shared_facts(handout);
-  if (!handout.author.empty()) setter.line(Mark::author, 0, y, handout.author, TextStyle::italic, k_text_size * 1.1);
-  if (!handout.author.empty()) y += k_line_pitch;
+  setter.prose(Mark::author, 0, y, handout.author, TextStyle::italic, k_text_size * 1.1, right, k_line_pitch);
   setter.prose(Mark::prose, 0, y, facts, TextStyle::regular, k_text_size, right, k_line_pitch);
   y -= k_line_pitch - 1.1;
   if (options.logo) y = std::max(y, k_logo_height * 0.9 + 0.6);
@@ -189,10 +208,14 @@ std::vector<Block> idea_blocks(const Handout& handout, const Score& score, int n
 
   Block body;
   Setter setter(options, body);
-  const bool beside = width >= k_neck_beside;
+  bool beside = width >= k_neck_beside;
   const double neck_width = beside ? std::min(58.0, width * 0.5) : width;
   NeckDrawing neck;
   if (options.neck) neck = draw_neck(score, neck_width, font, options);
+  if (options.neck && beside && neck.scale < k_least_neck_scale) {  // a small print that nobody reads
+    beside = false;
+    neck = draw_neck(score, width, font, options);
+  }
   const double text_width = neck.items.empty() || !beside ? width : width - neck.box.width() - 3;
   y = k_text_size * 0.8;
   labelled_rule(setter, options.metrics, score.rule, y, text_width);
@@ -271,13 +294,8 @@ Block footer_block(const Handout& handout, int page, int pages, const SheetOptio
   setter.prose(Mark::footer, 0, y, k_cautions, TextStyle::italic, k_small_size, width, k_small_pitch);
   const std::string count = std::to_string(page + 1) + " of " + std::to_string(pages);
   const double count_width = options.metrics.width(count, TextStyle::regular, k_small_size);
-  std::string left = handout.title;
-  for (const std::string& part : {handout.author, handout.licence}) {
-    if (!part.empty()) left += (left.empty() ? "" : " \u00b7 ") + part;
-  }
-  setter.line(Mark::footer, 0, y,
-              shorten(options.metrics, left, TextStyle::regular, k_small_size, width - count_width - 1.5),
-              TextStyle::regular, k_small_size);
+  setter.line(Mark::footer, 0, y, footer_words(handout, options.metrics, width - count_width - 1.5), TextStyle::regular,
+              k_small_size);
   setter.line(Mark::footer, width, y, count, TextStyle::regular, k_small_size, Anchor::end);
   block.height = y + 0.5;
   return block;

@@ -16,6 +16,8 @@ constexpr double k_highest_slur = 3.2;
 constexpr double k_steepest = 0.3;    // rise of a slur's ends by its width
 constexpr double k_least_rise = 0.8;  // which no slur is too short for
 constexpr double k_most_off = 1.6;    // a slur's end farther off its head would belong to nothing
+constexpr double k_off_beam = 0.25;   // white between a slur and a beam that it passes
+constexpr double k_off_tie = 0.3;     // and between a slur and a tie under it
 constexpr double k_slide_gap = 0.22;
 
 Side head_side(const PlacedEvent& e) { return e.stem == StemDirection::up ? Side::below : Side::above; }
@@ -87,6 +89,92 @@ Point on_bow(const BowShape& bow, double t) {
           mix(bow.from.y, bow.control_1.y, bow.control_2.y, bow.to.y)};
 }
 
+/// What a bow's inside must clear between two xs: the line from one point to another.
+struct Edge {
+  Point from;
+  Point to;
+};
+
+/// The outer edges of the beams under a bow, where it runs on the stems' side.
+std::vector<Edge> beam_edges(const SystemState& s, int first, int last, Side side) {
+  std::vector<Edge> edges;
+  const PlacedEvent* before = nullptr;
+  for (int i = first; i <= last; ++i) {
+    const PlacedEvent& e = s.events[static_cast<std::size_t>(i)];
+    if (e.note == nullptr || e.event->beam < 0 || head_side(e) == side) continue;
+    if (before != nullptr && before->bar == e.bar && before->event->beam == e.event->beam) {
+      edges.push_back({{before->stem_x, before->stem_end}, {e.stem_x + Engraving::stem / 2, e.stem_end}});
+    }
+    edges.push_back({{e.stem_x - Engraving::stem / 2, e.stem_end}, {e.stem_x + Engraving::stem / 2, e.stem_end}});
+    before = &e;
+  }
+  return edges;
+}
+
+/// The outer edges of the ties that a bow passes on their side.
+std::vector<Edge> tie_edges(const SystemState& s, const BowShape& bow, Side side) {
+  std::vector<Edge> edges;
+  for (const SceneItem& item : s.drawing.items) {
+    if (item.mark != Mark::tie) continue;
+    const auto& tie = std::get<BowShape>(item.shape);
+    if (tie.to.x <= bow.from.x || tie.from.x >= bow.to.x || sign(side) * (tie.control_1.y - tie.from.y) < 0) continue;
+    const auto outer = [&](double t) {
+      const Point p = on_bow(tie, t);
+      return Point{p.x, p.y + sign(side) * tie.middle / 2};
+    };
+    for (int i = 0; i < 4; ++i) edges.push_back({outer(i / 4.0), outer((i + 1) / 4.0)});
+  }
+  return edges;
+}
+
+/// t of the bow's point over x; bows run from left to right.
+double t_over(const BowShape& bow, double x) {
+  double low = 0;
+  double high = 1;
+  for (int i = 0; i < 24; ++i) {
+    const double middle = (low + high) / 2;
+    (on_bow(bow, middle).x < x ? low : high) = middle;
+  }
+  return (low + high) / 2;
+}
+
+/// What a bow lacks to clear its edges: height where it passes them, a lift of the whole where they stand at its ends.
+struct Lack {
+  double height = 0;
+  double lift = 0;
+
+  void add(const BowShape& bow, const std::vector<Edge>& edges, Side side, double white) {
+    for (const Edge& edge : edges) {
+      for (int i = 0; i <= 4; ++i) {
+        const Point at{edge.from.x + i / 4.0 * (edge.to.x - edge.from.x),
+                       edge.from.y + i / 4.0 * (edge.to.y - edge.from.y)};
+        const double t = t_over(bow, at.x);
+        if (t < 0.01 || t > 0.99) continue;
+        const double need = sign(side) * (at.y - on_bow(bow, t).y) + white + bow.middle / 2;
+        if (need <= 0) continue;
+        const double share = 4 * t * (1 - t);
+        if (share < 0.4) lift = std::max(lift, need);
+        if (share >= 0.4) height = std::max(height, need / share);
+      }
+    }
+  }
+};
+
+/// Raises the bow off the beams and ties that it passes.
+void clear_edges(const SystemState& s, BowShape& bow, double& height, int first, int last, Side side) {
+  const std::vector<Edge> beams = beam_edges(s, first, last, side);
+  for (int round = 0; round < 4; ++round) {
+    Lack lack;
+    lack.add(bow, beams, side, k_off_beam);
+    lack.add(bow, tie_edges(s, bow, side), side, k_off_tie);
+    if (lack.height <= 0 && lack.lift <= 0) return;
+    const double grown = std::min(lack.height, std::max(0.0, k_highest_slur - height));
+    height += grown;
+    const double out = sign(side) * std::max(lack.lift, lack.height - grown);
+    bow = make_bow({bow.from.x, bow.from.y + out}, {bow.to.x, bow.to.y + out}, height, side);
+  }
+}
+
 /// How far the whole bow must move out so that it clears every head and accidental that it passes.
 double lift_of(const SystemState& s, const BowShape& bow, int first, int last, Side side) {
   double lift = 0;
@@ -146,12 +234,12 @@ void draw_slur(SystemState& s, const SlurRun& run) {
     height = k_highest_slur;
   }
   BowShape bow = make_bow(from, to, height, side);
+  clear_edges(s, bow, height, first, last, side);
   for (int round = 0; round < 4; ++round) {
     const double lift = lift_of(s, bow, first, last, side);
     if (lift <= 0) break;
-    from.y += sign(side) * lift;
-    to.y += sign(side) * lift;
-    bow = make_bow(from, to, height, side);
+    const double out = sign(side) * lift;
+    bow = make_bow({bow.from.x, bow.from.y + out}, {bow.to.x, bow.to.y + out}, height, side);
   }
   draw_bow(s, Mark::slur, bow, b);
 }
@@ -175,6 +263,15 @@ void draw_slide(SystemState& s, std::size_t i) {
     y1 -= slope * (to.x - end);
   }
   if (end > start + 0.2) s.draw(Mark::slide, LineShape{{start, y0}, {end, y1}, 0.15, false}, to);
+}
+
+/// The first part of a slide that goes on in the next system, from the last head to before the bar line.
+void draw_slide_off(SystemState& s, const ScoreNote& next) {
+  const PlacedEvent& e = s.events.back();
+  const double start = e.x + 0.59 + k_slide_gap + 0.4 * e.event->dots;
+  const double end = line_right(s) - k_slide_gap;
+  const double rise = next.fret > e.note->fret ? -0.5 : 0.5;
+  if (end > start + 0.2) s.draw(Mark::slide, LineShape{{start, e.y}, {end, e.y + rise}, 0.15, false}, e);
 }
 
 }  // namespace
@@ -224,6 +321,14 @@ std::vector<SlurRun> slur_runs(const SystemState& s) {
   return runs;
 }
 
+const ScoreNote* slides_off(const SystemState& s) {
+  const PlacedEvent& e = s.events.back();
+  if (e.note == nullptr || e.event->tie_out) return nullptr;
+  const auto next = static_cast<std::size_t>(e.event->note) + 1;
+  if (next >= e.score->notes.size() || e.score->notes[next].attack != Attack::slide) return nullptr;
+  return &e.score->notes[next];
+}
+
 void draw_ties(SystemState& s) {
   for (std::size_t i = 0; i < s.events.size(); ++i) {
     const PlacedEvent& e = s.events[i];
@@ -248,6 +353,7 @@ void draw_slurs(SystemState& s) {
   for (std::size_t i = 0; i < s.events.size(); ++i) {
     if (is_slurred(s.events[i]) && s.events[i].note->attack == Attack::slide) draw_slide(s, i);
   }
+  if (const ScoreNote* next = slides_off(s); next != nullptr) draw_slide_off(s, *next);
   for (const SlurRun& run : slur_runs(s)) draw_slur(s, run);
 }
 

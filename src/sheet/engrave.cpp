@@ -81,7 +81,9 @@ class Engraver {
   void add(Block block) { blocks_.push_back(std::move(block)); }
 
   void find(Level level, std::string code, const std::string& where, std::string message, std::string repair) {
-    out_.findings.add({level, std::move(code), where, {}, std::move(message), std::move(repair)});
+    const Finding finding{level, std::move(code), where, {}, std::move(message), std::move(repair)};
+    const auto& known = out_.findings.findings();  // the etude meets the same bars again
+    if (std::find(known.begin(), known.end(), finding) == known.end()) out_.findings.add(finding);
   }
 
   [[nodiscard]] bool chosen(int idea, int feel) const {
@@ -232,9 +234,9 @@ class Engraver {
   void report_dense(const PassagePlan& plan, const MeasuredBar& bar, double scale) {
     const PassageScore& score = plan.scores[static_cast<std::size_t>(bar.score)];
     const std::int64_t number = score.rhythm.bars[static_cast<std::size_t>(bar.bar)].number;
-    find(Level::warning, "sheet-bar-too-dense", where_of({score.score, score.idea, score.feel}),
-         "idea " + std::to_string(score.idea + 1) + " at " + std::to_string(score.score->notes_per_beat) +
-             " a beat: bar " + std::to_string(number) + " needs more room than a line has; its music is drawn at " +
+    find(Level::warning, "sheet-bar-too-dense", "idea[" + std::to_string(score.idea + 1) + "].notes_per_beat",
+         "at " + std::to_string(score.score->notes_per_beat) + " a beat bar " + std::to_string(number) +
+             " needs more room than a line has; its music is drawn at " +
              std::to_string(static_cast<int>(scale * 100)) + "% of the size",
          "fewer notes per beat, wider paper or a smaller staff");
   }

@@ -16,9 +16,9 @@ struct Engraved {
 };
 
 /// Engraves every chosen feel of every idea, then all ideas in a row.
-/// Findings: sheet-idea-empty (an idea without notes is left out), sheet-idea-unwritable (time that no
-/// value can show, a note on a string the instrument lacks: left out), sheet-bar-too-dense (a line drawn
-/// smaller, with its bar and scale).
+/// Findings, each with its idea's path as `where`, ideas of the handout from 1: sheet-idea-empty (an idea without notes
+/// is left out), sheet-idea-unwritable (time that no value can show, a note on a string the instrument lacks: left
+/// out), sheet-bar-too-dense (a line drawn smaller, with its bar and scale; at "idea[N].notes_per_beat").
 /// Errors: range = nothing to draw, a staff space outside 0.5 to 6 mm, paper without room for music,
 /// or more than 12 strings everywhere; io = the font has no noteheads (repair: the package that does).
 [[nodiscard]] Result<Engraved> engrave(const Handout& handout, const SheetOptions& options, const MusicFont& font);

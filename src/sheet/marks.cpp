@@ -16,6 +16,7 @@ constexpr double k_finger_scale = 1.05;
 constexpr double k_number_size = 1.7;
 constexpr double k_ottava_scale = 0.72;
 constexpr double k_row_gap = 0.55;
+constexpr double k_over_ottava = 0.9;  // the heavy 8 would touch the feet of a downstroke above it
 
 bool is_struck(const PlacedEvent& e) { return e.note != nullptr && !e.event->tie_in; }
 
@@ -113,6 +114,7 @@ std::size_t ottava_end(const SystemState& s, std::size_t first) {
   std::size_t last = first;
   for (std::size_t i = first; i < s.events.size(); ++i) {
     if (s.events[i].note == nullptr) continue;
+    if (s.events[i].score != s.events[first].score) break;  // each idea of the etude says its own
     if (s.events[i].staff->octaves != s.events[first].staff->octaves) break;
     last = i;
   }
@@ -167,6 +169,7 @@ void draw_ottava(SystemState& s) {
 void draw_strokes(SystemState& s) {
   if (!s.options.strokes) return;
   double y = std::min(-1.0, edge_of(s, Mark::tuplet, Side::above, 0) - k_row_gap);
+  y = std::min(y, edge_of(s, Mark::ottava, Side::above, 0) - k_over_ottava);
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!is_struck(e) || !e.note->stroke) continue;

@@ -13,6 +13,9 @@ constexpr double k_ring = 1.02;
 constexpr double k_degree_size = 1.6;
 constexpr double k_order_size = 1.35;
 constexpr double k_name_size = 1.5;
+constexpr double k_widest_order = 5.5;  // order numbers above one ring
+constexpr double k_open_room = 3.3;     // above an open string's, beside the nut
+constexpr double k_open_half = 0.85;    // from an open string's ring to the nut, less some white
 constexpr double k_narrowest_fret = 2.45;
 constexpr double k_widest_scale = 150;  // staff spaces for the whole scale length, so that few frets do not sprawl
 
@@ -46,6 +49,17 @@ std::map<std::pair<int, int>, std::string> orders(const Score& score) {
     text += (text.empty() ? "" : "\u00b7") + std::to_string(number);
   }
   return found;
+}
+
+/// "1·3·5·7" cut to a width after a number: "1·3…", at least the first.
+std::string orders_within(const std::string& orders, double width, const TextMetrics& metrics) {
+  std::string text = orders;
+  while (metrics.width(text, TextStyle::bold, k_order_size) > width) {
+    const std::size_t dot = text.rfind("\u00b7");
+    if (dot == std::string::npos) return text;
+    text = text.substr(0, dot) + "\u2026";
+  }
+  return text;
 }
 
 bool fret_range(const Score& score, int& low, int& high) {
@@ -126,9 +140,23 @@ struct NeckDrawer {
       words({x, y + k_degree_size * k_cap_height / 2}, with_signs(degree), tonic ? TextStyle::bold : TextStyle::regular,
             k_degree_size, Anchor::middle);
       const auto found = order.find({strings() - static_cast<int>(index), string.frets[i]});
-      if (found != order.end())
-        words({x, y - k_ring - 0.18}, found->second, TextStyle::bold, k_order_size, Anchor::middle);
+      if (found != order.end()) draw_order({x, y - k_ring - 0.18}, found->second, index, string.frets[i]);
     }
+  }
+
+  /// Order numbers above a ring, no wider than to halfway from the next ring of the string; an open string's beside
+  /// the nut.
+  void draw_order(Point at, const std::string& orders, std::size_t index, int fret) {
+    double room = fret == 0 ? k_open_room : k_widest_order;
+    for (const int other : score.strings[index].frets) {
+      if (other != fret) room = std::min(room, std::fabs(frame.x_of_note(other + score.capo) - at.x) - 0.4);
+    }
+    const std::string text = orders_within(orders, room, options.metrics);
+    const double half = options.metrics.width(text, TextStyle::bold, k_order_size) / 2;
+    if (fret == 0 && half > k_open_half) {
+      at.x += frame.mirrored ? half - k_open_half : k_open_half - half;
+    }
+    words(at, text, TextStyle::bold, k_order_size, Anchor::middle);
   }
 };
 
@@ -149,6 +177,7 @@ NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font, c
   // than there is, the whole diagram is drawn smaller, so that rings never touch.
   frame.width = std::max(k_narrowest_fret / narrowest, std::min(room, share * k_widest_scale));
   const double scale = std::min(1.0, room / frame.width);
+  drawer.out.scale = scale;
   const auto order = orders(score);
   drawer.draw_frets();
   for (std::size_t i = 0; i < score.strings.size(); ++i) {

@@ -15,6 +15,7 @@ namespace fretloom::sheet {
 struct NeckDrawing {
   std::vector<SceneItem> items;  ///< origin at the top left corner
   Box box;
+  double scale = 1;  ///< below 1 where the width was too small for rings that do not touch
 };
 
 /// Frets from one below the lowest to one above the highest layout note, thickest string at the foot;

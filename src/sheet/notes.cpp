@@ -12,6 +12,7 @@ namespace {
 
 constexpr double k_stem_attach = 0.168;  // SMuFL anchors stemUpSE and stemDownNW of the black head
 constexpr double k_beamlet = 1.1;
+constexpr double k_ledger_off = 0.12;  // white between a ledger line and the accidental before its head
 
 double head_half(const PlacedEvent& e, const MusicFont& font) { return font.box(symbol_of(*e.event)).width() / 2; }
 
@@ -28,12 +29,19 @@ void draw_accidental(SystemState& s, const PlacedEvent& e) {
   if (e.staff->courtesy) s.draw(Mark::accidental, GlyphShape{{x, e.y}, Symbol::paren_right, 1}, e);
 }
 
+/// An accidental stands nearer to its head than a ledger line reaches: the line gives way to it (common practice).
 void draw_ledgers(SystemState& s, const PlacedEvent& e) {
   const int p = e.staff->position;
-  const double half = head_half(e, s.font) + Engraving::ledger_extension;
+  const double half = head_half(e, s.font);
+  Box sign;  // empty without an accidental
+  if (e.staff->accidental) sign = s.font.box(accidental_symbol(*e.staff->accidental));
+  if (e.staff->courtesy) sign.add(s.font.box(Symbol::paren_left));
   for (int line = 6; line <= std::abs(p); line += 2) {
     const double y = 2 - (p > 0 ? line : -line) / 2.0;
-    s.draw(Mark::ledger, LineShape{{e.x - half, y}, {e.x + half, y}, Engraving::ledger, false}, e);
+    const bool meets = !sign.empty() && y > e.y + sign.top - k_ledger_off && y < e.y + sign.bottom + k_ledger_off;
+    const double left = half + (meets ? k_accidental_gap - k_ledger_off : Engraving::ledger_extension);
+    s.draw(Mark::ledger,
+           LineShape{{e.x - left, y}, {e.x + half + Engraving::ledger_extension, y}, Engraving::ledger, false}, e);
   }
 }
 

@@ -12,8 +12,8 @@ constexpr double k_head_gap = 0.35;
 constexpr double k_fret_gap = 0.5;
 constexpr double k_slide_room = 1.1;
 constexpr double k_before_bar_line = 0.7;
-constexpr double k_accidental_gap = 0.18;
-constexpr double k_stiff = 1e-9;  // the spring of a gap that never stretches
+constexpr double k_slide_before_bar_line = 1.4;  // a slide over it begins before it, a line's end may lie there
+constexpr double k_stiff = 1e-9;                 // the spring of a gap that never stretches
 
 bool has_ledgers(const StaffNote& note) { return note.position >= 6 || note.position <= -6; }
 
@@ -76,14 +76,17 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
       gap.rod = std::max(here.right + head_extent(next, staff[i + 1], font).left + std::max(k_head_gap, slide),
                          fret + fret_half(next, false, score, options) + std::max(k_fret_gap, slide));
     } else {
-      gap.rod = std::max(here.right, fret) + k_before_bar_line;
+      const auto& bars = ps.rhythm.bars;
+      const auto after = static_cast<std::size_t>(bar.bar) + 1;
+      const bool slides = after < bars.size() && !event.is_rest() && slides_into(bars[after].events.front(), score);
+      gap.rod = std::max(here.right, fret) + (slides ? k_slide_before_bar_line : k_before_bar_line);
     }
     gap.rod = std::max(gap.rod, chord_rod(event, rhythm, score, options));
     bar.gaps.push_back(gap);
   }
   bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left,
                                    fret_half(rhythm.events[0], true, score, options));
-  if (bar.repeat_start) bar.lead += k_repeat_width;
+  if (bar.repeat_start) bar.lead += k_before_repeat + k_repeat_width;
 }
 
 bool same_signatures(const PassageScore& a, const PassageScore& b) {

@@ -73,7 +73,8 @@ struct ScoreAt {
 inline constexpr double k_shortest_width = 2.5;  ///< natural width of the shortest value, staff spaces
 inline constexpr double k_fret_size = 1.95;      ///< em of the tab digits
 inline constexpr double k_chord_size = 2.5;
-inline constexpr double k_repeat_width = 1.5;  ///< heavy line, thin line, dots
+inline constexpr double k_repeat_width = 1.5;   ///< heavy line, thin line, dots
+inline constexpr double k_before_repeat = 0.6;  ///< white between the time signature and an opening repeat sign
 inline constexpr double k_final_width = 0.9;
 inline constexpr double k_bar_lead = 1.0;  ///< bar line to the first symbol's left edge
 
@@ -81,6 +82,7 @@ inline constexpr double k_bar_lead = 1.0;  ///< bar line to the first symbol's l
 [[nodiscard]] Symbol symbol_of(const RhythmEvent& event);
 /// The symbol of an alteration, -3 to 3.
 [[nodiscard]] Symbol accidental_symbol(int alter);
+inline constexpr double k_accidental_gap = 0.18;  ///< between an accidental and its head
 /// Width that an accidental takes left of its head, its own gap included; 0 for none.
 [[nodiscard]] double accidental_width(const StaffNote& note, const MusicFont& font);
 

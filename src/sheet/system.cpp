@@ -119,7 +119,8 @@ void place_columns(SystemState& s) {
     bar.right = x;
     s.drawing.bar_edges.push_back(x);
     if (bar.rhythm->events.size() == 1 && bar.rhythm->events[0].full_bar) {
-      s.events.back().x = (bar.left + (measured.repeat_start ? k_repeat_width : 0) + bar.right - measured.tail) / 2;
+      s.events.back().x =
+          (bar.left + (measured.repeat_start ? k_before_repeat + k_repeat_width : 0) + bar.right - measured.tail) / 2;
     }
     s.bars.push_back(bar);
   }
@@ -156,9 +157,10 @@ void draw_bar_lines(SystemState& s, const Staff& staff) {
     const PlacedBar& bar = s.bars[b];
     const int index = s.input.first_bar + static_cast<int>(b);
     if (bar.measured->repeat_start) {
-      heavy_line(s, bar.left + 0.1, staff, index);
-      thin_line(s, bar.left + 0.1 + Engraving::heavy_bar_line + 0.3, staff, index);
-      repeat_dots(s, bar.left + 1.15, staff, index);
+      const double left = bar.left + k_before_repeat;
+      heavy_line(s, left + 0.1, staff, index);
+      thin_line(s, left + 0.1 + Engraving::heavy_bar_line + 0.3, staff, index);
+      repeat_dots(s, left + 1.15, staff, index);
     }
     if (bar.measured->repeat_end) {
       repeat_dots(s, bar.right - 1.45, staff, index);

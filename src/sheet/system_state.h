@@ -92,6 +92,8 @@ void draw_fingers(SystemState& s);
 void draw_tab(SystemState& s);
 void draw_below_tab(SystemState& s);
 
+/// The note that the line's last note slides into, where it stands on the next line; nothing otherwise.
+[[nodiscard]] const ScoreNote* slides_off(const SystemState& s);
 /// A run of slurred notes: indices of its first and last events; -1 where it lies on another line.
 struct SlurRun {
   int first = -1;

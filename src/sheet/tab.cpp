@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "sheet/number.h"
+#include "sheet/pages.h"
 #include "sheet/system_state.h"
 
 namespace fretloom::sheet {
@@ -38,7 +39,8 @@ void draw_lines(SystemState& s) {
     auto& line = holes[static_cast<std::size_t>(e.note->string) - 1];
     // A slide's stroke takes the place of the line between its digits.
     const bool joins = e.note->attack == Attack::slide && !e.event->tie_in && i > 0 && !line.empty();
-    line.emplace_back(joins ? line.back().second : e.x - half, e.x + half);
+    const bool leaves = i + 1 == s.events.size() && slides_off(s) != nullptr;
+    line.emplace_back(joins ? line.back().second : e.x - half, leaves ? s.bars.back().right : e.x + half);
   }
   const double right = s.bars.back().right;
   for (int line = 0; line < s.strings; ++line) {
@@ -94,6 +96,16 @@ void draw_slide(SystemState& s, std::size_t i) {
   s.draw(Mark::tab_slide, LineShape{{start, s.tab_y(e) + tilt}, {end, s.tab_y(e) - tilt}, 0.15, false}, e);
 }
 
+/// The first part of a slide that goes on in the next system.
+void draw_slide_off(SystemState& s, const ScoreNote& next) {
+  const PlacedEvent& e = s.events.back();
+  const double start = e.x + std::max(0.35, fret_half(s, s.events.size() - 1)) + 0.25;
+  const double end = s.bars.back().right - s.bars.back().measured->tail - 0.25;
+  const double tilt = next.fret > e.note->fret ? 0.38 : -0.38;
+  if (end <= start + 0.2) return;
+  s.draw(Mark::tab_slide, LineShape{{start, s.tab_y(e) + tilt}, {end, s.tab_y(e) - tilt}, 0.15, false}, e);
+}
+
 }  // namespace
 
 void draw_tab(SystemState& s) {
@@ -103,12 +115,14 @@ void draw_tab(SystemState& s) {
     const PlacedEvent& e = s.events[i];
     if (e.note != nullptr && !e.event->tie_in && e.note->attack == Attack::slide) draw_slide(s, i);
   }
+  if (const ScoreNote* next = slides_off(s); next != nullptr) draw_slide_off(s, *next);
   for (const SlurRun& run : slur_runs(s)) draw_bow(s, run);
 }
 
 namespace {
 
 constexpr double k_label_size = 1.6;
+constexpr double k_least_label = 4.2;  // room for "ending"
 
 struct Label {
   double left = 0;
@@ -117,13 +131,25 @@ struct Label {
   double width = 0;
 };
 
+/// Cuts a label that would run off the line, or off the page where the line is shorter; the short "ending" moves left
+/// instead.
+void fit_label(const SystemState& s, Label& label) {
+  double right = s.bars.back().right;
+  if (!s.options.paper.strip) right = std::max(right, page_size(s.options).inner_width());
+  const auto width = [&] { return s.options.metrics.width(label.words, TextStyle::italic, k_label_size); };
+  label.left = std::min(label.left, right - k_least_label);
+  if (width() > right - label.left)
+    label.words = shorten(s.options.metrics, label.words, TextStyle::italic, k_label_size, right - label.left);
+  label.width = width();
+}
+
 /// One row of words under the tab, level, below whatever already stands there; a label that would run
 /// into the one before goes a row lower.
 void draw_labels(SystemState& s, std::vector<Label> labels) {
   std::stable_sort(labels.begin(), labels.end(), [](const Label& a, const Label& b) { return a.left < b.left; });
   double lowest = 0;
   for (Label& label : labels) {
-    label.width = s.options.metrics.width(label.words, TextStyle::italic, k_label_size);
+    fit_label(s, label);
     lowest = std::max(lowest, s.below.reach(label.left - 0.6, label.left + label.width + 0.6));
   }
   const double row = lowest + 0.45 + k_label_size * k_ascent;

@@ -27,12 +27,29 @@ constexpr std::array<int, 95> k_italic = {
 
 struct Sign {
   std::string_view text;
-  int width;
+  std::array<int, 3> widths;  ///< style by style
 };
-// The widest of the three styles.
-constexpr Sign k_signs[] = {{"\u266f", 427}, {"\u266d", 390}, {"\u266e", 683}, {"\u00b7", 204},
-                            {"\u2013", 483}, {"\u2019", 259}, {"\u2018", 259}, {"\u00d7", 410},
-                            {"\u2192", 964}, {"\u00a9", 730}, {"\u2026", 800}, {"\u2002", 500}};
+// The natural sign is not in Gentium; its row is that of the font which stands in.
+constexpr Sign k_signs[] = {
+    {"\u266f", {427, 427, 427}}, {"\u266d", {390, 390, 390}}, {"\u266e", {683, 683, 683}}, {"\u00b7", {146, 205, 200}},
+    {"\u2013", {469, 483, 402}}, {"\u2014", {766, 803, 737}}, {"\u2010", {337, 358, 313}}, {"\u2011", {337, 355, 313}},
+    {"\u2018", {229, 259, 200}}, {"\u2019", {229, 259, 200}}, {"\u201a", {229, 259, 227}}, {"\u201c", {436, 494, 407}},
+    {"\u201d", {436, 495, 407}}, {"\u201e", {449, 498, 407}}, {"\u00ab", {485, 515, 431}}, {"\u00bb", {485, 515, 431}},
+    {"\u2039", {305, 316, 271}}, {"\u203a", {305, 316, 271}}, {"\u00a0", {220, 220, 200}}, {"\u2002", {469, 469, 402}},
+    {"\u2009", {146, 146, 146}}, {"\u2026", {669, 819, 601}}, {"\u2192", {964, 964, 964}}, {"\u2212", {410, 421, 376}},
+    {"\u00d7", {410, 410, 376}}, {"\u00a1", {272, 309, 200}}, {"\u00bf", {433, 455, 397}}, {"\u00a7", {469, 500, 422}},
+    {"\u00a9", {713, 730, 664}}, {"\u00b0", {358, 358, 307}}, {"\u20ac", {469, 506, 402}}, {"\u00bc", {586, 623, 542}},
+    {"\u00bd", {586, 623, 542}}, {"\u00be", {586, 623, 542}}, {"\u00c6", {779, 808, 715}}, {"\u00e6", {692, 733, 647}},
+    {"\u00d8", {600, 622, 545}}, {"\u00f8", {503, 525, 422}}, {"\u0152", {798, 843, 727}}, {"\u0153", {793, 806, 671}},
+    {"\u00df", {565, 629, 488}}, {"\u00de", {523, 567, 471}}, {"\u00fe", {530, 559, 471}}, {"\u00f0", {498, 511, 432}},
+    {"\u0131", {271, 300, 246}}, {"\u0142", {281, 317, 254}}, {"\u010f", {626, 699, 590}}, {"\u013e", {367, 430, 360}}};
+
+// The letter under the accent of U+00C0 to U+017E, whose width the accent does not change; '.' where there is none,
+// or where k_signs knows better.
+constexpr std::string_view k_bases =
+    "AAAAAA.CEEEEIIIIDNOOOOO..UUUUY..aaaaaa.ceeeeiiii.nooooo..uuuuy.y"
+    "AaAaAaCcCcCcCcD.DdEeEeEeEeEeGgGgGgGgHhHhIiIiIiIiI...JjKk.LlLlL.L"
+    ".L.NnNnNn...OoOoOo..RrRrRrSsSsSsSsTtTtTtUuUuUuUuUuUuWwYyYZzZzZz";
 
 // Length in bytes of the code point that starts here; broken bytes count one.
 std::size_t code_length(std::string_view text, std::size_t at) {
@@ -42,12 +59,22 @@ std::size_t code_length(std::string_view text, std::size_t at) {
   return length;
 }
 
-int sign_width(std::string_view sign) {
+int sign_width(std::string_view sign, TextStyle style) {
   for (const Sign& known : k_signs) {
-    if (known.text == sign) return known.width;
+    if (known.text == sign) return known.widths[static_cast<std::size_t>(style)];
   }
   const auto lead = static_cast<unsigned char>(sign[0]);
-  return lead >= 0xC0 && lead < 0xD0 ? 700 : 1000;  // Latin with accents, Greek, Cyrillic; the rest is wide
+  if (lead == 0xCC || lead == 0xCD) return 0;       // accents that stand over the letter before, U+0300 to U+036F
+  return lead >= 0xC0 && lead < 0xD0 ? 700 : 1000;  // Latin, Greek, Cyrillic; the rest is wide
+}
+
+/// The ASCII letter that a two-byte code point is with an accent, or 0.
+unsigned char base_letter(std::string_view sign) {
+  if (sign.size() != 2) return 0;
+  const std::size_t code =
+      (static_cast<unsigned char>(sign[0]) & 0x1FU) * 64U + (static_cast<unsigned char>(sign[1]) & 0x3FU);
+  if (code < 0xC0 || code - 0xC0 >= k_bases.size() || k_bases[code - 0xC0] == '.') return 0;
+  return static_cast<unsigned char>(k_bases[code - 0xC0]);
 }
 
 bool is_degree_or_note(char c) { return (c >= 'A' && c <= 'G') || (c >= '0' && c <= '9') || c == '#'; }
@@ -65,7 +92,9 @@ double TextMetrics::width(std::string_view text, TextStyle style, double size) c
     if (length == 1 && c >= 32 && c < 127) {
       units += table[c - 32U];
     } else if (length > 1) {
-      units += sign_width(text.substr(at, length));
+      const std::string_view sign = text.substr(at, length);
+      const unsigned char base = base_letter(sign);
+      units += base != 0 ? table[base - 32U] : sign_width(sign, style);
     }
     at += length;
   }
@@ -73,6 +102,13 @@ double TextMetrics::width(std::string_view text, TextStyle style, double size) c
 }
 
 namespace {
+
+/// The last place in the first `end` bytes of a word after which it may be cut without harm (an address after its
+/// slash), if that leaves no line half empty; else `end`.
+std::size_t cut_place(std::string_view word, std::size_t end) {
+  const std::size_t sign = word.substr(0, end).find_last_of("/-?&=_.,");
+  return sign != std::string_view::npos && sign >= end / 2 ? sign + 1 : end;
+}
 
 // Cuts a word that is wider than a whole line; leaves its last part in `word`.
 void cut_long_word(const TextMetrics& metrics, std::string_view& word, TextStyle style, double size, double width,
@@ -83,6 +119,7 @@ void cut_long_word(const TextMetrics& metrics, std::string_view& word, TextStyle
       end += code_length(word, end);
     }
     if (end >= word.size()) return;
+    end = cut_place(word, end);
     lines.emplace_back(word.substr(0, end));
     word.remove_prefix(end);
   }

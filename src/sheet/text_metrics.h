@@ -11,8 +11,8 @@ namespace fretloom::sheet {
 enum class TextStyle { regular, bold, italic };
 
 /// Advance widths of a text font in thousandths of its size, without kerning. The default table is
-/// measured from Gentium Plus 6.101 (SIL OFL 1.1); signs outside ASCII that the sheet uses have their
-/// own rows, anything else counts as one full size, which no Latin letter exceeds.
+/// measured from Gentium Plus 6.101 (SIL OFL 1.1), so are dashes, quotes and the commoner signs; a letter with an
+/// accent is as wide as without. Anything else counts as 0.7 (two bytes in UTF-8) or one full size.
 struct TextMetrics {
   std::array<std::array<int, 95>, 3> ascii;  ///< style, then code point 32 to 126
 
@@ -26,7 +26,7 @@ inline constexpr double k_descent = 0.24;      ///< below the baseline, letters 
 inline constexpr double k_ascent = 0.75;       ///< above the baseline, letters b d h
 
 /// Breaks prose at spaces so that no line is wider than `width`; newlines in the text break too. A
-/// longer word is cut where the line ends.
+/// longer word is cut where the line ends, after a slash, hyphen or stop if one stands in the line's second half.
 [[nodiscard]] std::vector<std::string> break_lines(const TextMetrics& metrics, std::string_view text, TextStyle style,
                                                    double size, double width);
 

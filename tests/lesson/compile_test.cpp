@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "base/text.h"
+#include "lesson/source.h"
 
 namespace fretloom {
 namespace {
@@ -206,6 +207,25 @@ TEST(Edits, TouchOneNote) {
   for (std::size_t i = 0; i < before.size(); ++i) EXPECT_EQ(before[i] == after[i], i != 8) << i;
   EXPECT_EQ(after[8].fret, 13);
   EXPECT_EQ(after[8].pitch.name(), "Bb3");  // B was there: its letter stays
+}
+
+/// A later stage counts the ideas it was given; the text has those in error as well.
+TEST(Place, FindingsOfLaterStagesStandInTheText) {
+  const auto lesson = compile(
+      "name = \"A\"\n[[idea]]\nname = \"Bad\"\ncell = \"1 ?\"\n[[idea]]\nname = \"C\"\ncell = \"1 2\"\n"
+      "notes_per_beat = [12]\n");
+  ASSERT_EQ(lesson.ideas.size(), 2U);
+  const std::vector<std::size_t> kept = {lesson.ideas[0].index, lesson.ideas[1].index};
+  const auto placed = [&](const std::string& where) {
+    Finding finding{Level::warning, "x", where, {}, "", ""};
+    place_finding(lesson.lesson->source, kept, finding);
+    return finding.where + " " + std::to_string(finding.place.line) + ":" + std::to_string(finding.place.column);
+  };
+  EXPECT_EQ(placed("idea[2].notes_per_beat"), "idea[3].notes_per_beat 16:18");
+  EXPECT_EQ(placed("idea[1].notes_per_beat"), "idea[1].notes_per_beat 9:8") << "the name, where the key is not given";
+  EXPECT_EQ(placed("idea[2] feel 1"), "idea[3] feel 1 14:8");
+  EXPECT_EQ(placed("idea[7]"), "idea[7] 1:9");
+  EXPECT_EQ(placed("author"), "author 1:9");
 }
 
 }  // namespace

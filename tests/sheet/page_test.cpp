@@ -225,10 +225,59 @@ std::string bow_collision(const Scene& scene) {
   return "";
 }
 
+const BowShape& only_slur(const Engraved& sheet) {
+  for (const SceneItem& item : sheet.scene.pages[0].items) {
+    if (item.mark == Mark::slur) return std::get<BowShape>(item.shape);
+  }
+  ADD_FAILURE() << "no slur";
+  static const BowShape none;
+  return none;
+}
+
+/// True if the middle part of a slur comes nearer than `white` to any point of a beam or tie on its inside.
+bool crowded(const Scene& scene, Mark mark, double white) {
+  const auto& items = scene.pages[0].items;
+  for (const SceneItem& item : items) {
+    if (item.mark != Mark::slur) continue;
+    const auto& bow = std::get<BowShape>(item.shape);
+    for (int i = 6; i <= 42; ++i) {
+      const Point p = on_bow(bow, i / 48.0);
+      for (const SceneItem& other : items) {
+        if (other.mark != mark) continue;
+        if (const auto* tie = std::get_if<BowShape>(&other.shape)) {
+          for (int k = 0; k <= 48; ++k) {
+            const Point q = on_bow(*tie, k / 48.0);
+            if (std::hypot(p.x - q.x, p.y - q.y) < white + (tie->middle + bow.middle) / 2) return true;
+          }
+          continue;
+        }
+        const Box part = part_over(other, p.x - 0.01, p.x + 0.01);
+        if (p.x > part.left && p.x < part.right && p.y + bow.middle / 2 + white > part.top && p.y < part.bottom)
+          return true;
+      }
+    }
+  }
+  return false;
+}
+
 RC_GTEST_PROP(Page, SlursPassOverTheNotes, ()) {
   const auto result = engrave(random_handout(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
   RC_ASSERT(bow_collision(result->scene) == "");
+  RC_ASSERT(!crowded(result->scene, Mark::beam, 0));
+}
+
+/// A slur from under a beam to a head beyond it passes the beam's corner; one over a tie keeps off its bow.
+TEST(Page, SlursClearTheBeamsAndTiesTheyPass) {
+  const Engraved beam =
+      engraved(test::handout_of(
+                   {"title B\ntuning B1 E2 A2 D3 G3 B3 E4\nkey B aeolian\nfeel 9\nnotes 6:7 5:7 5:9 5:10 5:9 5:7 4:7 "
+                    "h4:9 h4:11 p4:9 p4:7 3:7 h3:9 h3:11 p3:9 p3:7 2:8 2:10"}),
+               {});
+  EXPECT_FALSE(crowded(beam.scene, Mark::beam, 0.1));
+  const Engraved tie =
+      engraved(test::handout_of({"title T\nkey F lydian\nfeel 5\nnotes 3:4 3:5 2:3 s2:6x3 s2:3x4 3:5 3:4 3:5"}), {});
+  EXPECT_FALSE(crowded(tie.scene, Mark::tie, 0.2));
 }
 
 RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
@@ -265,6 +314,21 @@ RC_GTEST_PROP(Page, NoSymbolTouchesAnothersStemOrBeam, ()) {
   const auto result = engrave(random_handout(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
   RC_ASSERT(note_collision(result->scene) == "");
+}
+
+/// Source: common practice; a ledger line that ran into a sharp would look like a part of it.
+RC_GTEST_PROP(Page, LedgerLinesGiveWayToAccidentals, ()) {
+  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  for (const ScenePage& page : result->scene.pages) {
+    for (const SceneItem& line : page.items) {
+      if (line.mark != Mark::ledger) continue;
+      const Box ledger = inked(line);
+      for (const SceneItem& sign : page.items) {
+        RC_ASSERT((sign.mark != Mark::accidental || !inked(sign).overlaps(ledger)));
+      }
+    }
+  }
 }
 
 RC_GTEST_PROP(Page, NothingOverlaps, ()) {
@@ -428,6 +492,7 @@ TEST(Page, NineStringsOnANarrowPageAreScaledAndSaid) {
   const Engraved sheet = engraved(handout, options);
   ASSERT_EQ(sheet.findings.findings().size(), 1U);
   EXPECT_EQ(sheet.findings.findings()[0].code, "sheet-bar-too-dense");
+  EXPECT_EQ(sheet.findings.findings()[0].where, "idea[1].notes_per_beat");
   for (const SceneSystem& system : sheet.scene.systems) {
     EXPECT_LT(system.scale, 1);
     EXPECT_LE(system.right, 75 / 1.6 + 1e-6);
@@ -453,15 +518,6 @@ TEST(Page, BadInputIsNamed) {
   std::set<std::string> codes;
   for (const Finding& finding : sheet->findings.findings()) codes.insert(finding.code);
   EXPECT_EQ(codes, (std::set<std::string>{"sheet-idea-empty", "sheet-idea-unwritable"}));
-}
-
-const BowShape& only_slur(const Engraved& sheet) {
-  for (const SceneItem& item : sheet.scene.pages[0].items) {
-    if (item.mark == Mark::slur) return std::get<BowShape>(item.shape);
-  }
-  ADD_FAILURE() << "no slur";
-  static const BowShape none;
-  return none;
 }
 
 /// From a note with its stem up to one with its stem down, over the beat: the bow would drop by the stem's length.
@@ -516,6 +572,81 @@ TEST(Page, EveryIdeaOfTheEtudeSaysItsChord) {
   }
   EXPECT_EQ(chords, 2);
   EXPECT_EQ(rows.size(), 1U);
+}
+
+std::vector<Box> boxes_of(const Engraved& sheet, Mark mark) {
+  std::vector<Box> boxes;
+  for (const ScenePage& page : sheet.scene.pages) {
+    for (const SceneItem& item : page.items) {
+      if (item.mark == mark) boxes.push_back(box_of(item.shape, test::music_font()));
+    }
+  }
+  return boxes;
+}
+
+TEST(Page, ARepeatSignKeepsOffTheTimeSignature) {
+  const Engraved sheet = engraved(
+      test::handout_of({"title R\nfeel 4\nvamp Em7\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14 5:12 5:14 5:16 "
+                        "5:14 5:12 5:14 5:16 5:14"}),
+      {});
+  ASSERT_EQ(count_of(sheet, Mark::repeat_sign), 8);
+  double signature = 0;
+  for (const Box& box : boxes_of(sheet, Mark::time_signature)) signature = std::max(signature, box.right);
+  double heavy = 1e9;
+  for (const Box& box : boxes_of(sheet, Mark::bar_line)) {
+    if (box.left > signature) heavy = std::min(heavy, box.left);
+  }
+  EXPECT_GE(heavy - signature, 0.7);
+  EXPECT_LE(heavy - signature, 1.2);
+}
+
+TEST(Page, StrokesStandOffTheOttava) {
+  const Engraved sheet = engraved(test::handout_of({"title O\nfeel 4\nnotes 1:17 1:19 1:21 1:22"}), {});
+  const auto ottava = boxes_of(sheet, Mark::ottava);
+  ASSERT_FALSE(ottava.empty());
+  double top = 1e9;
+  for (const Box& box : ottava) top = std::min(top, box.top);
+  for (const Box& box : boxes_of(sheet, Mark::stroke)) EXPECT_GE(top - box.bottom, 0.85);
+}
+
+/// A dashed line across the double bar line would bind two ideas into one.
+TEST(Page, AnOttavaEndsWithItsIdea) {
+  const std::string idea = "title O\nfeel 4\nnotes 1:17 1:19 1:21 1:22";
+  const Engraved sheet = engraved(test::handout_of({idea, idea}), {});
+  const auto& system = sheet.scene.systems.back();
+  ASSERT_EQ(system.last_bar, 1);
+  int signs = 0;
+  for (const SceneItem& item : sheet.scene.pages[static_cast<std::size_t>(system.page)].items) {
+    const Box box = box_of(item.shape, test::music_font());
+    if (item.mark == Mark::ottava && std::holds_alternative<GlyphShape>(item.shape) && box.top >= system.box.top)
+      ++signs;
+  }
+  EXPECT_EQ(signs, 2);
+}
+
+/// A slide over a line's end starts on the first line and arrives on the next, on both staves, and falls where
+/// the frets do.
+TEST(Page, ASlideOverALinesEndShowsOnBothLines) {
+  for (const char* target : {"s6:14", "s6:3"}) {
+    const std::string bar = " 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7";
+    SheetOptions options;
+    options.paper = Paper{Millimetres(120), Millimetres(200), Millimetres(8), false};
+    options.prose = options.neck = false;
+    const Engraved sheet =
+        engraved(test::handout_of({"title S\nfeel 4\nnotes" + bar + " " + target + bar.substr(4)}), options);
+    ASSERT_EQ(sheet.scene.systems.size(), 2U);
+    for (const Mark mark : {Mark::slide, Mark::tab_slide}) {
+      std::vector<LineShape> lines;
+      for (const SceneItem& item : sheet.scene.pages[0].items) {
+        if (item.mark == mark) lines.push_back(std::get<LineShape>(item.shape));
+      }
+      ASSERT_EQ(lines.size(), 2U) << name(mark);
+      EXPECT_EQ(lines[0].from.y > lines[0].to.y, lines[1].from.y > lines[1].to.y);
+      EXPECT_EQ(lines[0].from.y > lines[0].to.y, std::string(target) == "s6:14");
+      EXPECT_GE(lines[0].to.x - lines[0].from.x, 0.7);
+      EXPECT_LT(lines[0].to.x, sheet.scene.systems[0].right);
+    }
+  }
 }
 
 /// Between two digits of a string the line shows everywhere or nowhere, at every width.
@@ -609,6 +740,38 @@ TEST(Neck, RingsCarryDegreesAndOrder) {
   EXPECT_EQ(words["1"], 2);  // the first degree, and the first note above it
 }
 
+/// Order numbers of notes that come often ("1·3·5·7·9·11") keep off their neighbours' and off the nut.
+TEST(Neck, OrderNumbersKeepApart) {
+  for (const Hand hand : {Hand::right, Hand::left}) {
+    for (const char* notes : {"6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3",
+                              "6:12 6:14 6:12 6:15 6:12 6:14 6:12 6:15 6:12 6:14 6:12 6:15 5:12 5:14 5:12 5:15"}) {
+      const Score score = test::score_of("key E phrygian\ngroup 16\nnotes " + std::string(notes));
+      SheetOptions options;
+      options.hand = hand;
+      const NeckDrawing neck = draw_neck(score, 58, test::music_font(), options);
+      std::vector<Box> orders;
+      for (const SceneItem& item : neck.items) {
+        const auto* text = std::get_if<TextShape>(&item.shape);
+        if (text != nullptr && text->style == TextStyle::bold && text->size < 1.5) {
+          Box box = box_of(item.shape, test::music_font());
+          box.bottom = text->at.y;
+          orders.push_back(box);
+        }
+      }
+      ASSERT_GE(orders.size(), 3U);
+      for (std::size_t i = 0; i < orders.size(); ++i) {
+        EXPECT_GE(orders[i].left, 0);
+        for (std::size_t j = 0; j < i; ++j) EXPECT_FALSE(orders[i].grown(0.1).overlaps(orders[j]));
+        for (const SceneItem& item : neck.items) {
+          const auto* line = std::get_if<LineShape>(&item.shape);
+          if (line == nullptr || line->width < 0.4) continue;  // the nut
+          EXPECT_FALSE(box_of(item.shape, test::music_font()).overlaps(orders[i].grown(0.1))) << notes;
+        }
+      }
+    }
+  }
+}
+
 RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
   std::string notes;
   for (int i = *rc::gen::inRange(2, 20); i > 0; --i) {
@@ -624,6 +787,82 @@ RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
     for (std::size_t j = i + 1; j < rings.size(); ++j) {
       const double apart = std::hypot(rings[i]->centre.x - rings[j]->centre.x, rings[i]->centre.y - rings[j]->centre.y);
       RC_ASSERT(apart >= rings[i]->radius + rings[j]->radius - 1e-9);
+    }
+  }
+}
+
+/// A diagram of many frets goes below the words rather than into small print beside them.
+TEST(Page, WideNecksStandBelowTheWords) {
+  const auto ring_of = [](const char* notes) {
+    const Engraved sheet =
+        engraved(test::handout_of({"title W\nrule 1 2\nproof Every string change follows an upstroke.\nfeel 4\nnotes " +
+                                   std::string(notes)}),
+                 {});
+    double radius = 0;
+    double left = 1e9;
+    double words = 0;
+    double top = 1e9;
+    for (const SceneItem& item : sheet.scene.pages[0].items) {
+      const Box box = box_of(item.shape, test::music_font());
+      if (item.mark == Mark::prose) words = std::max(words, box.bottom);
+      if (item.mark != Mark::neck) continue;
+      left = std::min(left, box.left);
+      top = std::min(top, box.top);
+      if (const auto* ring = std::get_if<RingShape>(&item.shape)) radius = ring->radius;
+    }
+    EXPECT_EQ(left<30, top> words) << notes;
+    return std::pair{radius, left < 30};
+  };
+  EXPECT_FALSE(ring_of("6:5 6:7 5:12 5:14 4:15").second);
+  const auto [radius, below] = ring_of("6:5 6:7 5:12 5:14 4:24");
+  EXPECT_TRUE(below);
+  EXPECT_GE(radius, 0.8);
+}
+
+TEST(Page, LongNamesAreBrokenOrCut) {
+  const std::string name =
+      "A name that goes on and on and says all that was ever played on six strings, twice, and more";
+  const std::string notes = "\nfeel 4\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14";
+  Handout handout = test::handout_of({"title " + name + notes, "title " + name + notes, "title " + name + notes});
+  handout.title = name + ", " + name;
+  handout.author = name + ", " + name + ", " + name;
+  handout.licence = name + ", " + name + ", " + name;
+  const Engraved sheet = engraved(handout, {});
+  const double right = (210 - 14) / 1.6 + 1e-6;
+  std::string author;
+  for (const ScenePage& page : sheet.scene.pages) {
+    for (const SceneItem& item : page.items) {
+      const auto* text = std::get_if<TextShape>(&item.shape);
+      if (text == nullptr) continue;
+      EXPECT_LE(box_of(item.shape, test::music_font()).right, right) << text->text;
+      if (item.mark == Mark::author) author += text->text + " ";
+    }
+  }
+  EXPECT_EQ(author, handout.author + " ") << "broken, not cut";
+}
+
+/// However long title and author are, the foot of the page keeps the licence.
+TEST(Page, TheFooterKeepsTheLicence) {
+  Handout handout = test::demo_handout();
+  for (const char* licence : {"CC BY-SA 4.0",
+                              "CC BY-SA 4.0, but for the tune in the middle, which somebody else wrote and "
+                              "which may be copied only with a friendly word to that person"}) {
+    handout.licence = licence;
+    for (const std::size_t length : {20U, 60U, 110U, 200U}) {
+      handout.title = std::string(length, 'n');
+      const Engraved sheet = engraved(handout, {});
+      std::string foot;
+      double right = 0;
+      for (const SceneItem& item : sheet.scene.pages[0].items) {
+        if (item.mark != Mark::footer) continue;
+        const auto* text = std::get_if<TextShape>(&item.shape);
+        if (text == nullptr || text->text.find("CC BY") == std::string::npos) continue;
+        foot = text->text;
+        right = text->at.x + text->width;
+      }
+      EXPECT_NE(foot.find(std::string(licence).substr(0, 60)), std::string::npos) << foot;
+      EXPECT_EQ(foot.rfind("nnnnn", 0), 0U) << foot;
+      EXPECT_LT(right, (210 - 14) / 1.6 - 4);
     }
   }
 }
