@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <cerrno>
 #include <cstring>
 
@@ -53,13 +54,13 @@ Result<std::string> read_file(const std::filesystem::path& path, std::size_t lim
   const Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
   if (file.get() < 0) return io_error(path, "open");
   std::string bytes;
+  std::array<char, std::size_t{1} << 16U> block{};
   for (;;) {
-    char block[1 << 16];
-    const ssize_t n = ::read(file.get(), block, sizeof block);
+    const ssize_t n = ::read(file.get(), block.data(), block.size());
     if (n < 0 && errno == EINTR) continue;
     if (n < 0) return io_error(path, "read");
     if (n == 0) return bytes;
-    bytes.append(block, static_cast<std::size_t>(n));
+    bytes.append(block.data(), static_cast<std::size_t>(n));
     if (bytes.size() > limit) return bytes;  // the reader says what is too large
   }
 }

@@ -44,7 +44,7 @@ class EndingRanker {
   }
 
  private:
-  [[nodiscard]] std::string way(const Ending& ending) const {
+  [[nodiscard]] static std::string way(const Ending& ending) {
     const int gap = ending.slot - ending.start_slot - ending.body.back().unit - ending.body.back().units;
     switch (ending.kind) {
       case EndingKind::fill:
@@ -58,7 +58,7 @@ class EndingRanker {
     return {};
   }
 
-  [[nodiscard]] std::string on_chord(const Ending& ending, const ScoreChord* chord) const {
+  [[nodiscard]] static std::string on_chord(const Ending& ending, const ScoreChord* chord) {
     if (chord == nullptr) return "";
     const std::string symbol = chord->chord.symbol();
     switch (ending.harmony.role) {
@@ -81,7 +81,7 @@ class EndingRanker {
            std::to_string(in_bar.value.floor() + 1) + " of bar " + std::to_string(bar_of(context_.meter, Beats(beat))) +
            ", " + counted(static_cast<std::size_t>(best.steps), "step") +
            (best.same_direction ? " on in the same direction" : " back") + ", " +
-           (*ending.strokes.back() == Stroke::down ? "a downstroke" : "an upstroke");
+           (ending.strokes.back() == Stroke::down ? "a downstroke" : "an upstroke");
   }
 
   const Key& key_;

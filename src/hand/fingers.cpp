@@ -110,7 +110,7 @@ class Viterbi {
       std::fill(path.begin(), path.end(), Hold{0, 1});
       return path;
     }
-    std::size_t state = static_cast<std::size_t>(std::min_element(cost_.begin(), cost_.end()) - cost_.begin());
+    auto state = static_cast<std::size_t>(std::min_element(cost_.begin(), cost_.end()) - cost_.begin());
     for (std::size_t k = fretted_.size(); k-- > 0;) {
       path[fretted_[k]] = holds(notes_[fretted_[k]].fret)[state];
       state = from_[k][state];
@@ -167,17 +167,17 @@ void measure(const std::vector<LickNote>& notes, const CostModel& model, Fingeri
   std::optional<std::size_t> before;
   for (std::size_t i = 0; i < notes.size(); ++i) {
     if (notes[i].fret == 0) continue;
-    const bool shifted = before && result.positions[*before] != result.positions[i];
-    if (shifted) {
+    if (!before) low = high = notes[i].fret;
+    if (before && result.positions[*before] != result.positions[i]) {
+      low = high = notes[i].fret;
       ++result.shifts;
       result.travel += Millimetres(model.travel(result.positions[*before], result.positions[i]));
     }
-    if (!before || shifted) low = high = notes[i].fret;
     low = std::min(low, notes[i].fret);
     high = std::max(high, notes[i].fret);
     result.reach = std::max(result.reach, model.span(low, high));
-    const bool same_finger = before && result.fingers[*before] == result.fingers[i];
-    if (same_finger && notes[*before].string != notes[i].string && notes[*before].fret == notes[i].fret)
+    if (before && result.fingers[*before] == result.fingers[i] && notes[*before].string != notes[i].string &&
+        notes[*before].fret == notes[i].fret)
       result.rolls.push_back(i);
     before = i;
   }

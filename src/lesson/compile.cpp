@@ -69,7 +69,7 @@ std::vector<int> finger_ending(const Ground& ground, const Ending& ending, const
   return {fingering->fingers.begin() + static_cast<std::ptrdiff_t>(pins.size()), fingering->fingers.end()};
 }
 
-Feel make_feel(const Idea& idea, const CompiledIdea& compiled, int notes_per_beat) {
+Feel make_feel(const Idea& idea, const Ground& ground, const CompiledIdea& compiled, int notes_per_beat) {
   const Settings& settings = idea.settings;
   const Phrase& phrase = compiled.phrase;
   const std::int64_t rule_units = idea.lick.rule.units();
@@ -83,10 +83,10 @@ Feel make_feel(const Idea& idea, const CompiledIdea& compiled, int notes_per_bea
   if (idea.ending.wanted) {
     const EndingRequest request{idea.start_beat, notes_per_beat, settings.meter, idea.ending.on, idea.ending.degree};
     const EndingContext context{idea.picking, idea.first_stroke, settings.clear_after, settings.meter, notes_per_beat};
-    feel.endings = rank_endings(propose_endings(*settings.ground, idea.lick, phrase, request), settings.key,
-                                settings.vamp, context);
+    feel.endings =
+        rank_endings(propose_endings(ground, idea.lick, phrase, request), settings.key, settings.vamp, context);
     for (const Ending& ending : feel.endings)
-      feel.ending_fingers.push_back(finger_ending(*settings.ground, ending, compiled.fingering));
+      feel.ending_fingers.push_back(finger_ending(ground, ending, compiled.fingering));
   }
   const Beats start =
       feel.endings.empty() ? Beats(idea.start_beat) : Beats(Rational(feel.endings.front().start_slot, notes_per_beat));
@@ -97,9 +97,8 @@ Feel make_feel(const Idea& idea, const CompiledIdea& compiled, int notes_per_bea
 std::string stroke_word(Stroke stroke) { return stroke == Stroke::down ? "down" : "up"; }
 
 /// What a teacher reads about blocked changes, and the way out.
-Finding blocked_finding(const Lesson& lesson, const CompiledIdea& compiled) {
+Finding blocked_finding(const Lesson& lesson, const CompiledIdea& compiled, const Repair& repair) {
   const Idea& idea = lesson.ideas[compiled.index];
-  const Repair& repair = *compiled.repair;
   const std::string path = "idea[" + std::to_string(compiled.index + 1) + "]";
   const std::string where = path + "." + rule_key(idea);
   const bool turns = repair.possible && repair.first_stroke != idea.first_stroke;
@@ -190,11 +189,12 @@ void judge_ending(const Lesson& lesson, const CompiledIdea& compiled, const Feel
 
 std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index, std::vector<Finding>& findings) {
   const Idea& idea = lesson.ideas[index];
-  if (!idea.sound) return std::nullopt;
+  if (!idea.sound || !idea.settings.ground) return std::nullopt;
+  const Ground& ground = *idea.settings.ground;
   const Clear clear = idea.settings.clear_after;
 
   std::vector<Remark> remarks;
-  auto phrase = expand(*idea.settings.ground, idea.lick, remarks);
+  auto phrase = expand(ground, idea.lick, remarks);
   for (const Remark& remark : remarks) findings.push_back(to_finding(remark, lesson, index));
   if (!phrase) return std::nullopt;
 
@@ -208,10 +208,10 @@ std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index
                       count_blocked(compiled.changes, Clear::downstroke), count_blocked(compiled.changes)};
   compiled.proof = prove(compiled.phrase.notes, compiled.changes, idea.picking);
   compiled.repair = repair(idea.lick.rule, compiled.phrase, idea.picking, idea.first_stroke, clear);
-  if (compiled.repair) findings.push_back(blocked_finding(lesson, compiled));
+  if (compiled.repair) findings.push_back(blocked_finding(lesson, compiled, *compiled.repair));
 
   const std::vector<PinnedFinger> pins = find_pins(lesson, index, compiled.phrase, findings);
-  auto fingering = assign_fingers(idea.settings.ground->neck, compiled.phrase.notes, pins);
+  auto fingering = assign_fingers(ground.neck, compiled.phrase.notes, pins);
   const std::string path = "idea[" + std::to_string(index + 1) + "]";
   if (!fingering) {
     findings.push_back({Level::error, "finger-contradiction", path + ".fingers",
@@ -224,7 +224,7 @@ std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index
   compiled.fingering = std::move(fingering).value();
 
   for (const int k : idea.notes_per_beat) {
-    const Feel& feel = compiled.feels.emplace_back(make_feel(idea, compiled, k));
+    const Feel& feel = compiled.feels.emplace_back(make_feel(idea, ground, compiled, k));
     const std::string where = path + "." + rule_key(idea);
     judge_accents(idea, where, place_in(lesson.source, where), played(idea, compiled, feel), feel, findings);
     judge_ending(lesson, compiled, feel, findings);
@@ -248,6 +248,7 @@ std::vector<ScoreString> score_strings(const Ground& ground) {
 
 Score make_score(const Idea& idea, const CompiledIdea& compiled, const Feel& feel) {
   const Settings& settings = idea.settings;
+  assert(settings.ground);  // or the idea would not be compiled
   Score score;
   score.title = idea.name;
   score.note = idea.note;

@@ -2,6 +2,7 @@
 // From a lesson to its notes, strokes, proofs and feels. The driver reads as the flow:
 // expand -> strokes -> changes -> proof and repair -> feels.
 
+#include <cassert>
 #include <optional>
 #include <string_view>
 #include <vector>
@@ -54,7 +55,10 @@ struct CompiledLesson {
 
   [[nodiscard]] bool is_readable() const { return lesson.has_value(); }
   [[nodiscard]] bool has_errors() const;
-  [[nodiscard]] const Idea& idea(const CompiledIdea& compiled) const { return lesson->ideas[compiled.index]; }
+  [[nodiscard]] const Idea& idea(const CompiledIdea& compiled) const {
+    assert(lesson);  // or there would be no compiled idea
+    return lesson->ideas[compiled.index];
+  }
 };
 
 /// Reads and compiles a lesson's text. Findings of the reader come first, then each idea's: notes off

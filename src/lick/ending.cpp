@@ -36,13 +36,17 @@ std::vector<LickNote> layout_line(const Ground& ground, int steps) {
   return line;
 }
 
+/// True if the idea goes toward higher notes at its end: the carry's way, turned by a return.
+bool ends_upward(const Lick& lick) {
+  const bool up = lick.carry.strings != 0 ? lick.carry.strings > 0 : lick.carry.steps >= 0;
+  return lick.back == Back::none ? up : !up;
+}
+
 class EndingProposer {
  public:
   EndingProposer(const Ground& ground, const Lick& lick, const Phrase& phrase, const EndingRequest& request)
-      : ground_(ground), lick_(lick), phrase_(phrase), request_(request) {
+      : ground_(ground), lick_(lick), phrase_(phrase), request_(request), upward_(ends_upward(lick)) {
     first_slot_ = static_cast<int>((request.start_beat * Rational(request.notes_per_beat)).floor());
-    upward_ = lick.carry.strings != 0 ? lick.carry.strings > 0 : lick.carry.steps >= 0;
-    if (lick.back != Back::none) upward_ = !upward_;
     // The last repetition played: R - 1 on the way out, the way out's first after a return.
     const bool moved = lick.rule.kind == RuleKind::cell && lick.back == Back::none;
     last_steps_ = moved ? (phrase.repeats - 1) * lick.carry.steps : 0;
@@ -149,7 +153,7 @@ class EndingProposer {
     const int above = key.step_at_or_above(last.midi);
     const int below = above - 1;
     const int first_above = key.contains(last.midi) ? above + 1 : above;
-    if (request_.degree) return land_on_degree(ending, last, upward);
+    if (request_.degree) return land_on_degree(ending, last, *request_.degree, upward);
     for (int steps = 1; steps <= 2; ++steps) {
       land_on_step(ending, last, first_above + steps - 1, steps, upward);
       land_on_step(ending, last, below - steps + 1, steps, !upward);
@@ -164,9 +168,9 @@ class EndingProposer {
   }
 
   /// The wanted degree within two scale steps, else the nearest on either side; in the key or not.
-  void land_on_degree(EndingShape& ending, const LickNote& last, bool upward) const {
+  void land_on_degree(EndingShape& ending, const LickNote& last, const Degree& degree, bool upward) const {
     const Key& key = ground_.key;
-    const int wanted = key.midi(0) + request_.degree->semitones();
+    const int wanted = key.midi(0) + degree.semitones();
     const int up = last.midi + static_cast<int>(floor_mod(wanted - last.midi - 1, 12)) + 1;
     const int down = last.midi - static_cast<int>(floor_mod(last.midi - wanted - 1, 12)) - 1;
     // A degree outside the key counts as one step onto it.
@@ -178,15 +182,15 @@ class EndingProposer {
     for (const int midi : {up, down}) {
       EndingShape& into = steps(midi) <= 2 ? near : far;
       for (int string = 1; string <= ground_.neck.strings(); ++string) {
-        add_landing(into, last, degree_note(string, midi), steps(midi), (midi > last.midi) == upward);
+        add_landing(into, last, degree_note(degree, string, midi), steps(midi), (midi > last.midi) == upward);
       }
     }
     ending.landings = near.landings.empty() ? far.landings : near.landings;
   }
 
-  [[nodiscard]] LickNote degree_note(int string, int midi) const {
+  [[nodiscard]] LickNote degree_note(const Degree& degree, int string, int midi) const {
     const Key& key = ground_.key;
-    const bool in_key = key.contains(midi) && key.degree(key.step_at_or_above(midi)) == *request_.degree;
+    const bool in_key = key.contains(midi) && key.degree(key.step_at_or_above(midi)) == degree;
     const int first = ground_.layout.strings[ground_.neck.index(string)].first + last_steps_;
     if (in_key) return place_note(ground_, string, key.step_at_or_above(midi) - first + 1, 0, last_steps_);
     LickNote note;
@@ -194,7 +198,7 @@ class EndingProposer {
     note.fret = midi - ground_.neck.open_midi(string);
     note.ordinal = 0;
     note.midi = midi;
-    note.degree = *request_.degree;
+    note.degree = degree;
     note.pitch = {note.degree.above(key.tonic()), 0};
     note.pitch.octave = static_cast<int>(floor_div(midi - note.pitch.midi(), 12));
     return note;
@@ -214,7 +218,7 @@ class EndingProposer {
   const Phrase& phrase_;
   const EndingRequest& request_;
   int first_slot_ = 0;
-  bool upward_ = true;
+  bool upward_;
   int last_steps_ = 0;
   std::vector<LickNote> line_;
 };

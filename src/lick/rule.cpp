@@ -75,7 +75,7 @@ std::optional<int> read_move(std::string_view word) {
 
 /// The nearest legal spelling of a word, or empty: lower case, ordinal at least 1, parts in order.
 std::string mend_word(RuleKind kind, std::string_view word) {
-  const std::string low = lower(plain_accidentals(word));
+  std::string low = lower(plain_accidentals(word));
   if (read_token(kind, low)) return low;
   std::string mended;
   for (const char c : low) {  // "1+2" is three tokens

@@ -91,7 +91,7 @@ class Planner {
     for (const Rational& bpm : tempos) {
       if (std::find(seen.begin(), seen.end(), bpm) != seen.end()) continue;
       seen.push_back(bpm);
-      if (const auto bad = add_job(idea, score, piece, from, bpm)) return bad;
+      if (auto bad = add_job(idea, score, piece, from, bpm)) return bad;
     }
     return std::nullopt;
   }

@@ -16,8 +16,9 @@ struct CloseMeter {
 
 constexpr int k_phases = 4;
 constexpr int k_taps = 24;
+constexpr int k_half = k_taps / 2;
 constexpr int k_block = 256;
-constexpr int k_look = 240;  ///< frames, 5 ms
+constexpr std::int64_t k_look = 240;  ///< frames, 5 ms
 
 /// Windowed-sinc interpolation to four times the rate; phase 0 is the sample itself.
 std::array<std::array<float, k_taps>, k_phases> interpolator() {
@@ -26,9 +27,9 @@ std::array<std::array<float, k_taps>, k_phases> interpolator() {
     double sum = 0;
     std::array<double, k_taps> h{};
     for (int t = 0; t < k_taps; ++t) {
-      const double x = t - (k_taps / 2 - 1) - phase / static_cast<double>(k_phases);
+      const double x = t - (k_half - 1) - phase / static_cast<double>(k_phases);
       const double sinc = std::abs(x) < 1e-12 ? 1.0 : std::sin(M_PI * x) / (M_PI * x);
-      const double window = 0.5 + 0.5 * std::cos(M_PI * x / (k_taps / 2));
+      const double window = 0.5 + 0.5 * std::cos(M_PI * x / k_half);
       h[t] = sinc * window;
       sum += h[t];
     }
@@ -46,7 +47,7 @@ std::vector<float> peak_envelope(const Audio& audio, bool loop) {
   std::vector<float> line(static_cast<std::size_t>(frames) + k_taps);
   for (int channel = 0; channel < k_channels; ++channel) {
     for (std::int64_t i = 0; i < static_cast<std::int64_t>(line.size()); ++i) {
-      std::int64_t f = i - (k_taps / 2 - 1);
+      std::int64_t f = i - (k_half - 1);
       if (loop) f = (f % frames + frames) % frames;
       const bool inside = f >= 0 && f < frames;
       line[static_cast<std::size_t>(i)] =
@@ -57,7 +58,7 @@ std::vector<float> peak_envelope(const Audio& audio, bool loop) {
       const std::int64_t count = std::min<std::int64_t>(k_block, frames - f);
       const float* x = line.data() + f;
       float* peak = out.data() + f;
-      for (std::int64_t i = 0; i < count; ++i) peak[i] = std::max(peak[i], std::abs(x[i + k_taps / 2 - 1]));
+      for (std::int64_t i = 0; i < count; ++i) peak[i] = std::max(peak[i], std::abs(x[i + k_half - 1]));
       for (int phase = 1; phase < k_phases; ++phase) {
         std::array<float, k_block> sum{};
         for (int t = 0; t < k_taps; ++t) {

@@ -123,7 +123,7 @@ bool is_bass(const Score& score) {
   return score.strings.back().open.midi() <= 48 && score.strings.front().open.midi() <= 33;
 }
 
-int usual_voicing(const Score& score) { return *parse_voicing(is_bass(score) ? "bass" : "clean"); }
+int usual_voicing(const Score& score) { return parse_voicing(is_bass(score) ? "bass" : "clean").value_or(0); }
 
 Error stopped() { return {ErrorKind::limit, 0, "stopped", {}}; }
 bool is_stop(const Error& error) { return error.kind == ErrorKind::limit && error.what == "stopped"; }

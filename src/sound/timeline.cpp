@@ -214,7 +214,7 @@ std::optional<Error> check_options(const Score& score, const TimelineOptions& op
   if (options.count_in_bars < 0 || options.count_in_bars > 4) return range_error("a count-in has 0 to 4 bars", "1");
   if (options.piece == Piece::ladder) {
     if (options.rungs < 2 || options.rungs > 16) return range_error("a ladder has 2 to 16 rungs", "5");
-    if (const auto bad = check_tempo(score, options.ladder_from)) return bad;
+    if (auto bad = check_tempo(score, options.ladder_from)) return bad;
   }
   return check_tempo(score, options.bpm);
 }
@@ -251,7 +251,7 @@ std::optional<Error> check_tempo(const Score& score, const Rational& bpm) {
   const auto gap = closest_onsets(score);
   if (!gap) return std::nullopt;
   if (*gap <= Rational(0)) return range_error("two notes of one voice start together");
-  const Rational fastest = *gap * Rational(60 * k_most_notes_per_second);
+  const Rational fastest = *gap * Rational(60LL * k_most_notes_per_second);
   if (bpm <= fastest) return std::nullopt;
   return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most 30 can be played",
                      std::to_string(fastest.floor()));

@@ -33,7 +33,7 @@ struct LoopDesign {
 
 /// Total; targets out of range are taken at the nearest end of it. The first partial's frequency and
 /// decay are met exactly: the phase delay and the magnitude of every part at f0 are subtracted.
-[[nodiscard]] LoopDesign design_loop(const LoopTarget& target);
+[[nodiscard]] LoopDesign design_loop(const LoopTarget& asked);
 
 /// Phase delay in samples of one first-order allpass (c + z^-1) / (1 + c z^-1) at w radians a sample.
 [[nodiscard]] double allpass_delay(double c, double w);

@@ -12,7 +12,7 @@ constexpr int k_rate = 48000;  ///< frames a second; the only rate the voice run
 
 /// Largest whole number not above x. Range: |x| < 2^62.
 constexpr double floor_of(double x) {
-  const double t = static_cast<double>(static_cast<int64_t>(x));
+  const auto t = static_cast<double>(static_cast<int64_t>(x));
   return t > x ? t - 1.0 : t;
 }
 
@@ -46,8 +46,8 @@ constexpr double exp2_of(double x) {
 
 /// Logarithm to base 2, absolute error below 1e-13. Precondition: x is normal and > 0.
 constexpr double log2_of(double x) {
-  const uint64_t bits = __builtin_bit_cast(uint64_t, x);
-  double exponent = static_cast<double>(static_cast<int64_t>(bits >> 52) - 1023);
+  const auto bits = __builtin_bit_cast(uint64_t, x);
+  auto exponent = static_cast<double>(static_cast<int64_t>(bits >> 52) - 1023);
   double m = __builtin_bit_cast(double, (bits & 0x000FFFFFFFFFFFFFULL) | 0x3FF0000000000000ULL);
   if (m > 1.41421356237309505) {
     m = m * 0.5;

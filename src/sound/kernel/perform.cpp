@@ -77,7 +77,7 @@ class Hands {
 
   /// The pick comes to rest on a string that may still ring.
   void touch(Event e, int64_t gap) {
-    const int64_t contact = min_of<int64_t>(static_cast<int64_t>(k_touch_seconds * k_rate), gap / 4);
+    const auto contact = min_of<int64_t>(static_cast<int64_t>(k_touch_seconds * k_rate), gap / 4);
     if (contact < 8) return;
     e.frame -= contact;
     e.deed = Deed::touch;
@@ -91,7 +91,7 @@ class Hands {
     const int way = e.fret - from;
     const int number = way < 0 ? -way : way;
     if (number == 0) return;
-    const int64_t time = min_of<int64_t>(frames(manner_.slide_seconds, 1), gap / 2);
+    const auto time = min_of<int64_t>(frames(manner_.slide_seconds, 1), gap / 2);
     e.fade = static_cast<int32_t>(clamp_to<int64_t>(time / number, 16, 144));
     for (int k = 1; k < number && k < k_events_a_note - 4; ++k) {
       Event step = e;

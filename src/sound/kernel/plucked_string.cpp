@@ -114,12 +114,12 @@ void PluckedString::add_pulse(Pulse& pulse, float* excitation, int frames) {
   const auto burst = [&](int t) {
     if (t < 0 || t >= pulse.noise_length) return 0.0F;
     const float left = 1.0F - static_cast<float>(t) * fall;
-    const uint32_t index = static_cast<uint32_t>(t);
+    const auto index = static_cast<uint32_t>(t);
     return left * left * 0.5F * (noise_at(pulse.seed, index) + noise_at(pulse.seed, index + 1));
   };
   const auto release = [&](float x) { return soft_step(x) + pulse.bite * hump(x); };
   for (int i = 0; i < frames && pulse.at < pulse.length; ++i, ++pulse.at) {
-    const float t = static_cast<float>(pulse.at + 1);
+    const auto t = static_cast<float>(pulse.at + 1);
     excitation[i] += pulse.level * (release(t * slope) - release((t - pulse.width) * slope)) +
                      pulse.noise * (burst(pulse.at) - burst(pulse.at - lag));
   }

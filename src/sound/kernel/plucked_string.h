@@ -72,7 +72,7 @@ class PluckedString {
     uint32_t seed = 0;
   };
 
-  void add_pulse(Pulse& pulse, float* excitation, int frames);
+  static void add_pulse(Pulse& pulse, float* excitation, int frames);
   void ramp_to(const LoopDesign& design, float hold, int frames);
   void run_moving(const float* excitation, float* out, int frames);
   void run_steady(const float* excitation, float* out, int frames);

@@ -129,7 +129,7 @@ void Voice::render(float* left, float* right, int frames) {
   while (done < frames) {
     while (next_ != end_ && next_->frame <= frame_) act(*next_++);
     // Blocks end on multiples of 64 and at events, so that the length of a call does not show.
-    int64_t run = min_of<int64_t>(PluckedString::k_most - frame_ % PluckedString::k_most, frames - done);
+    auto run = min_of<int64_t>(PluckedString::k_most - frame_ % PluckedString::k_most, frames - done);
     if (next_ != end_) run = min_of<int64_t>(run, next_->frame - frame_);
     block(left + done, right + done, static_cast<int>(run));
     done += static_cast<int>(run);
