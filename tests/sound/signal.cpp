@@ -7,14 +7,11 @@
 
 namespace fretloom::signal {
 
-std::vector<double> spectrum(const std::vector<float>& x, std::size_t from, std::size_t size) {
-  std::vector<float> in(size, 0.0F);
-  for (std::size_t i = 0; i < size; ++i) {
-    const double window = 0.5 - 0.5 * std::cos(2.0 * M_PI * (static_cast<double>(i) + 0.5) / static_cast<double>(size));
-    if (from + i < x.size()) in[i] = static_cast<float>(window * static_cast<double>(x[from + i]));
-  }
-  std::vector<kiss_fft_cpx> out(size / 2 + 1);
-  kiss_fftr_cfg plan = kiss_fftr_alloc(static_cast<int>(size), 0, nullptr, nullptr);
+namespace {
+
+std::vector<double> magnitudes(const std::vector<float>& in) {
+  std::vector<kiss_fft_cpx> out(in.size() / 2 + 1);
+  kiss_fftr_cfg plan = kiss_fftr_alloc(static_cast<int>(in.size()), 0, nullptr, nullptr);
   kiss_fftr(plan, in.data(), out.data());
   kiss_fftr_free(plan);
   std::vector<double> magnitude;
@@ -23,29 +20,115 @@ std::vector<double> spectrum(const std::vector<float>& x, std::size_t from, std:
   return magnitude;
 }
 
-double peak_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents) {
-  const std::size_t padded = 4 * size;
+/// `size` frames under a Hann window, and silence up to `padded`.
+std::vector<float> windowed(const std::vector<float>& x, std::size_t from, std::size_t size, std::size_t padded) {
   std::vector<float> in(padded, 0.0F);
   for (std::size_t i = 0; i < size; ++i) {
     const double window = 0.5 - 0.5 * std::cos(2.0 * M_PI * (static_cast<double>(i) + 0.5) / static_cast<double>(size));
     if (from + i < x.size()) in[i] = static_cast<float>(window * static_cast<double>(x[from + i]));
   }
-  std::vector<kiss_fft_cpx> out(padded / 2 + 1);
-  kiss_fftr_cfg plan = kiss_fftr_alloc(static_cast<int>(padded), 0, nullptr, nullptr);
-  kiss_fftr(plan, in.data(), out.data());
-  kiss_fftr_free(plan);
-  const double bin = static_cast<double>(k_sample_rate) / static_cast<double>(padded);
-  const auto level = [&](std::size_t k) {
-    return std::log(std::hypot(static_cast<double>(out[k].r), static_cast<double>(out[k].i)) + 1e-30);
-  };
+  return in;
+}
+
+}  // namespace
+
+std::vector<double> spectrum(const std::vector<float>& x, std::size_t from, std::size_t size) {
+  return magnitudes(windowed(x, from, size, size));
+}
+
+double peak_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents) {
+  const std::vector<double> bins = magnitudes(windowed(x, from, size, 4 * size));
+  const double bin = static_cast<double>(k_sample_rate) / static_cast<double>(4 * size);
+  const auto level = [&](std::size_t k) { return std::log(bins[k] + 1e-30); };
   const auto low = static_cast<std::size_t>(near_hz * std::pow(2.0, -cents / 1200.0) / bin);
   const auto high = static_cast<std::size_t>(near_hz * std::pow(2.0, cents / 1200.0) / bin) + 1;
   std::size_t best = std::max<std::size_t>(low, 1);
-  for (std::size_t k = best; k <= high && k + 1 < out.size(); ++k) {
+  for (std::size_t k = best; k <= high && k + 1 < bins.size(); ++k) {
     if (level(k) > level(best)) best = k;
   }
   const double a = level(best - 1), b = level(best), c = level(best + 1);
   return (static_cast<double>(best) + 0.5 * (a - c) / (a - 2.0 * b + c)) * bin;
+}
+
+double pitch_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents) {
+  constexpr int k_partials = 8;
+  constexpr double k_step = 5.0;
+  const std::vector<double> bins = magnitudes(windowed(x, from, size, 4 * size));
+  const double bin = static_cast<double>(k_sample_rate) / static_cast<double>(4 * size);
+  double best = near_hz;
+  double most = -1.0;
+  for (double off = -cents; off <= cents; off += k_step) {
+    const double hz = near_hz * std::exp2(off / 1200.0);
+    double sum = 0.0;
+    for (int n = 1; n <= k_partials; ++n) {
+      const auto k = static_cast<std::size_t>(std::lround(n * hz / bin));
+      if (k < bins.size()) sum += std::sqrt(bins[k]);
+    }
+    if (sum > most) {
+      most = sum;
+      best = hz;
+    }
+  }
+  return best;
+}
+
+namespace {
+
+constexpr std::size_t k_hop = 128;
+
+/// Rise of the log spectrum against that of half a window before, summed over the bins; one value a hop.
+std::vector<double> log_flux(const std::vector<float>& x, std::size_t size) {
+  const std::size_t lag = size / 256;
+  constexpr double k_floor = 1e-3;  // of a full-scale sine: quieter bins hardly count
+  std::vector<std::vector<double>> logs;
+  std::vector<double> flux;
+  for (std::size_t from = 0; from + size <= x.size(); from += k_hop) {
+    std::vector<double> bins = spectrum(x, from, size);
+    for (double& bin : bins) bin = std::log1p(bin / (static_cast<double>(size) / 4.0) / k_floor);
+    double rise = 0;
+    if (logs.size() >= lag) {
+      const std::vector<double>& before = logs[logs.size() - lag];
+      for (std::size_t k = 0; k < bins.size(); ++k) rise += std::max(0.0, bins[k] - before[k]);
+    }
+    logs.push_back(std::move(bins));
+    flux.push_back(rise);
+  }
+  return flux;
+}
+
+}  // namespace
+
+std::vector<std::int64_t> onsets(const std::vector<float>& x, double lowest_hz) {
+  constexpr double k_threshold = 2.5;
+  constexpr std::size_t k_near = 6;     // 16 ms: the closest two onsets
+  constexpr std::size_t k_around = 38;  // 100 ms
+  std::size_t size = 1024;
+  while (static_cast<double>(size) < 1.5 * k_sample_rate / lowest_hz) size *= 2;
+  const std::size_t silence = 4 * size;
+  std::vector<float> padded(silence, 0.0F);
+  padded.insert(padded.end(), x.begin(), x.end());
+  padded.insert(padded.end(), size, 0.0F);
+  const std::vector<double> flux = log_flux(padded, size);
+  std::vector<std::int64_t> found;
+  const double loudest = *std::max_element(flux.begin(), flux.end());
+  for (std::size_t t = 0; t < flux.size(); ++t) {
+    const auto window = [&](std::size_t reach) {
+      const std::size_t from = t - std::min(t, reach);
+      return std::vector<double>(flux.begin() + static_cast<std::ptrdiff_t>(from),
+                                 flux.begin() + static_cast<std::ptrdiff_t>(std::min(flux.size(), t + reach + 1)));
+    };
+    const std::vector<double> near = window(k_near);
+    if (flux[t] < *std::max_element(near.begin(), near.end())) continue;
+    std::vector<double> around = window(k_around);
+    // Not the median: where notes are dense, half of the frames are near one.
+    const std::size_t rank = around.size() * 4 / 10;
+    std::nth_element(around.begin(), around.begin() + static_cast<std::ptrdiff_t>(rank), around.end());
+    if (flux[t] < k_threshold * (around[rank] + 0.02 * loudest)) continue;
+    // The rise is steepest when a stroke stands about half a hop before the later window's middle.
+    const std::size_t at = t * k_hop + size / 2 - k_hop / 4;
+    found.push_back(static_cast<std::int64_t>(at) - static_cast<std::int64_t>(silence));
+  }
+  return found;
 }
 
 double tone_level(const std::vector<float>& x, std::size_t from, std::size_t size, double hz) {

@@ -2,6 +2,7 @@
 // Measuring instruments of the tests: none of them uses an algorithm of the voice.
 
 #include <complex>
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -18,6 +19,10 @@ std::vector<double> spectrum(const std::vector<float>& x, std::size_t from, std:
 /// three bins of a transform padded to four times its length. Resolves 0.01 cents on a lone partial.
 double peak_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents);
 
+/// The fundamental within `cents` of `near_hz`, in steps of 5 cents, whose first eight partials are strongest
+/// together (square roots of the magnitudes, so that one loud partial does not decide).
+double pitch_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents);
+
 /// Seconds for 60 dB, from the straight line through the levels of the partial at `hz` in Hann windows
 /// of 1/8 s between `from` and `to` seconds.
 double t60_of(const std::vector<float>& x, double hz, double from, double to);
@@ -31,6 +36,12 @@ double centroid(const std::vector<float>& x, std::size_t from, std::size_t size,
 /// One string's sound, a plain stroke at frame 0, without amplifier.
 std::vector<float> pluck(voice::PluckedString& string, int fret, double mute, double seconds,
                          const voice::Strike& strike = {});
+
+/// Where something new begins, in frames, ascending: peaks of the log-spectral flux, every 128 frames, that
+/// stand out from the 200 ms around. The Hann windows hold one and a half periods of `lowest_hz` and at
+/// least 1024 frames; onsets nearer than that to each other are not told apart. A sudden damping shows
+/// as an onset too.
+std::vector<std::int64_t> onsets(const std::vector<float>& x, double lowest_hz);
 
 /// Left channel.
 std::vector<float> left(const Audio& audio);
