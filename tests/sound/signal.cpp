@@ -4,40 +4,50 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
+#include <type_traits>
 
 namespace fretloom::signal {
 
 namespace {
 
-std::vector<double> magnitudes(const std::vector<float>& in) {
-  std::vector<kiss_fft_cpx> out(in.size() / 2 + 1);
-  kiss_fftr_cfg plan = kiss_fftr_alloc(static_cast<int>(in.size()), 0, nullptr, nullptr);
-  kiss_fftr(plan, in.data(), out.data());
-  kiss_fftr_free(plan);
-  std::vector<double> magnitude;
-  magnitude.reserve(out.size());
-  for (const kiss_fft_cpx& c : out) magnitude.push_back(std::hypot(static_cast<double>(c.r), static_cast<double>(c.i)));
-  return magnitude;
-}
-
-/// `size` frames under a Hann window, and silence up to `padded`.
-std::vector<float> windowed(const std::vector<float>& x, std::size_t from, std::size_t size, std::size_t padded) {
-  std::vector<float> in(padded, 0.0F);
-  for (std::size_t i = 0; i < size; ++i) {
-    const double window = 0.5 - 0.5 * std::cos(2.0 * M_PI * (static_cast<double>(i) + 0.5) / static_cast<double>(size));
-    if (from + i < x.size()) in[i] = static_cast<float>(window * static_cast<double>(x[from + i]));
+/// Magnitudes of transforms of `size` frames under a Hann window, padded with silence.
+class Analyser {
+ public:
+  Analyser(std::size_t size, std::size_t padded)
+      : in_(padded, 0.0F),
+        out_(padded / 2 + 1),
+        plan_(kiss_fftr_alloc(static_cast<int>(padded), 0, nullptr, nullptr), kiss_fftr_free) {
+    for (std::size_t i = 0; i < size; ++i)
+      window_.push_back(0.5 - 0.5 * std::cos(2.0 * M_PI * (static_cast<double>(i) + 0.5) / static_cast<double>(size)));
   }
-  return in;
-}
+
+  std::vector<double> operator()(const std::vector<float>& x, std::size_t from) {
+    for (std::size_t i = 0; i < window_.size(); ++i)
+      in_[i] = from + i < x.size() ? static_cast<float>(window_[i] * static_cast<double>(x[from + i])) : 0.0F;
+    kiss_fftr(plan_.get(), in_.data(), out_.data());
+    std::vector<double> magnitudes;
+    magnitudes.reserve(out_.size());
+    for (const kiss_fft_cpx& c : out_)
+      magnitudes.push_back(std::sqrt(static_cast<double>(c.r) * c.r + static_cast<double>(c.i) * c.i));
+    return magnitudes;
+  }
+
+ private:
+  std::vector<double> window_;
+  std::vector<float> in_;
+  std::vector<kiss_fft_cpx> out_;
+  std::unique_ptr<std::remove_pointer_t<kiss_fftr_cfg>, void (*)(void*)> plan_;
+};
 
 }  // namespace
 
 std::vector<double> spectrum(const std::vector<float>& x, std::size_t from, std::size_t size) {
-  return magnitudes(windowed(x, from, size, size));
+  return Analyser(size, size)(x, from);
 }
 
 double peak_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents) {
-  const std::vector<double> bins = magnitudes(windowed(x, from, size, 4 * size));
+  const std::vector<double> bins = Analyser(size, 4 * size)(x, from);
   const double bin = static_cast<double>(k_sample_rate) / static_cast<double>(4 * size);
   const auto level = [&](std::size_t k) { return std::log(bins[k] + 1e-30); };
   const auto low = static_cast<std::size_t>(near_hz * std::pow(2.0, -cents / 1200.0) / bin);
@@ -53,7 +63,7 @@ double peak_hz(const std::vector<float>& x, std::size_t from, std::size_t size, 
 double pitch_hz(const std::vector<float>& x, std::size_t from, std::size_t size, double near_hz, double cents) {
   constexpr int k_partials = 8;
   constexpr double k_step = 5.0;
-  const std::vector<double> bins = magnitudes(windowed(x, from, size, 4 * size));
+  const std::vector<double> bins = Analyser(size, 4 * size)(x, from);
   const double bin = static_cast<double>(k_sample_rate) / static_cast<double>(4 * size);
   double best = near_hz;
   double most = -1.0;
@@ -82,8 +92,9 @@ std::vector<double> log_flux(const std::vector<float>& x, std::size_t size) {
   constexpr double k_floor = 1e-3;  // of a full-scale sine: quieter bins hardly count
   std::vector<std::vector<double>> logs;
   std::vector<double> flux;
+  Analyser analyse(size, size);
   for (std::size_t from = 0; from + size <= x.size(); from += k_hop) {
-    std::vector<double> bins = spectrum(x, from, size);
+    std::vector<double> bins = analyse(x, from);
     for (double& bin : bins) bin = std::log1p(bin / (static_cast<double>(size) / 4.0) / k_floor);
     double rise = 0;
     if (logs.size() >= lag) {
