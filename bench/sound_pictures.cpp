@@ -17,7 +17,7 @@
 namespace fretloom {
 namespace {
 
-constexpr double k_left = 56, k_top = 26, k_bottom = 34, k_right = 12;
+constexpr double k_left = 56, k_top = 26, k_bottom = 34, k_right = 20;
 
 /// A plot with its two axes; all in axis units.
 class Plot {
@@ -45,8 +45,8 @@ class Plot {
     text(x_, y_ - 8, title);
     text(x_ + w_ - 6.0 * static_cast<double>(x_name.size()), y_ + h_ + 28, x_name);
     text(x_ - 50, y_ - 8, y_name);
-    for (double x = std::ceil(x0_ / x_step) * x_step; x <= x1_ + 1e-9; x += x_step) label(px(x) - 8, y_ + h_ + 14, x);
-    for (double y = std::ceil(y0_ / y_step) * y_step; y <= y1_ + 1e-9; y += y_step) label(x_ - 34, py(y) + 4, y);
+    for (double x = std::ceil(x0_ / x_step) * x_step; x <= x1_ + 1e-9; x += x_step) label(px(x), y_ + h_ + 14, x, 0.5);
+    for (double y = std::ceil(y0_ / y_step) * y_step; y <= y1_ + 1e-9; y += y_step) label(x_ - 6, py(y) + 4, y, 1.0);
   }
   void curve(const std::vector<std::pair<double, double>>& points, double r, double g, double b) {
     cairo_save(cr_);
@@ -83,10 +83,14 @@ class Plot {
   [[nodiscard]] double top() const { return y_; }
 
  private:
-  void label(double x, double y, double value) {
+  /// `before`: the share of the label that lies left of x.
+  void label(double x, double y, double value, double before) {
     char buffer[32];
     std::snprintf(buffer, sizeof buffer, "%g", std::abs(value) < 1e-9 ? 0.0 : value);
-    text(x, y, buffer);
+    cairo_text_extents_t extents;
+    cairo_set_font_size(cr_, 11);
+    cairo_text_extents(cr_, buffer, &extents);
+    text(x - before * extents.x_advance, y, buffer);
   }
   cairo_t* cr_;
   double x_, y_, w_, h_, x0_, x1_, y0_, y1_;

@@ -40,7 +40,8 @@ class [[nodiscard]] Result {
     assert(ok());
     return *std::get_if<T>(&state_);
   }
-  [[nodiscard]] T&& value() && {
+  /// By value, so that `for (x : make().value())` keeps what it goes over.
+  [[nodiscard]] T value() && {
     assert(ok());
     return std::move(*std::get_if<T>(&state_));
   }

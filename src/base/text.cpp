@@ -147,6 +147,44 @@ std::size_t utf8_prefix(std::string_view text) {
   return at;
 }
 
+std::string xml_text(std::string_view text) {
+  constexpr std::string_view k_replacement = "\uFFFD";
+  std::string clean;
+  while (!text.empty()) {
+    const std::size_t good = utf8_prefix(text);
+    for (std::size_t i = 0; i < good; ++i) {
+      const auto byte = static_cast<unsigned char>(text[i]);
+      const std::string_view rest = text.substr(i, good - i);
+      if (byte < 0x20 && byte != '\t' && byte != '\n' && byte != '\r') {
+        clean += k_replacement;
+      } else if (rest.starts_with("\xEF\xBF\xBE") || rest.starts_with("\xEF\xBF\xBF")) {
+        clean += k_replacement;
+        i += 2;
+      } else {
+        clean += text[i];
+      }
+    }
+    if (good == text.size()) break;
+    clean += k_replacement;
+    text.remove_prefix(good + 1);
+  }
+  return clean;
+}
+
+std::string markup_text(std::string_view text) {
+  std::string out;
+  for (const char c : xml_text(text)) {
+    switch (c) {
+      case '&': out += "&amp;"; break;
+      case '<': out += "&lt;"; break;
+      case '>': out += "&gt;"; break;
+      case '"': out += "&quot;"; break;
+      default: out += c;
+    }
+  }
+  return out;
+}
+
 std::size_t display_width(std::string_view text) {
   std::size_t width = 0;
   each_code_point(text, [&](std::int64_t c, std::string_view) {

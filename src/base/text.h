@@ -35,6 +35,11 @@ struct Word {
 [[nodiscard]] std::size_t count_code_points(std::string_view text);
 /// Bytes from the start that are well-formed UTF-8 (Unicode 15, table 3-7); the size of a good text.
 [[nodiscard]] std::size_t utf8_prefix(std::string_view text);
+/// The text with all that is no character of XML (1.0, section 2.2) replaced by U+FFFD: ill-formed UTF-8, control
+/// characters but tab, newline and return, U+FFFE and U+FFFF.
+[[nodiscard]] std::string xml_text(std::string_view text);
+/// The same, with & < > and the double quote as references: for the text and the attributes of XML and HTML.
+[[nodiscard]] std::string markup_text(std::string_view text);
 /// Columns a terminal takes: code points, wide East Asian and emoji ranges as two, combining marks as none.
 [[nodiscard]] std::size_t display_width(std::string_view text);
 

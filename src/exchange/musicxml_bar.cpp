@@ -263,30 +263,6 @@ class BarWriter {
 
 }  // namespace
 
-std::string xml_text(std::string_view text) {
-  constexpr std::string_view k_replacement = "\uFFFD";
-  std::string clean;
-  while (!text.empty()) {
-    const std::size_t good = utf8_prefix(text);
-    for (std::size_t i = 0; i < good; ++i) {
-      const auto byte = static_cast<unsigned char>(text[i]);
-      const std::string_view rest = text.substr(i, good - i);
-      if (byte < 0x20 && byte != '\t' && byte != '\n' && byte != '\r') {
-        clean += k_replacement;
-      } else if (rest.starts_with("\xEF\xBF\xBE") || rest.starts_with("\xEF\xBF\xBF")) {
-        clean += k_replacement;
-        i += 2;
-      } else {
-        clean += text[i];
-      }
-    }
-    if (good == text.size()) break;
-    clean += k_replacement;
-    text.remove_prefix(good + 1);
-  }
-  return clean;
-}
-
 pugi::xml_node add_element(pugi::xml_node parent, const char* name) { return parent.append_child(name); }
 
 pugi::xml_node add_element(pugi::xml_node parent, const char* name, std::string_view text) {

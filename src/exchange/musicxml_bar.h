@@ -10,10 +10,6 @@
 
 namespace fretloom {
 
-/// Text that an XML 1.0 file can hold: bad UTF-8 and the characters that the standard's Char production
-/// leaves out (C0 controls but tab and line ends, U+FFFE, U+FFFF) become U+FFFD.
-[[nodiscard]] std::string xml_text(std::string_view text);
-
 pugi::xml_node add_element(pugi::xml_node parent, const char* name);
 pugi::xml_node add_element(pugi::xml_node parent, const char* name, std::string_view text);
 pugi::xml_node add_element(pugi::xml_node parent, const char* name, std::int64_t value);

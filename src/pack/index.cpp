@@ -40,20 +40,6 @@ a:focus-visible { outline: 2px solid currentColor; outline-offset: 3px; }
 <ul>
 )";
 
-std::string escaped(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      default: out += c;
-    }
-  }
-  return out;
-}
-
 bool has_part(const Manifest& manifest, std::string_view path) {
   return std::any_of(manifest.parts.begin(), manifest.parts.end(), [&](const auto& part) { return part.path == path; });
 }
@@ -62,7 +48,8 @@ std::string row(const CataloguePack& pack) {
   const Manifest& manifest = pack.manifest;
   std::string facts = manifest.author.empty() ? "" : plain_line(manifest.author) + ", ";
   facts += manifest.key + ", " + counted(manifest.ideas, "idea");
-  std::string text = "<li>\n<h2>" + escaped(plain_line(manifest.title)) + "</h2>\n<p>" + escaped(facts) + "</p>\n";
+  std::string text =
+      "<li>\n<h2>" + markup_text(plain_line(manifest.title)) + "</h2>\n<p>" + markup_text(facts) + "</p>\n";
   for (const auto& [path, label] : {std::pair("handout.pdf", "Handout"), std::pair("tab.txt", "Text tab"),
                                     std::pair("practice-plan.txt", "Practice plan")}) {
     if (has_part(manifest, path)) text += "<a href=\"" + pack.name + "/" + path + "\">" + label + "</a>\n";

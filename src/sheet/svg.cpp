@@ -3,60 +3,13 @@
 #include <algorithm>
 #include <array>
 
+#include "base/text.h"
 #include "sheet/bow.h"
 #include "sheet/number.h"
 
 namespace fretloom::sheet {
 
 namespace {
-
-void append_escaped(std::string& out, std::string_view text) {
-  for (const char c : text) {
-    const auto byte = static_cast<unsigned char>(c);
-    switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      default:
-        // XML 1.0 section 2.2 has no other control characters.
-        if (byte >= 32 || c == '\n' || c == '\t') out += c;
-    }
-  }
-}
-
-/// The text, with bytes that are no UTF-8 replaced (a page must parse whatever a lesson holds).
-std::string clean(std::string_view text) {
-  std::string out;
-  for (std::size_t i = 0; i < text.size();) {
-    const auto lead = static_cast<unsigned char>(text[i]);
-    const std::size_t length = lead < 0x80                   ? 1
-                               : lead >= 0xC2 && lead < 0xE0 ? 2
-                               : lead >= 0xE0 && lead < 0xF0 ? 3
-                               : lead >= 0xF0 && lead < 0xF5 ? 4
-                                                             : 0;
-    bool good = length > 0 && i + length <= text.size();
-    for (std::size_t k = 1; good && k < length; ++k) good = (static_cast<unsigned char>(text[i + k]) & 0xC0U) == 0x80U;
-    if (good && length == 3) {
-      const auto second = static_cast<unsigned char>(text[i + 1]);
-      if ((lead == 0xE0 && second < 0xA0) || (lead == 0xED && second > 0x9F)) good = false;
-      // U+FFFE and U+FFFF are no XML characters.
-      if (lead == 0xEF && second == 0xBF && static_cast<unsigned char>(text[i + 2]) >= 0xBE) good = false;
-    }
-    if (good && length == 4) {
-      const auto second = static_cast<unsigned char>(text[i + 1]);
-      if ((lead == 0xF0 && second < 0x90) || (lead == 0xF4 && second > 0x8F)) good = false;
-    }
-    if (good) {
-      out.append(text.substr(i, length));
-      i += length;
-    } else {
-      out += "\xEF\xBF\xBD";
-      ++i;
-    }
-  }
-  return out;
-}
 
 std::string base64(std::string_view bytes) {
   constexpr std::string_view k_digits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
@@ -125,9 +78,9 @@ class SvgWriter {
     point({width, height});
     out_ += "\" role=\"group\" aria-labelledby=\"" + options_.id_prefix + "title " + options_.id_prefix +
             "desc\">\n<title id=\"" + options_.id_prefix + "title\">";
-    append_escaped(out_, clean(scene_.title));
+    out_ += markup_text(scene_.title);
     out_ += "</title>\n<desc id=\"" + options_.id_prefix + "desc\">";
-    append_escaped(out_, clean(scene_.description));
+    out_ += markup_text(scene_.description);
     out_ += "</desc>\n";
   }
 
@@ -226,7 +179,7 @@ class SvgWriter {
     const auto& notes = scene_.passages[static_cast<std::size_t>(note.passage)].notes;
     if (options_.note_words && static_cast<std::size_t>(note.note) < notes.size()) {
       out_ += " role=\"img\" aria-label=\"";
-      append_escaped(out_, notes[static_cast<std::size_t>(note.note)].words);
+      out_ += markup_text(notes[static_cast<std::size_t>(note.note)].words);
       out_ += '"';
     }
     out_ += ">";
@@ -329,7 +282,7 @@ class SvgWriter {
       out_ += " lengthAdjust=\"spacingAndGlyphs\"";
     }
     out_ += '>';
-    append_escaped(out_, clean(s.text));
+    out_ += markup_text(s.text);
     out_ += "</text>";
   }
 

@@ -23,6 +23,15 @@ TEST(Text, KnowsWellFormedUtf8) {
   EXPECT_EQ(utf8_prefix("\xFF"), 0U);
 }
 
+// XML 1.0 (fifth edition), section 2.2: Char; section 4.6: predefined entities.
+TEST(Text, MarkupHoldsOnlyCharactersOfXml) {
+  EXPECT_EQ(xml_text("a\tb\nc\r <\x01\x1F>"), "a\tb\nc\r <\uFFFD\uFFFD>");
+  EXPECT_EQ(xml_text("x\xEF\xBF\xBEy\xEF\xBF\xBFz"), "x\uFFFDy\uFFFDz");
+  EXPECT_EQ(xml_text("gr\u00FC\u00DF\xFF\xC0\xAF \U0001F3B8"), "gr\u00FC\u00DF\uFFFD\uFFFD\uFFFD \U0001F3B8");
+  EXPECT_EQ(markup_text("<a b=\"c\">'&'\xFF"), "&lt;a b=&quot;c&quot;&gt;'&amp;'\uFFFD");
+  EXPECT_EQ(markup_text(""), "");
+}
+
 TEST(Text, CountsAPairOfSwappedLettersAsOneEdit) {
   EXPECT_EQ(edit_distance("doiran", "dorian"), 1U);
   EXPECT_EQ(edit_distance("", "abc"), 3U);
