@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdlib>
 
 #include "base/text.h"
 
@@ -60,6 +61,17 @@ std::string replaced(std::string_view text, const Word& word, std::string_view w
   std::string mended(text);
   mended.replace(word.at, word.text.size(), with);
   return mended;
+}
+
+/// The root by the next letter where its own would need three accidentals, which no chord symbol has.
+PitchClass writable(PitchClass root) {
+  while (std::abs(root.alter) > 2) {
+    const int semitones = root.semitones();
+    const int letter = root.letter + (root.alter > 0 ? 1 : -1);
+    root = {static_cast<int>(floor_mod(letter, 7)), 0};
+    root.alter = semitones - 12 * static_cast<int>(floor_div(letter, 7)) - root.semitones();
+  }
+  return root;
 }
 
 }  // namespace
@@ -126,7 +138,7 @@ std::string default_vamp(const Key& key) {
     } else if (is_quality) {
       text += word.text;
     } else {
-      text += parse_degree(word.text).value_or(Degree{}).above(key.tonic()).name();
+      text += writable(parse_degree(word.text).value_or(Degree{}).above(key.tonic())).name();
     }
   }
   return text;

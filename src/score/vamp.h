@@ -26,7 +26,8 @@ struct Vamp {
                                       std::string_view root_for_repair = "C");
 
 /// The mode's own vamp on a key, as text: "Em7 | A7" (common practice, no source). A scale that is no
-/// known mode takes the triad or seventh chord that its own degrees build on the tonic.
+/// known mode takes the triad or seventh chord that its own degrees build on the tonic. A root that
+/// would need three accidentals is written by its neighbour letter: "Abbm7b5 | Abmaj7".
 [[nodiscard]] std::string default_vamp(const Key& key);
 
 /// Plain rhythm words for the vamp: how often the chords are struck.
