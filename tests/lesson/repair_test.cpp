@@ -80,5 +80,57 @@ TEST(Repairs, RemoveTheirFinding) {
   EXPECT_GT(repaired, 25);
 }
 
+/// A lesson in E dorian from fret 12 whose idea is on the lines `idea`.
+std::string lesson_with(const std::string& head, const std::string& idea = "cell = \"1 2\"\n") {
+  return "title = \"T\"\n" + std::string(head.find("key =") == std::string::npos ? "key = \"E dorian\"\n" : "") + head +
+         (head.find("layout") == std::string::npos ? "layout = { from = 12 }\n" : "") + "[[idea]]\n" + idea;
+}
+
+/// The lesson with the repair in place, by key path or by place, if that leaves no finding of this level.
+bool is_legal(const std::string& lesson, const Finding& finding) {
+  const auto is_clean = [&](const std::string& text) {
+    const auto compiled = compile_lesson(text);
+    return compiled.is_readable() && std::none_of(compiled.findings.begin(), compiled.findings.end(),
+                                                  [&](const Finding& f) { return f.level == finding.level; });
+  };
+  for (const auto& [path, value] : edits_for(finding)) {
+    const auto mended = set_value(lesson, path, value);
+    if (mended && is_clean(*mended)) return true;
+  }
+  return is_clean(with_item(lesson, finding));
+}
+
+struct Wrong {
+  std::string lesson;
+  std::string repair;
+};
+
+void expect_legal(const std::vector<Wrong>& all) {
+  for (const Wrong& wrong : all) {
+    SCOPED_TRACE(wrong.lesson);
+    const auto findings = compile_lesson(wrong.lesson).findings;
+    EXPECT_FALSE(findings.empty());
+    if (findings.empty()) continue;
+    EXPECT_EQ(findings.front().repair, wrong.repair) << findings.front().message;
+    EXPECT_TRUE(wrong.repair.empty() || is_legal(wrong.lesson, findings.front())) << findings.front().message;
+  }
+}
+
+TEST(Repairs, OfAStartStringLetTheWholePhraseBePlayed) {
+  expect_legal({{lesson_with("", "cell = \"1 - 2\"\n"), "5"},
+                {lesson_with("", "cell = \"1 - - 2 ++ 1\"\nrepeats = 3\n"), "4"},
+                {lesson_with("", "cell = \"1 9 20\"\n"), "\"1 8 8\""},
+                {lesson_with("", "cell = \"1 ------- 2\"\n"), ""}});
+}
+
+TEST(Repairs, OfAnEditThatTurnsASlurRound) {
+  // One repetition: the sign itself can change. Two: the other one needs it.
+  const std::string slur = "cell = \"1 h2\"\nending = \"none\"\nclear_after = \"both\"\n";
+  expect_legal({{lesson_with("", slur + "repeats = 1\nedits = [{ repeat = 1, note = 1, fret = 16 }]\n"), "\"1 p2\""},
+                {lesson_with("", slur + "repeats = 2\nedits = [{ repeat = 1, note = 1, fret = 16 }]\n"), "13"},
+                {lesson_with("", slur + "repeats = 2\nedits = [{ repeat = 2, note = 2, fret = 10 }]\n"), "13"},
+                {lesson_with("", slur + "repeats = 2\nedits = [{ repeat = 2, note = 2, fret = 12 }]\n"), "13"}});
+}
+
 }  // namespace
 }  // namespace fretloom
