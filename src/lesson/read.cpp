@@ -100,7 +100,9 @@ class LessonReader {
     const Level unknown_key_level = format > k_format ? Level::warning : Level::error;
     TableReader table(root_, "", findings_, unknown_key_level);
     (void)table.find("format");
-    lesson_.title = table.string("title").value_or("");
+    const auto title = table.string("title");
+    lesson_.title = title.value_or("");
+    lesson_.has_title = title.has_value();
     if (!table.has("title")) table.missing("title", "a lesson needs a title", "title = \"Untitled\"");
     lesson_.author = table.string("author").value_or("");
     lesson_.intro = table.string("intro").value_or("");
