@@ -3,12 +3,16 @@
 #include <algorithm>
 #include <cstdlib>
 #include <map>
+#include <utility>
 
 #include "base/text.h"
 
 namespace fretloom {
 
 namespace {
+
+/// Slurs turned round by edits that get a repair: each is tried on the whole phrase.
+constexpr int k_most_mended_slurs = 8;
 
 /// A note's or rest's place in the phrase before it is put on the neck.
 struct Placed {
@@ -39,7 +43,7 @@ class Expander {
     phrase.notes = out(*repeats);
     if (lick_.back == Back::retrograde) append(phrase.notes, retrograde(phrase.notes, *repeats));
     if (lick_.back == Back::mirrored) append(phrase.notes, mirrored(*repeats));
-    const std::vector<std::size_t> edited = edited_notes(phrase);
+    const Edited edited = edited_notes(phrase);
     if (!settle_slurs(phrase.notes, edited)) return std::nullopt;
     warn_of_crossings(*repeats);
     apply_edits(phrase, edited);
@@ -141,16 +145,22 @@ class Expander {
     bool no_image = false;  ///< of a mirrored return: the ordinal lies above the layout
   };
 
+  /// Why token `t` cannot be played in repetition `r`.
+  [[nodiscard]] std::optional<Trouble> token_trouble(int r, std::size_t t) const {
+    if (tokens()[t].rest) return std::nullopt;
+    const auto placed = place(r, t);
+    if (!placed) {
+      return Trouble{t, "scale step " + std::to_string(tokens()[t].ordinal) + " runs off the layout's " +
+                            counted(line_.size(), "note")};
+    }
+    std::string what = trouble(*placed);
+    return what.empty() ? std::nullopt : std::optional(Trouble{t, std::move(what)});
+  }
+
   /// The first note of repetition `r` that cannot be played.
   [[nodiscard]] std::optional<Trouble> repetition_trouble(int r) const {
     for (std::size_t t = 0; t < tokens().size(); ++t) {
-      if (tokens()[t].rest) continue;
-      const auto placed = place(r, t);
-      if (!placed) {
-        return Trouble{t, "scale step " + std::to_string(tokens()[t].ordinal) + " runs off the layout's " +
-                              counted(line_.size(), "note")};
-      }
-      if (std::string what = trouble(*placed); !what.empty()) return Trouble{t, std::move(what)};
+      if (auto found = token_trouble(r, t)) return found;
     }
     return std::nullopt;
   }
@@ -206,20 +216,15 @@ class Expander {
   /// The rule's text with every ordinal brought to the nearest that its string has, or empty.
   [[nodiscard]] std::string with_legal_ordinals() const {
     Lick mended = lick_;
-    std::vector<std::size_t> changed;
-    for (auto found = repetition_trouble(0); found;) {
-      const std::size_t token = found->token;
-      const auto left = mend_ordinal(mended, token);
-      if (!left) return {};
-      changed.push_back(token);
-      found = *left;
-    }
+    Expander tried(ground_, mended, remarks_, false);
+    if (lick_.rule.kind == RuleKind::sequence) tried.index_line();
     std::string text = lick_.rule.text;
-    for (auto token = changed.rbegin(); token != changed.rend(); ++token) {
-      const std::string number = std::to_string(tokens()[*token].ordinal);
-      const std::size_t at = text.find(number, tokens()[*token].at);
-      if (at == std::string::npos) return {};
-      text.replace(at, number.size(), std::to_string(mended.rule.tokens[*token].ordinal));
+    for (std::size_t t = tokens().size(); t-- > 0;) {  // from behind, so that places in the text stay true
+      if (!tried.token_trouble(0, t)) continue;
+      const std::string number = std::to_string(tokens()[t].ordinal);
+      const std::size_t at = text.find(number, tokens()[t].at);
+      if (!mend_ordinal(mended, tried, t) || at == std::string::npos) return {};
+      text.replace(at, number.size(), std::to_string(mended.rule.tokens[t].ordinal));
     }
     // How often it fits is another matter, and has a finding of its own.
     for (const Remark& error : errors_of(mended)) {
@@ -228,21 +233,17 @@ class Expander {
     return text;
   }
 
-  /// Puts the nearest ordinal that can be played in `token` of `lick`. The trouble that is left further
-  /// on; nothing where no ordinal helps.
-  [[nodiscard]] std::optional<std::optional<Trouble>> mend_ordinal(Lick& lick, std::size_t token) const {
-    const int wrong = lick.rule.tokens[token].ordinal;
+  /// Puts the nearest ordinal that can be played in token `t` of `lick`, which `tried` expands.
+  static bool mend_ordinal(Lick& lick, const Expander& tried, std::size_t t) {
+    const int wrong = lick.rule.tokens[t].ordinal;
     for (int distance = 1; distance <= std::abs(wrong) + 12; ++distance) {
       for (const int ordinal : {wrong - distance, wrong + distance}) {
         if (ordinal < 1 && lick.rule.kind == RuleKind::cell) continue;
-        lick.rule.tokens[token].ordinal = ordinal;
-        Expander tried(ground_, lick, remarks_, false);
-        if (lick.rule.kind == RuleKind::sequence) tried.index_line();
-        auto left = tried.repetition_trouble(0);
-        if (!left || left->token > token) return left;
+        lick.rule.tokens[t].ordinal = ordinal;
+        if (!tried.token_trouble(0, t)) return true;
       }
     }
-    return std::nullopt;
+    return false;
   }
 
   /// The string nearest to the start that the whole phrase can start on.
@@ -395,6 +396,12 @@ class Expander {
     notes.insert(notes.end(), more.begin(), more.end());
   }
 
+  /// Where the edits fall.
+  struct Edited {
+    std::vector<std::size_t> notes;  ///< for every edit the index of its note, of none where it is an orphan
+    std::vector<bool> slurs;         ///< for every note whether a slur on it starts or ends on an edited note
+  };
+
   // --- Slurs -------------------------------------------------------------------------------------
 
   /// True if the slur on note `i` goes the way its sign says.
@@ -411,10 +418,10 @@ class Expander {
 
   /// Checks that every slur goes the way its sign says. False after an error. A slur from or to an edited
   /// note is looked at after the edit.
-  bool settle_slurs(const std::vector<LickNote>& notes, const std::vector<std::size_t>& edited) {
+  bool settle_slurs(const std::vector<LickNote>& notes, const Edited& edited) {
     for (std::size_t i = 1; i < notes.size(); ++i) {
       const LickNote& note = notes[i];
-      if (is_good_slur(notes, i) || is_edited(edited, i)) continue;
+      if (is_good_slur(notes, i) || edited.slurs[i]) continue;
       const int rise = note.fret - notes[i - 1].fret;
       const std::size_t token = note.slur_token.value_or(0);
       const std::string frets = "fret " + std::to_string(notes[i - 1].fret) + " to fret " + std::to_string(note.fret) +
@@ -450,27 +457,26 @@ class Expander {
 
   // --- Edits -------------------------------------------------------------------------------------
 
-  /// For every edit the index of its note in the phrase, or of none where it is an orphan.
-  [[nodiscard]] std::vector<std::size_t> edited_notes(const Phrase& phrase) const {
-    std::vector<std::size_t> indices;
-    for (const NoteEdit& edit : lick_.edits) {
-      int count = 0;
-      const auto is_it = [&](const LickNote& n) { return n.repeat == edit.repeat && ++count == edit.note; };
-      const auto note = std::find_if(phrase.notes.begin(), phrase.notes.end(), is_it);
-      indices.push_back(static_cast<std::size_t>(note - phrase.notes.begin()));
+  [[nodiscard]] Edited edited_notes(const Phrase& phrase) const {
+    std::map<std::pair<int, int>, std::size_t> places;
+    int number = 0;
+    for (std::size_t i = 0; i < phrase.notes.size(); ++i) {
+      number = i > 0 && phrase.notes[i].repeat == phrase.notes[i - 1].repeat ? number + 1 : 1;
+      places[{phrase.notes[i].repeat, number}] = i;
     }
-    return indices;
+    Edited edited{{}, std::vector<bool>(phrase.notes.size() + 1, false)};
+    for (const NoteEdit& edit : lick_.edits) {
+      const auto place = places.find({edit.repeat, edit.note});
+      edited.notes.push_back(place == places.end() ? phrase.notes.size() : place->second);
+      if (place != places.end()) edited.slurs[place->second] = edited.slurs[place->second + 1] = true;
+    }
+    return edited;
   }
 
-  /// True if the slur on note `i` starts or ends on an edited note.
-  static bool is_edited(const std::vector<std::size_t>& edited, std::size_t i) {
-    return std::any_of(edited.begin(), edited.end(), [&](std::size_t note) { return note == i || note + 1 == i; });
-  }
-
-  void apply_edits(Phrase& phrase, const std::vector<std::size_t>& edited) {
+  void apply_edits(Phrase& phrase, const Edited& edited) {
     for (std::size_t e = 0; e < lick_.edits.size(); ++e) {
       const NoteEdit& edit = lick_.edits[e];
-      if (edited[e] == phrase.notes.size()) {
+      if (edited.notes[e] == phrase.notes.size()) {
         remark(
             Level::warning, "edit-orphan", "edits[" + std::to_string(e + 1) + "]", 0,
             "there is no note " + std::to_string(edit.note) + " in repetition " + std::to_string(edit.repeat) +
@@ -479,10 +485,10 @@ class Expander {
                 " of " + counted(static_cast<std::size_t>(lick_.rule.group()), "note"));
         continue;
       }
-      move_to_fret(phrase.notes[edited[e]], edit.fret);
+      move_to_fret(phrase.notes[edited.notes[e]], edit.fret);
     }
     for (std::size_t i = 1; i < phrase.notes.size(); ++i) {
-      if (is_edited(edited, i) && !is_good_slur(phrase.notes, i)) settle_edited_slur(phrase, i, edited);
+      if (edited.slurs[i] && !is_good_slur(phrase.notes, i)) settle_edited_slur(phrase, i, edited);
     }
   }
 
@@ -507,7 +513,7 @@ class Expander {
 
   /// After an edit a slur follows the pitches, on one and the same fret it is picked; where that is not
   /// what the rule says it is a finding. A return goes by pitch anyway.
-  void settle_edited_slur(Phrase& phrase, std::size_t i, const std::vector<std::size_t>& edited) {
+  void settle_edited_slur(Phrase& phrase, std::size_t i, const Edited& edited) {
     LickNote& note = phrase.notes[i];
     const Attack written = note.attack;
     const int rise = note.fret - phrase.notes[i - 1].fret;
@@ -520,7 +526,8 @@ class Expander {
                                        : "an edit turns a " + std::string(rise > 0 ? "pull-off" : "hammer-on") +
                                              " of repetition " + std::to_string(note.repeat) + " round, from " + frets +
                                              "; it is played as a " + (rise > 0 ? "hammer-on" : "pull-off");
-    const Mend mend = mends_ ? mend_edited_slur(phrase, i, written, edited) : Mend{};
+    const bool mends = mends_ && turned_slurs_++ < k_most_mended_slurs;
+    const Mend mend = mends ? mend_edited_slur(phrase, i, written, edited) : Mend{};
     remark(Level::warning, "edit-slur", mend.key, mend.at, what, mend.repair);
   }
 
@@ -531,8 +538,7 @@ class Expander {
   };
 
   /// The other sign in the rule if that suits every repetition, else the nearest fret on the slur's side.
-  [[nodiscard]] Mend mend_edited_slur(const Phrase& phrase, std::size_t i, Attack written,
-                                      const std::vector<std::size_t>& edited) const {
+  [[nodiscard]] Mend mend_edited_slur(const Phrase& phrase, std::size_t i, Attack written, const Edited& edited) const {
     const LickNote& note = phrase.notes[i];
     const int rise = note.fret - phrase.notes[i - 1].fret;
     Lick tried = lick_;
@@ -545,9 +551,9 @@ class Expander {
     }
     // The last edit of a note is the one that counts.
     for (const std::size_t index : {i, i - 1}) {
-      const auto last = std::find(edited.rbegin(), edited.rend(), index);
-      if (last == edited.rend()) continue;
-      const auto e = static_cast<std::size_t>(edited.rend() - last) - 1;
+      const auto last = std::find(edited.notes.rbegin(), edited.notes.rend(), index);
+      if (last == edited.notes.rend()) continue;
+      const auto e = static_cast<std::size_t>(edited.notes.rend() - last) - 1;
       const int other = phrase.notes[index == i ? i - 1 : i].fret;
       const bool higher = (written != Attack::pull) == (index == i);
       for (const int fret : {higher ? other + 1 : other - 1, higher ? other - 1 : other + 1}) {
@@ -574,6 +580,7 @@ class Expander {
   const Lick& lick_;
   std::vector<Remark>& remarks_;
   bool mends_;
+  int turned_slurs_ = 0;
   int units_ = 0;
   std::vector<LineNote> line_;
   int line_start_ = 0;
