@@ -228,6 +228,18 @@ std::string nearest(std::string_view text, std::span<const std::string_view> can
       best = candidate;
     }
   }
+  if (!best.empty() || wanted.size() < 2) return std::string(best);
+  // A word cut short ("retro") or run on ("upstroke"): the candidate that shares most of it.
+  std::size_t most_left = std::string_view::npos;
+  for (const std::string_view candidate : candidates) {
+    const std::string word = lower(candidate);
+    if (word.size() < 2 || (!word.starts_with(wanted) && !wanted.starts_with(word))) continue;
+    const std::size_t left = word.size() > wanted.size() ? word.size() - wanted.size() : wanted.size() - word.size();
+    if (left < most_left) {
+      most_left = left;
+      best = candidate;
+    }
+  }
   return std::string(best);
 }
 

@@ -45,7 +45,8 @@ struct Word {
 
 /// Edit distance with insertions, deletions, replacements and swaps of neighbours (optimal string alignment).
 [[nodiscard]] std::size_t edit_distance(std::string_view a, std::string_view b);
-/// The candidate nearest to `text` (case ignored), or empty if none is within a third of its length + 1.
+/// The candidate nearest to `text` (case ignored) within a third of its length + 1; else one that begins
+/// with it or that it begins with, two characters or more; else empty.
 [[nodiscard]] std::string nearest(std::string_view text, std::span<const std::string_view> candidates);
 
 /// Breaks prose at spaces so that no line is wider than `width` columns (a longer word stands alone).

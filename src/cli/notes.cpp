@@ -77,10 +77,10 @@ std::string realign_text(const Feel& feel) {
          ", the vamp after " + part(feel.vamp, "vamp");
 }
 
+std::string tenths(double value) { return number_text(std::round(value * 10) / 10); }
+
 std::string feel_text(const Feel& feel, const Settings& settings) {
-  const auto rate = [&](const Rational& bpm) {
-    return number_text(notes_per_second(bpm, feel.notes_per_beat).to_double());
-  };
+  const auto rate = [&](const Rational& bpm) { return tenths(notes_per_second(bpm, feel.notes_per_beat).to_double()); };
   return std::to_string(feel.notes_per_beat) + " a beat" + (feel.ratio ? " (" + feel.ratio->name() + ")" : "") + ": " +
          realign_text(feel) + "; " + rate(settings.slow_bpm) + " to " + rate(settings.goal_bpm) + " notes a second";
 }
@@ -118,8 +118,6 @@ std::string harmony_text(const Idea& idea, const PlayedPhrase& phrase, const Fee
   if (!text.empty() && text.back() == ',') text.pop_back();
   return text;
 }
-
-std::string tenths(double value) { return number_text(std::round(value * 10) / 10); }
 
 /// The parts of an idea's difficulty by name; no single score.
 std::string difficulty_text(const Idea& idea, const CompiledIdea& compiled) {

@@ -88,7 +88,8 @@ struct Idea {
 
 struct Lesson {
   int format = k_format;
-  std::string title;
+  std::string title;       ///< empty where the file has none
+  bool has_title = false;  ///< a text stands there, be it an empty one
   std::string author;
   std::string intro;
   std::vector<std::string> links;

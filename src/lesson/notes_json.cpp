@@ -157,7 +157,7 @@ std::string notes_json(const CompiledLesson& compiled, std::optional<int> idea) 
   const Settings& settings = lesson.settings;
   const auto sound = [&](const char* key) { return !settings.broken.contains(key); };
   Json json = {{"format", lesson.format},
-               {"title", lesson.title},
+               {"title", lesson.has_title ? Json(lesson.title) : Json(nullptr)},
                {"key", sound("key") ? Json(settings.key.name()) : Json(nullptr)},
                {"tuning", sound("tuning") ? tuning_json(settings.tuning) : Json(nullptr)},
                {"capo", sound("capo") ? Json(settings.capo) : Json(nullptr)},

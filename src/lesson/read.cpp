@@ -100,11 +100,13 @@ class LessonReader {
     const Level unknown_key_level = format > k_format ? Level::warning : Level::error;
     TableReader table(root_, "", findings_, unknown_key_level);
     (void)table.find("format");
-    lesson_.title = table.string("title").value_or("");
+    const auto title = table.string("title");
+    lesson_.title = title.value_or("");
+    lesson_.has_title = title.has_value();
     if (!table.has("title")) table.missing("title", "a lesson needs a title", "title = \"Untitled\"");
     lesson_.author = table.string("author").value_or("");
     lesson_.intro = table.string("intro").value_or("");
-    if (table.find("links") != nullptr) lesson_.links = table.strings("links").value_or(std::vector<std::string>{});
+    lesson_.links = table.strings("links", in_quotes, listed(table.find("links"))).value_or(std::vector<std::string>{});
     lesson_.licence = table.string("licence").value_or("");
     lesson_.logo = table.string("logo").value_or("");
     settings(table, unknown_key_level);
@@ -135,6 +137,14 @@ class LessonReader {
     return lesson_.format;
   }
 
+  /// The one text or number that stands where a list should, as that list.
+  static std::string listed(const toml::node* node) {
+    if (node == nullptr) return {};
+    if (const auto* text = node->as_string()) return "[" + toml_string(text->get()) + "]";
+    const auto* whole = node->as_integer();
+    return whole == nullptr ? std::string() : "[" + toml_string(std::to_string(whole->get())) + "]";
+  }
+
   void settings(TableReader& table, Level unknown_key_level) {
     Settings& settings = lesson_.settings;
     settings.tuning = parse_tuning("standard").value();
@@ -143,7 +153,7 @@ class LessonReader {
       table.missing("key", "a lesson needs a key: a tonic and a mode, or tonic and scale", "key = \"C ionian\"");
       settings.broken.insert("key");
     }
-    resolve(settings, "", lesson_.source, findings_);
+    resolve(settings, k_given_all, "", lesson_.source, findings_);
   }
 
   void ideas(TableReader& table, Level unknown_key_level) {

@@ -1,6 +1,8 @@
 #include "lesson/read_idea.h"
 
 #include <algorithm>
+#include <cmath>
+#include <numeric>
 
 #include "lesson/read_settings.h"
 #include "lesson/source.h"
@@ -33,8 +35,8 @@ class IdeaReader {
     idea_.name = table_.string("name").value_or("");
     idea_.note = table_.string("note").value_or("");
     rule();
-    if (read_settings(table_, idea_.settings, findings_, unknown_key_level_))
-      resolve(idea_.settings, path_, index_, findings_);
+    const Given given = read_settings(table_, idea_.settings, findings_, unknown_key_level_);
+    resolve(idea_.settings, given, path_, index_, findings_);
     carry();
     start();
     repeats();
@@ -68,9 +70,15 @@ class IdeaReader {
       return;
     }
     const std::string key = cell ? "cell" : "sequence";
-    const auto text = table_.string(key);
+    const RuleKind kind = cell ? RuleKind::cell : RuleKind::sequence;
+    const auto one_note = [&](const std::string& number) {
+      const auto rule = parse_rule(kind, number);
+      const std::string text = number.empty() ? "" : rule ? number : rule.error().repair;
+      return text.empty() ? "" : toml_string(text);
+    };
+    const auto text = table_.string(key, one_note);
     if (!text) return;
-    auto rule = parse_rule(cell ? RuleKind::cell : RuleKind::sequence, *text);
+    auto rule = parse_rule(kind, *text);
     if (!rule) {
       const std::string where = table_.path(key);
       findings_.add({Level::error, "bad-rule", where,
@@ -91,9 +99,11 @@ class IdeaReader {
     TableReader reader(*values, table_.path("carry"), findings_, unknown_key_level_);
     if (reader.find("strings") != nullptr) {
       const int most = is_sequence() ? 0 : k_max_strings - 1;
-      carry.strings = reader.integer("strings", -most, most).value_or(carry.strings);
+      const NumberRepair repair = near_or(std::to_string(carry.strings));
+      carry.strings = reader.integer("strings", -most, most, repair).value_or(carry.strings);
     }
-    if (reader.find("steps") != nullptr) carry.steps = reader.integer("steps", -48, 48).value_or(carry.steps);
+    const NumberRepair repair = near_or(std::to_string(carry.steps));
+    carry.steps = reader.integer("steps", -48, 48, repair).value_or(carry.steps);
     reader.report_unknown_keys();
   }
 
@@ -103,43 +113,60 @@ class IdeaReader {
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("start"), findings_, unknown_key_level_);
     if (reader.find("string") != nullptr) {
+      const int strings = idea_.settings.tuning.strings();
       idea_.lick.start_string =
-          reader.integer("string", 1, idea_.settings.tuning.strings()).value_or(idea_.lick.start_string);
+          reader.integer("string", 1, strings, near_or(std::to_string(strings))).value_or(idea_.lick.start_string);
     }
     if (is_sequence()) {
-      if (reader.find("ordinal") != nullptr) idea_.lick.start_ordinal = reader.integer("ordinal", 1, 99).value_or(1);
+      idea_.lick.start_ordinal = reader.integer("ordinal", 1, 99, near_or("1")).value_or(1);
     } else if (reader.has("ordinal")) {
       reader.error("ordinal", "not-in-a-cell",
                    "start.ordinal belongs to a sequence; a cell names its string notes itself", "");
       (void)reader.find("ordinal");
     }
-    if (reader.find("beat") != nullptr) start_beat(reader);
+    start_beat_ = reader.number("beat", -k_max_start_beat, k_max_start_beat, 0).value_or(0);
     reader.report_unknown_keys();
-  }
-
-  void start_beat(TableReader& reader) {
-    const auto beat = reader.number("beat", -k_max_start_beat, k_max_start_beat);
-    if (!beat) return;
-    if (!nearest_fraction(*beat, 12, idea_.start_beat)) {
-      reader.error("beat", "start-beat",
-                   "start.beat is " + number_text(*beat) + "; legal is a fraction of a beat in twelfths or coarser",
-                   number_text(std::round(*beat)));
-    }
   }
 
   /// "start.beat times every k must be whole."
   void check_start_beat() {
-    for (const int k : idea_.notes_per_beat) {
-      const Rational unit = idea_.start_beat * Rational(k);
-      if (unit.is_whole()) continue;
-      const std::string where = first_known(index_, {table_.path("start.beat")});
-      const Rational near(unit.round_half_up(), k);
-      findings_.add({Level::error, "start-beat", where, place_in(index_, where),
-                     "start.beat " + idea_.start_beat.to_string() + " is no whole number of notes at " +
-                         std::to_string(k) + " a beat; legal are multiples of 1/" + std::to_string(k),
-                     number_text(near.to_double())});
-      return;
+    const auto& feels = idea_.notes_per_beat;
+    const int parts = std::accumulate(feels.begin(), feels.end(), 0, [](int a, int b) { return std::gcd(a, b); });
+    const bool read = nearest_fraction(start_beat_, 12, idea_.start_beat);
+    if (read && (idea_.start_beat * Rational(parts)).is_whole()) return;
+    const auto off =
+        std::find_if(feels.begin(), feels.end(), [&](int k) { return !(idea_.start_beat * Rational(k)).is_whole(); });
+    const std::string what =
+        read ? "start.beat " + idea_.start_beat.to_string() + " is no whole number of notes at " +
+                   std::to_string(*off) + " a beat"
+             : "start.beat " + number_text(start_beat_) + " is no fraction of a beat that notes fall on";
+    const Rational near(std::llround(start_beat_ * parts), parts);
+    const std::string where = first_known(index_, {table_.path("start.beat")});
+    findings_.add({Level::error, "start-beat", where, place_in(index_, where),
+                   what + "; legal are " +
+                       (parts == 1 ? std::string("whole beats") : "multiples of 1/" + std::to_string(parts)) +
+                       for_all(feels),
+                   decimal(near)});
+  }
+
+  /// " for 4 and 6 a beat alike" where there are several, so that the reader sees where the range comes from.
+  static std::string for_all(const std::vector<int>& feels) {
+    if (feels.size() < 2) return {};
+    std::string text = " for ";
+    for (std::size_t i = 0; i < feels.size(); ++i)
+      text += (i == 0 ? "" : i + 1 < feels.size() ? ", " : " and ") + std::to_string(feels[i]);
+    return text + " a beat alike";
+  }
+
+  /// The shortest decimal that is read back as this fraction: -0.333333.
+  static std::string decimal(const Rational& fraction) {
+    double scale = 1;
+    for (int digits = 0; digits < 9; ++digits, scale *= 10) {
+      const double rounded = std::round(fraction.to_double() * scale) / scale;
+      Rational back;
+      if (nearest_fraction(rounded, 12, back) && back == fraction) return number_text(rounded == 0 ? 0 : rounded);
     }
+    return number_text(fraction.to_double());
   }
 
   void repeats() {
@@ -151,11 +178,23 @@ class IdeaReader {
                    "\"" + text->get() + "\" is not known for repeats; legal is \"fit\" or 1 to 64", "\"fit\"");
       return;
     }
-    idea_.lick.repeats = table_.integer("repeats", 1, k_max_repeats);
+    idea_.lick.repeats = table_.integer("repeats", 1, k_max_repeats, near_or("\"fit\""));
+  }
+
+  /// The number that stands where a list should, brought into the range, as that list; else `otherwise`.
+  std::string listed(std::string_view key, int low, int high, std::string otherwise) {
+    const toml::node* node = table_.find(key);
+    if (node == nullptr) return otherwise;
+    std::optional<int> number;
+    if (const auto* text = node->as_string()) number = parse_int(trim(text->get()));
+    if (const auto whole = node->value<std::int64_t>(); node->is_number() && whole)
+      number = static_cast<int>(std::clamp<std::int64_t>(*whole, low, high));
+    return number ? "[" + std::to_string(std::clamp(*number, low, high)) + "]" : otherwise;
   }
 
   void notes_per_beat() {
-    const toml::array* list = table_.array("notes_per_beat", "a list of whole numbers from 1 to 12");
+    const toml::array* list =
+        table_.array("notes_per_beat", "a list of whole numbers from 1 to 12", listed("notes_per_beat", 1, 12, "[4]"));
     if (list == nullptr) return;
     if (list->empty()) {
       table_.error("notes_per_beat", "empty-list",
@@ -189,7 +228,7 @@ class IdeaReader {
     const toml::node* node = table_.find("ending");
     if (node == nullptr) return;
     if (node->is_string()) {
-      if (const auto word = table_.choice("ending", {"none", "auto"})) idea_.ending.wanted = *word == 1;
+      if (const auto word = table_.choice("ending", {"none", "auto"}, 1)) idea_.ending.wanted = *word == 1;
       return;
     }
     if (!node->is_table()) {
@@ -208,7 +247,7 @@ class IdeaReader {
       }
     }
     if (reader.find("on") != nullptr) {
-      if (const auto word = reader.choice("on", {"beat", "strong", "bar"}))
+      if (const auto word = reader.choice("on", {"beat", "strong", "bar"}, 1))
         idea_.ending.on = static_cast<EndingOn>(*word);
     }
     reader.report_unknown_keys();
@@ -250,7 +289,7 @@ class IdeaReader {
   }
 
   void fingers() {
-    const toml::array* list = table_.array("fingers", "a list");
+    const toml::array* list = table_.array("fingers", "a list", listed("fingers", -1, 4, ""));
     if (list == nullptr) return;
     const bool plain = !list->empty() && list->get(0)->is_integer();
     if (!plain) {
@@ -286,6 +325,7 @@ class IdeaReader {
   Diagnostics& findings_;
   Level unknown_key_level_;
   const std::string& path_;
+  double start_beat_ = 0;  ///< as the file says it
   Idea idea_;
 };
 

@@ -1,6 +1,7 @@
 #include "lesson/table_reader.h"
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 
 namespace fretloom {
@@ -19,7 +20,33 @@ std::string type_word(const toml::node& node) {
   }
 }
 
+/// A whole number's digits, or empty.
+std::string whole_text(const toml::node& node) {
+  const auto* whole = node.as_integer();
+  return whole == nullptr ? std::string() : std::to_string(whole->get());
+}
+
+/// The whole text as a finite number.
+std::optional<double> parse_number(std::string_view text) {
+  const std::string_view plain = trim(text);
+  double value = 0;
+  const auto [end, error] = std::from_chars(plain.data(), plain.data() + plain.size(), value);
+  if (error != std::errc{} || end != plain.data() + plain.size() || !std::isfinite(value)) return std::nullopt;
+  return value;
+}
+
 }  // namespace
+
+std::string in_quotes(const std::string& number) { return number.empty() ? "" : toml_string(number); }
+
+TextRepair always(std::string repair) {
+  return [repair = std::move(repair)](const std::string&) { return repair; };
+}
+
+NumberRepair near_or(std::string otherwise) {
+  return
+      [otherwise = std::move(otherwise)](std::optional<int> near) { return near ? std::to_string(*near) : otherwise; };
+}
 
 Place to_place(const toml::source_position& position) { return {position.line, position.column}; }
 
@@ -85,17 +112,15 @@ void TableReader::missing(std::string_view key, std::string message, std::string
                  std::move(repair)});
 }
 
-std::optional<std::string> TableReader::string(std::string_view key) {
+std::optional<std::string> TableReader::string(std::string_view key, const TextRepair& repair) {
   const toml::node* node = find(key);
   if (node == nullptr) return std::nullopt;
   if (const auto* text = node->as_string()) return text->get();
-  std::string repair;
-  if (const auto* whole = node->as_integer()) repair = toml_string(std::to_string(whole->get()));
-  wrong_type(key, *node, "text in quotes", repair);
+  wrong_type(key, *node, "text in quotes", repair(whole_text(*node)));
   return std::nullopt;
 }
 
-std::optional<int> TableReader::integer(std::string_view key, int low, int high) {
+std::optional<int> TableReader::integer(std::string_view key, int low, int high, const NumberRepair& repair) {
   const toml::node* node = find(key);
   if (node == nullptr) return std::nullopt;
   const std::string range = std::to_string(low) + " to " + std::to_string(high);
@@ -103,26 +128,29 @@ std::optional<int> TableReader::integer(std::string_view key, int low, int high)
   if (whole == nullptr) {
     std::optional<int> near;
     if (const auto* text = node->as_string()) near = parse_int(text->get());
+    if (near) near = std::clamp(*near, low, high);
     if (const auto* real = node->as_floating_point(); real != nullptr && std::isfinite(real->get())) {
       near =
           static_cast<int>(std::lround(std::clamp(real->get(), static_cast<double>(low), static_cast<double>(high))));
     }
-    wrong_type(key, *node, "a whole number from " + range, near ? std::to_string(std::clamp(*near, low, high)) : "");
+    wrong_type(key, *node, "a whole number from " + range, repair(near));
     return std::nullopt;
   }
   if (const auto value = int_in(*node, low, high)) return value;
   error(key, "out-of-range", std::string(key) + " is " + std::to_string(whole->get()) + "; legal is " + range,
-        std::to_string(std::clamp<std::int64_t>(whole->get(), low, high)));
+        repair(static_cast<int>(std::clamp<std::int64_t>(whole->get(), low, high))));
   return std::nullopt;
 }
 
-std::optional<double> TableReader::number(std::string_view key, double low, double high) {
+std::optional<double> TableReader::number(std::string_view key, double low, double high, double otherwise) {
   const toml::node* node = find(key);
   if (node == nullptr) return std::nullopt;
   const std::string range = number_text(low) + " to " + number_text(high);
   const auto value = node->is_number() ? node->value<double>() : std::nullopt;
   if (!value) {
-    wrong_type(key, *node, "a number from " + range, "");
+    const auto* text = node->as_string();
+    const double near = text == nullptr ? otherwise : parse_number(text->get()).value_or(otherwise);
+    wrong_type(key, *node, "a number from " + range, number_text(std::clamp(near, low, high)));
     return std::nullopt;
   }
   if (*value >= low && *value <= high) return value;  // false for NaN
@@ -134,15 +162,17 @@ std::optional<double> TableReader::number(std::string_view key, double low, doub
   return std::nullopt;
 }
 
-std::optional<std::vector<std::string>> TableReader::strings(std::string_view key) {
-  const toml::array* list = array(key, "a list of texts");
+std::optional<std::vector<std::string>> TableReader::strings(std::string_view key, const TextRepair& item_repair,
+                                                             const std::string& list_repair) {
+  const toml::array* list = array(key, "a list of texts", list_repair);
   if (list == nullptr) return std::nullopt;
   std::vector<std::string> found;
   for (const toml::node& item : *list) {
     const auto* text = item.as_string();
     if (text == nullptr) {
       report(Level::error, item, key, "wrong-type",
-             std::string(key) + " must hold only texts in quotes, not " + type_word(item));
+             std::string(key) + " must hold only texts in quotes, not " + type_word(item),
+             item_repair(whole_text(item)));
       return std::nullopt;
     }
     found.push_back(text->get());
@@ -158,27 +188,26 @@ const toml::table* TableReader::table(std::string_view key) {
   return nullptr;
 }
 
-const toml::array* TableReader::array(std::string_view key, std::string_view what) {
+const toml::array* TableReader::array(std::string_view key, std::string_view what, std::string repair) {
   const toml::node* node = find(key);
   if (node == nullptr) return nullptr;
   if (const auto* found = node->as_array()) return found;
-  std::string repair;
-  if (const auto* whole = node->as_integer()) repair = "[" + std::to_string(whole->get()) + "]";
-  wrong_type(key, *node, what, repair);
+  wrong_type(key, *node, what, std::move(repair));
   return nullptr;
 }
 
-std::optional<std::size_t> TableReader::choice(std::string_view key, std::initializer_list<std::string_view> words) {
-  const auto text = string(key);
+std::optional<std::size_t> TableReader::choice(std::string_view key, std::initializer_list<std::string_view> words,
+                                               std::size_t otherwise) {
+  const std::string fallback = toml_string(words.begin()[otherwise]);
+  const auto text = string(key, always(fallback));
   if (!text) return std::nullopt;
   const auto match = std::find(words.begin(), words.end(), std::string_view(*text));
   if (match != words.end()) return static_cast<std::size_t>(match - words.begin());
   std::string legal;
   for (const std::string_view word : words) legal += (legal.empty() ? "" : ", ") + std::string(word);
-  std::string near = nearest(*text, std::vector<std::string_view>(words));
-  if (near.empty()) near = std::string(*words.begin());
+  const std::string near = nearest(*text, std::vector<std::string_view>(words));
   error(key, "unknown-word", "\"" + *text + "\" is not known for " + std::string(key) + "; legal is " + legal,
-        toml_string(near));
+        near.empty() ? fallback : toml_string(near));
   return std::nullopt;
 }
 

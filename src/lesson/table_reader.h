@@ -19,6 +19,20 @@ namespace fretloom {
 /// `text` as a TOML basic string.
 [[nodiscard]] std::string toml_string(std::string_view text);
 
+/// The repair, in TOML, for a value of the wrong type; `number` is the whole number that stands there,
+/// or empty.
+using TextRepair = std::function<std::string(const std::string& number)>;
+/// The repair, in TOML, for a value that is no legal number; `near` is the nearest in range, nothing
+/// where the value is no number at all.
+using NumberRepair = std::function<std::string(std::optional<int> near)>;
+
+/// Any text is legal: the number in quotes.
+[[nodiscard]] std::string in_quotes(const std::string& number);
+/// The same repair whatever stands there.
+[[nodiscard]] TextRepair always(std::string repair);
+/// The nearest number in range, or `otherwise`.
+[[nodiscard]] NumberRepair near_or(std::string otherwise);
+
 class TableReader {
  public:
   /// `path` names the table in findings: "", "layout", "idea[2]".
@@ -30,14 +44,18 @@ class TableReader {
   [[nodiscard]] std::string path(std::string_view key) const;
   [[nodiscard]] Place place() const { return to_place(table_.source().begin); }
 
-  std::optional<std::string> string(std::string_view key);
-  std::optional<int> integer(std::string_view key, int low, int high);
-  std::optional<double> number(std::string_view key, double low, double high);
-  std::optional<std::vector<std::string>> strings(std::string_view key);
+  std::optional<std::string> string(std::string_view key, const TextRepair& repair = in_quotes);
+  std::optional<int> integer(std::string_view key, int low, int high, const NumberRepair& repair = near_or(""));
+  /// `otherwise` mends a value that is no number.
+  std::optional<double> number(std::string_view key, double low, double high, double otherwise);
+  /// `item_repair` mends an item of the wrong type, `list_repair` a value that is no list.
+  std::optional<std::vector<std::string>> strings(std::string_view key, const TextRepair& item_repair,
+                                                  const std::string& list_repair);
   const toml::table* table(std::string_view key);
-  const toml::array* array(std::string_view key, std::string_view what);
-  /// Index of the word among `words`.
-  std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words);
+  const toml::array* array(std::string_view key, std::string_view what, std::string repair = "");
+  /// Index of the word among `words`; the one at `otherwise` mends what is near none of them.
+  std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words,
+                                    std::size_t otherwise = 0);
 
   void error(std::string_view key, std::string code, std::string message, std::string repair = "");
   void report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message,

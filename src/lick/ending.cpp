@@ -1,14 +1,15 @@
 #include "lick/ending.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace fretloom {
 
 namespace {
 
-/// The layout as one ascending line, unisons once (thicker string), then past the outer strings along
-/// them: the thinnest upward, the thickest downward, to the end of the neck. Layout notes off the neck
-/// stay in: the neck ends there.
+/// The layout as one ascending line, unisons once (the thickest string that has the note on the neck),
+/// then past the outer strings along them: the thinnest upward, the thickest downward, to the end of the
+/// neck. Layout notes off the neck stay in: the neck ends there.
 std::vector<LickNote> layout_line(const Ground& ground, int steps) {
   const Neck& neck = ground.neck;
   std::vector<LickNote> line;
@@ -16,7 +17,9 @@ std::vector<LickNote> layout_line(const Ground& ground, int steps) {
     const int count = ground.layout.strings[neck.index(string)].count;
     for (int o = 1; o <= count; ++o) line.push_back(place_note(ground, string, o, 0, steps));
   }
-  std::stable_sort(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi < b.midi; });
+  std::stable_sort(line.begin(), line.end(), [&](const LickNote& a, const LickNote& b) {
+    return std::pair(a.midi, !neck.has_fret(a.fret)) < std::pair(b.midi, !neck.has_fret(b.fret));
+  });
   line.erase(
       std::unique(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }),
       line.end());

@@ -3,12 +3,16 @@
 #include <algorithm>
 #include <cstdlib>
 #include <map>
+#include <utility>
 
 #include "base/text.h"
 
 namespace fretloom {
 
 namespace {
+
+/// Slurs turned round by edits that get a repair: each is tried on the whole phrase.
+constexpr int k_most_mended_slurs = 8;
 
 /// A note's or rest's place in the phrase before it is put on the neck.
 struct Placed {
@@ -24,8 +28,9 @@ struct Placed {
 
 class Expander {
  public:
-  Expander(const Ground& ground, const Lick& lick, std::vector<Remark>& remarks)
-      : ground_(ground), lick_(lick), remarks_(remarks), units_(lick.rule.units()) {}
+  /// `mends`: remarks carry repairs, which are found by trying other licks without.
+  Expander(const Ground& ground, const Lick& lick, std::vector<Remark>& remarks, bool mends = true)
+      : ground_(ground), lick_(lick), remarks_(remarks), mends_(mends), units_(lick.rule.units()) {}
 
   std::optional<Phrase> run() {
     if (!check_start()) return std::nullopt;
@@ -36,15 +41,12 @@ class Expander {
     phrase.repeats = *repeats;
     phrase.units = *repeats * units_ * (lick_.back == Back::none ? 1 : 2);
     phrase.notes = out(*repeats);
-    if (!settle_slurs(phrase.notes)) return std::nullopt;
     if (lick_.back == Back::retrograde) append(phrase.notes, retrograde(phrase.notes, *repeats));
-    if (lick_.back == Back::mirrored) {
-      std::vector<LickNote> back = mirrored(*repeats);
-      if (!settle_slurs(back)) return std::nullopt;
-      append(phrase.notes, back);
-    }
+    if (lick_.back == Back::mirrored) append(phrase.notes, mirrored(*repeats));
+    const Edited edited = edited_notes(phrase);
+    if (!settle_slurs(phrase.notes, edited)) return std::nullopt;
     warn_of_crossings(*repeats);
-    apply_edits(phrase);
+    apply_edits(phrase, edited);
     return phrase;
   }
 
@@ -143,16 +145,22 @@ class Expander {
     bool no_image = false;  ///< of a mirrored return: the ordinal lies above the layout
   };
 
+  /// Why token `t` cannot be played in repetition `r`.
+  [[nodiscard]] std::optional<Trouble> token_trouble(int r, std::size_t t) const {
+    if (tokens()[t].rest) return std::nullopt;
+    const auto placed = place(r, t);
+    if (!placed) {
+      return Trouble{t, "scale step " + std::to_string(tokens()[t].ordinal) + " runs off the layout's " +
+                            counted(line_.size(), "note")};
+    }
+    std::string what = trouble(*placed);
+    return what.empty() ? std::nullopt : std::optional(Trouble{t, std::move(what)});
+  }
+
   /// The first note of repetition `r` that cannot be played.
   [[nodiscard]] std::optional<Trouble> repetition_trouble(int r) const {
     for (std::size_t t = 0; t < tokens().size(); ++t) {
-      if (tokens()[t].rest) continue;
-      const auto placed = place(r, t);
-      if (!placed) {
-        return Trouble{t, "scale step " + std::to_string(tokens()[t].ordinal) + " runs off the layout's " +
-                              counted(line_.size(), "note")};
-      }
-      if (std::string what = trouble(*placed); !what.empty()) return Trouble{t, std::move(what)};
+      if (auto found = token_trouble(r, t)) return found;
     }
     return std::nullopt;
   }
@@ -174,8 +182,7 @@ class Expander {
       if (r > 0 && !lick_.repeats) return fit_return(r);
       const std::string where = "in repetition " + std::to_string(r + 1) + " ";
       if (r == 0) {
-        remark(Level::error, "off-neck", "rule", tokens()[found->token].at,
-               where + found->what + "; no repetition can be played here", with_legal_ordinal(found->token));
+        remark_nowhere(*found, where + found->what);
       } else {
         remark(Level::error, "off-neck", "repeats", 0,
                where + found->what + "; the last legal repetition is " + std::to_string(r), std::to_string(r));
@@ -185,26 +192,70 @@ class Expander {
     return lick_.repeats ? check_return(wanted) : fit_return(wanted);
   }
 
-  /// The rule's text with a token's ordinal brought to the nearest that the string has, or empty.
-  [[nodiscard]] std::string with_legal_ordinal(std::size_t token) const {
-    const RuleToken& wrong = tokens()[token];
+  /// Not even the first repetition can be played: another string note or another string may help.
+  void remark_nowhere(const Trouble& found, const std::string& what) {
+    const std::string rule = mends_ ? with_legal_ordinals() : "";
+    const std::optional<int> string = mends_ && rule.empty() ? legal_start_string() : std::nullopt;
+    if (string) {
+      remark(Level::error, "off-neck", "start.string", 0,
+             what + "; the rule can start on string " + std::to_string(*string), std::to_string(*string));
+    } else {
+      remark(Level::error, "off-neck", "rule", tokens()[found.token].at, what + "; no repetition can be played here",
+             rule);
+    }
+  }
+
+  /// The errors that expansion without repairs meets; nothing where there is none.
+  [[nodiscard]] std::vector<Remark> errors_of(const Lick& lick) const {
+    std::vector<Remark> remarks;
+    (void)Expander(ground_, lick, remarks, false).run();
+    std::erase_if(remarks, [](const Remark& r) { return r.level != Level::error; });
+    return remarks;
+  }
+
+  /// The rule's text with every ordinal brought to the nearest that its string has, or empty.
+  [[nodiscard]] std::string with_legal_ordinals() const {
+    Lick mended = lick_;
+    Expander tried(ground_, mended, remarks_, false);
+    if (lick_.rule.kind == RuleKind::sequence) tried.index_line();
     std::string text = lick_.rule.text;
-    const std::string number = std::to_string(wrong.ordinal);
-    const std::size_t at = text.find(number, wrong.at);
-    if (at == std::string::npos) return {};
-    for (int distance = 1; distance <= std::abs(wrong.ordinal) + 12; ++distance) {
-      for (const int ordinal : {wrong.ordinal - distance, wrong.ordinal + distance}) {
-        Lick nearby = lick_;
-        nearby.rule.tokens[token].ordinal = ordinal;
-        if (ordinal < 1 && lick_.rule.kind == RuleKind::cell) continue;
-        Expander tried(ground_, nearby, remarks_);
-        if (lick_.rule.kind == RuleKind::sequence) tried.index_line();
-        const auto trouble_left = tried.repetition_trouble(0);
-        if (!trouble_left || trouble_left->token > token)
-          return text.replace(at, number.size(), std::to_string(ordinal));
+    for (std::size_t t = tokens().size(); t-- > 0;) {  // from behind, so that places in the text stay true
+      if (!tried.token_trouble(0, t)) continue;
+      const std::string number = std::to_string(tokens()[t].ordinal);
+      const std::size_t at = text.find(number, tokens()[t].at);
+      if (!mend_ordinal(mended, tried, t) || at == std::string::npos) return {};
+      text.replace(at, number.size(), std::to_string(mended.rule.tokens[t].ordinal));
+    }
+    // How often it fits is another matter, and has a finding of its own.
+    for (const Remark& error : errors_of(mended)) {
+      if (error.key != "repeats" && error.key != "back") return {};
+    }
+    return text;
+  }
+
+  /// Puts the nearest ordinal that can be played in token `t` of `lick`, which `tried` expands.
+  static bool mend_ordinal(Lick& lick, const Expander& tried, std::size_t t) {
+    const int wrong = lick.rule.tokens[t].ordinal;
+    for (int distance = 1; distance <= std::abs(wrong) + 12; ++distance) {
+      for (const int ordinal : {wrong - distance, wrong + distance}) {
+        if (ordinal < 1 && lick.rule.kind == RuleKind::cell) continue;
+        lick.rule.tokens[t].ordinal = ordinal;
+        if (!tried.token_trouble(0, t)) return true;
       }
     }
-    return {};
+    return false;
+  }
+
+  /// The string nearest to the start that the whole phrase can start on.
+  [[nodiscard]] std::optional<int> legal_start_string() const {
+    Lick moved = lick_;
+    for (int distance = 1; distance < ground_.neck.strings(); ++distance) {
+      for (const int string : {lick_.start_string - distance, lick_.start_string + distance}) {
+        moved.start_string = string;
+        if (ground_.neck.has_string(string) && errors_of(moved).empty()) return string;
+      }
+    }
+    return std::nullopt;
   }
 
   /// The longest way out up to `most` repetitions whose mirrored return is on the neck too.
@@ -333,8 +384,8 @@ class Expander {
         const LickNote& later = way_out[k + 1];
         note.slur_token = later.slur_token;
         if (later.attack == Attack::slide) note.attack = Attack::slide;
-        if (later.attack == Attack::hammer) note.attack = Attack::pull;
-        if (later.attack == Attack::pull) note.attack = Attack::hammer;
+        if (later.attack == Attack::hammer || later.attack == Attack::pull)
+          note.attack = note.midi >= later.midi ? Attack::hammer : Attack::pull;
       }
       notes.push_back(note);
     }
@@ -345,16 +396,33 @@ class Expander {
     notes.insert(notes.end(), more.begin(), more.end());
   }
 
+  /// Where the edits fall.
+  struct Edited {
+    std::vector<std::size_t> notes;  ///< for every edit the index of its note, of none where it is an orphan
+    std::vector<bool> slurs;         ///< for every note whether a slur on it starts or ends on an edited note
+  };
+
   // --- Slurs -------------------------------------------------------------------------------------
 
-  /// Checks that every slur goes the way its sign says. False after an error.
-  bool settle_slurs(const std::vector<LickNote>& notes) {
+  /// True if the slur on note `i` goes the way its sign says.
+  static bool is_good_slur(const std::vector<LickNote>& notes, std::size_t i) {
+    const int rise = notes[i].fret - notes[i - 1].fret;
+    switch (notes[i].attack) {
+      case Attack::hammer: return rise > 0;
+      case Attack::pull: return rise < 0;
+      case Attack::slide: return rise != 0;
+      case Attack::pick: return true;
+    }
+    return true;
+  }
+
+  /// Checks that every slur goes the way its sign says. False after an error. A slur from or to an edited
+  /// note is looked at after the edit.
+  bool settle_slurs(const std::vector<LickNote>& notes, const Edited& edited) {
     for (std::size_t i = 1; i < notes.size(); ++i) {
       const LickNote& note = notes[i];
-      if (note.attack == Attack::pick) continue;
+      if (is_good_slur(notes, i) || edited.slurs[i]) continue;
       const int rise = note.fret - notes[i - 1].fret;
-      const bool good = note.attack == Attack::hammer ? rise > 0 : note.attack == Attack::pull ? rise < 0 : rise != 0;
-      if (good) continue;
       const std::size_t token = note.slur_token.value_or(0);
       const std::string frets = "fret " + std::to_string(notes[i - 1].fret) + " to fret " + std::to_string(note.fret) +
                                 " on string " + std::to_string(note.string);
@@ -389,33 +457,39 @@ class Expander {
 
   // --- Edits -------------------------------------------------------------------------------------
 
-  void apply_edits(Phrase& phrase) {
-    bool moved = false;
+  [[nodiscard]] Edited edited_notes(const Phrase& phrase) const {
+    std::map<std::pair<int, int>, std::size_t> places;
+    int number = 0;
+    for (std::size_t i = 0; i < phrase.notes.size(); ++i) {
+      number = i > 0 && phrase.notes[i].repeat == phrase.notes[i - 1].repeat ? number + 1 : 1;
+      places[{phrase.notes[i].repeat, number}] = i;
+    }
+    Edited edited{{}, std::vector<bool>(phrase.notes.size() + 1, false)};
+    for (const NoteEdit& edit : lick_.edits) {
+      const auto place = places.find({edit.repeat, edit.note});
+      edited.notes.push_back(place == places.end() ? phrase.notes.size() : place->second);
+      if (place != places.end()) edited.slurs[place->second] = edited.slurs[place->second + 1] = true;
+    }
+    return edited;
+  }
+
+  void apply_edits(Phrase& phrase, const Edited& edited) {
     for (std::size_t e = 0; e < lick_.edits.size(); ++e) {
       const NoteEdit& edit = lick_.edits[e];
-      const std::string key = "edits[" + std::to_string(e + 1) + "]";
-      LickNote* note = find_note(phrase, edit.repeat, edit.note);
-      if (note == nullptr) {
+      if (edited.notes[e] == phrase.notes.size()) {
         remark(
-            Level::warning, "edit-orphan", key, 0,
+            Level::warning, "edit-orphan", "edits[" + std::to_string(e + 1) + "]", 0,
             "there is no note " + std::to_string(edit.note) + " in repetition " + std::to_string(edit.repeat) +
                 " any more; the phrase has " +
                 counted(static_cast<std::size_t>(phrase.repeats * (lick_.back == Back::none ? 1 : 2)), "repetition") +
                 " of " + counted(static_cast<std::size_t>(lick_.rule.group()), "note"));
         continue;
       }
-      move_to_fret(*note, edit.fret);
-      moved = true;
+      move_to_fret(phrase.notes[edited.notes[e]], edit.fret);
     }
-    if (moved) settle_edited_slurs(phrase.notes);
-  }
-
-  static LickNote* find_note(Phrase& phrase, int repeat, int number) {
-    int count = 0;
-    for (LickNote& note : phrase.notes) {
-      if (note.repeat == repeat && ++count == number) return &note;
+    for (std::size_t i = 1; i < phrase.notes.size(); ++i) {
+      if (edited.slurs[i] && !is_good_slur(phrase.notes, i)) settle_edited_slur(phrase, i, edited);
     }
-    return nullptr;
   }
 
   /// A scale note takes its own ordinal; another note is its neighbour altered, the one of the note
@@ -437,26 +511,76 @@ class Expander {
     note.degree = moved.degree;
   }
 
-  /// After an edit a slur follows the pitches; on one and the same fret it is picked.
-  void settle_edited_slurs(std::vector<LickNote>& notes) {
-    for (std::size_t i = 1; i < notes.size(); ++i) {
-      LickNote& note = notes[i];
-      if (note.attack == Attack::pick) continue;
-      const int rise = note.fret - notes[i - 1].fret;
-      if (rise == 0) {
-        note.attack = Attack::pick;
-        remark(Level::warning, "edit-slur", "edits", 0,
-               "an edit puts a slur of repetition " + std::to_string(note.repeat) +
-                   " on one and the same fret; its second note is picked");
-      } else if (note.attack != Attack::slide) {
-        note.attack = rise > 0 ? Attack::hammer : Attack::pull;
-      }
+  /// After an edit a slur follows the pitches, on one and the same fret it is picked; where that is not
+  /// what the rule says it is a finding. A return goes by pitch anyway.
+  void settle_edited_slur(Phrase& phrase, std::size_t i, const Edited& edited) {
+    LickNote& note = phrase.notes[i];
+    const Attack written = note.attack;
+    const int rise = note.fret - phrase.notes[i - 1].fret;
+    note.attack = rise == 0 ? Attack::pick : rise > 0 ? Attack::hammer : Attack::pull;
+    if (rise != 0 && note.repeat > phrase.repeats) return;
+    const std::string frets =
+        "fret " + std::to_string(phrase.notes[i - 1].fret) + " to fret " + std::to_string(note.fret);
+    const std::string what = rise == 0 ? "an edit puts a slur of repetition " + std::to_string(note.repeat) +
+                                             " on one and the same fret; its second note is picked"
+                                       : "an edit turns a " + std::string(rise > 0 ? "pull-off" : "hammer-on") +
+                                             " of repetition " + std::to_string(note.repeat) + " round, from " + frets +
+                                             "; it is played as a " + (rise > 0 ? "hammer-on" : "pull-off");
+    const bool mends = mends_ && turned_slurs_++ < k_most_mended_slurs;
+    const Mend mend = mends ? mend_edited_slur(phrase, i, written, edited) : Mend{};
+    remark(Level::warning, "edit-slur", mend.key, mend.at, what, mend.repair);
+  }
+
+  struct Mend {
+    std::string key = "edits";
+    std::size_t at = 0;
+    std::string repair;
+  };
+
+  /// The other sign in the rule if that suits every repetition, else the nearest fret on the slur's side.
+  [[nodiscard]] Mend mend_edited_slur(const Phrase& phrase, std::size_t i, Attack written, const Edited& edited) const {
+    const LickNote& note = phrase.notes[i];
+    const int rise = note.fret - phrase.notes[i - 1].fret;
+    Lick tried = lick_;
+    if (rise != 0 && note.slur_token) {
+      const std::size_t at = tokens()[*note.slur_token].at;
+      tried.rule.text[at] = rise > 0 ? 'h' : 'p';
+      tried.rule.tokens[*note.slur_token].attack = rise > 0 ? Attack::hammer : Attack::pull;
+      if (has_fewer_turned_slurs(tried)) return {"rule", at, tried.rule.text};
+      tried.rule = lick_.rule;
     }
+    // The last edit of a note is the one that counts.
+    for (const std::size_t index : {i, i - 1}) {
+      const auto last = std::find(edited.notes.rbegin(), edited.notes.rend(), index);
+      if (last == edited.notes.rend()) continue;
+      const auto e = static_cast<std::size_t>(edited.notes.rend() - last) - 1;
+      const int other = phrase.notes[index == i ? i - 1 : i].fret;
+      const bool higher = (written != Attack::pull) == (index == i);
+      for (const int fret : {higher ? other + 1 : other - 1, higher ? other - 1 : other + 1}) {
+        tried.edits[e].fret = fret;
+        if (ground_.neck.has_fret(fret) && has_fewer_turned_slurs(tried))
+          return {"edits[" + std::to_string(e + 1) + "].fret", 0, std::to_string(fret)};
+      }
+      tried.edits = lick_.edits;
+    }
+    return {};
+  }
+
+  [[nodiscard]] bool has_fewer_turned_slurs(const Lick& tried) const {
+    const auto count = [&](const Lick& lick) -> std::optional<std::ptrdiff_t> {
+      std::vector<Remark> remarks;
+      if (!Expander(ground_, lick, remarks, false).run()) return std::nullopt;
+      return std::count_if(remarks.begin(), remarks.end(), [](const Remark& r) { return r.code == "edit-slur"; });
+    };
+    const auto after = count(tried);
+    return after && *after < count(lick_).value_or(0);
   }
 
   const Ground& ground_;
   const Lick& lick_;
   std::vector<Remark>& remarks_;
+  bool mends_;
+  int turned_slurs_ = 0;
   int units_ = 0;
   std::vector<LineNote> line_;
   int line_start_ = 0;

@@ -94,7 +94,8 @@ struct Remark {
 constexpr int k_max_repeats = 64;
 
 /// The phrase, or nothing and at least one error in `remarks`. Warnings: an edit without its note, a
-/// sequence slur that falls on two strings and is picked, a slur that an edit leaves on one fret.
+/// sequence slur that falls on two strings and is picked, a slur that an edit turns round or leaves on one
+/// fret. A repair is legal for the whole phrase.
 [[nodiscard]] std::optional<Phrase> expand(const Ground& ground, const Lick& lick, std::vector<Remark>& remarks);
 
 /// "6: 12 15 14 15 | 5: 14 12": one entry a visit.

@@ -233,7 +233,9 @@ std::string with_slurs(const Rule& rule, const std::vector<std::pair<std::size_t
 }
 
 std::string rule_in_words(const Rule& rule) {
-  std::string text = rule.kind == RuleKind::cell ? "String notes" : "Scale steps";
+  const bool one = rule.group() == 1;
+  std::string text = rule.kind == RuleKind::cell ? "String note" : "Scale step";
+  if (!one) text += "s";
   int offset = 0;
   bool first = true;
   for (const RuleToken& token : rule.tokens) {

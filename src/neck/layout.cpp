@@ -1,5 +1,7 @@
 #include "neck/layout.h"
 
+#include <algorithm>
+
 namespace fretloom {
 
 namespace {
@@ -106,6 +108,30 @@ std::optional<int> nearest_legal_from(const Key& key, const Neck& neck, const La
     if (legal(rule.from + distance)) return rule.from + distance;
   }
   return std::nullopt;
+}
+
+std::vector<LayoutRule> smaller_rules(const LayoutRule& rule) {
+  std::vector<LayoutRule> rules;
+  LayoutRule smaller = rule;
+  switch (rule.kind) {
+    case LayoutKind::per_string:
+      while (--smaller.notes >= 1) rules.push_back(smaller);
+      break;
+    case LayoutKind::position:
+      while (--smaller.width >= 1) rules.push_back(smaller);
+      break;
+    case LayoutKind::octaves: {
+      const auto [thick, thin] = rule.octave_notes;
+      for (int sum = thick + thin - 1; sum >= 2; --sum) {
+        for (int first = std::min(thick, sum - 1); first >= std::max(1, sum - thin); --first) {
+          smaller.octave_notes = {first, sum - first};
+          rules.push_back(smaller);
+        }
+      }
+      break;
+    }
+  }
+  return rules;
 }
 
 Reach widest(const Neck& neck, const std::vector<std::vector<int>>& frets) {

@@ -74,6 +74,10 @@ struct OffNeck {
 /// The `from` nearest to the rule's that puts the whole layout on the neck, of equals the lower.
 [[nodiscard]] std::optional<int> nearest_legal_from(const Key& key, const Neck& neck, const LayoutRule& rule);
 
+/// The rule with ever fewer notes, of everything else the same, largest first: one note a string less,
+/// one fret of the position less, one note of the octaves' two strings less (the thinner's first).
+[[nodiscard]] std::vector<LayoutRule> smaller_rules(const LayoutRule& rule);
+
 /// The widest string of a layout: string number and distance from its lowest to its highest note.
 struct Reach {
   int string = 1;

@@ -111,7 +111,7 @@ std::string rule_sentence(const Score& score) {
 }
 
 std::string rule_explanation(const Score& score) {
-  if (score.rule_in_words.starts_with("String notes")) return "String note 1 is a string's lowest note in the layout.";
+  if (score.rule_in_words.starts_with("String note")) return "String note 1 is a string's lowest note in the layout.";
   return score.rule_in_words.empty() ? "" : "Step 1 is the note where the line starts.";
 }
 

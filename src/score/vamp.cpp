@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdlib>
 
 #include "base/text.h"
 
@@ -18,22 +19,42 @@ const std::array k_rhythms = {
     VampRhythm{"sixteenths", Rational(4)},
 };
 
-/// A bar's words with their byte offsets in the whole text.
-using BarWords = std::vector<Word>;
+/// A bar's words with their byte offsets in the whole text, and where its own text stands.
+struct Bar {
+  std::vector<Word> words;
+  std::size_t at = 0;
+  std::size_t size = 0;
+};
 
-std::vector<BarWords> split_bars(std::string_view text) {
-  std::vector<BarWords> bars;
+std::vector<Bar> split_bars(std::string_view text) {
+  std::vector<Bar> bars;
   std::size_t at = 0;
   for (const std::string_view part : split(text, '|')) {
-    BarWords bar = words(part);
-    for (Word& word : bar) word.at += at;
+    Bar bar{words(part), at, part.size()};
+    for (Word& word : bar.words) word.at += at;
     bars.push_back(std::move(bar));
     at += part.size() + 1;
   }
   // Bar lines at the very start and end close no empty bar.
-  if (bars.size() > 1 && bars.back().empty()) bars.pop_back();
-  if (bars.size() > 1 && bars.front().empty()) bars.erase(bars.begin());
+  if (bars.size() > 1 && bars.back().words.empty()) bars.pop_back();
+  if (bars.size() > 1 && bars.front().words.empty()) bars.erase(bars.begin());
   return bars;
+}
+
+/// At the space between the bar lines, or at the closing line of a bar without any.
+Error empty_bar(std::string_view text, const std::vector<Bar>& bars, const Bar& empty, std::string_view root) {
+  std::string mended(text);
+  for (std::size_t i = bars.size(); i-- > 0;) {
+    const Bar& bar = bars[i];
+    if (!bar.words.empty()) continue;
+    std::string filling = i == 0 ? std::string(root) : "%";
+    if (bar.at > 0) filling.insert(0, " ");
+    if (bar.at + bar.size < text.size()) filling += ' ';
+    mended.replace(bar.at, bar.size, filling);
+  }
+  const bool spaced = empty.at > 0 && empty.size > 1;
+  return {ErrorKind::syntax, empty.at + (spaced ? 1 : 0),
+          "the vamp has an empty bar; write a chord, or % for the bar before", mended};
 }
 
 std::string replaced(std::string_view text, const Word& word, std::string_view with) {
@@ -42,21 +63,30 @@ std::string replaced(std::string_view text, const Word& word, std::string_view w
   return mended;
 }
 
+/// The root by the next letter where its own would need three accidentals, which no chord symbol has.
+PitchClass writable(PitchClass root) {
+  while (std::abs(root.alter) > 2) {
+    const int semitones = root.semitones();
+    const int letter = root.letter + (root.alter > 0 ? 1 : -1);
+    root = {static_cast<int>(floor_mod(letter, 7)), 0};
+    root.alter = semitones - 12 * static_cast<int>(floor_div(letter, 7)) - root.semitones();
+  }
+  return root;
+}
+
 }  // namespace
 
 std::span<const VampRhythm> vamp_rhythms() { return k_rhythms; }
 
 Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_view root_for_repair) {
-  const std::vector<BarWords> bars = split_bars(text);
+  const std::vector<Bar> bars = split_bars(text);
   if (bars.size() > k_max_bars)
     return Error{ErrorKind::range, 0, counted(bars.size(), "bar") + "; a vamp has 1 to 64", ""};
   const auto beats = static_cast<std::size_t>(meter.beats_per_bar());
   Vamp vamp;
   std::vector<Chord> before;
-  for (const BarWords& bar : bars) {
-    if (bar.empty())
-      return Error{ErrorKind::syntax, 0, "the vamp has an empty bar; write a chord, or % for the bar before",
-                   std::string(root_for_repair)};
+  for (const auto& [bar, at, size] : bars) {
+    if (bar.empty()) return empty_bar(text, bars, {bar, at, size}, root_for_repair);
     std::vector<Chord> chords;
     if (bar.size() == 1 && bar.front().text == "%" && !before.empty()) {
       chords = before;
@@ -108,7 +138,7 @@ std::string default_vamp(const Key& key) {
     } else if (is_quality) {
       text += word.text;
     } else {
-      text += parse_degree(word.text).value_or(Degree{}).above(key.tonic()).name();
+      text += writable(parse_degree(word.text).value_or(Degree{}).above(key.tonic())).name();
     }
   }
   return text;

@@ -20,13 +20,14 @@ struct Vamp {
 
 /// Reads "Em7 | A7": bars between bar lines, chord i (from 0) of k in a bar of B beats starts on beat
 /// ceil(i B / k); "%" repeats the bar before. Errors: a chord that is not understood (repaired with
-/// `root_for_repair`), an empty bar, more chords than beats in a bar, more than 64 bars. Error.at is
-/// the byte offset in the text; Error.repair the whole text mended.
+/// `root_for_repair`), an empty bar (repaired with "%", the first with the root), more chords than beats in a bar, more
+/// than 64 bars. Error.at is the byte offset in the text; Error.repair the whole text mended.
 [[nodiscard]] Result<Vamp> parse_vamp(std::string_view text, const Meter& meter,
                                       std::string_view root_for_repair = "C");
 
 /// The mode's own vamp on a key, as text: "Em7 | A7" (common practice, no source). A scale that is no
-/// known mode takes the triad or seventh chord that its own degrees build on the tonic.
+/// known mode takes the triad or seventh chord that its own degrees build on the tonic. A root that
+/// would need three accidentals is written by its neighbour letter: "Abbm7b5 | Abmaj7".
 [[nodiscard]] std::string default_vamp(const Key& key);
 
 /// Plain rhythm words for the vamp: how often the chords are struck.

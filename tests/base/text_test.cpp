@@ -38,6 +38,8 @@ TEST(Text, CountsAPairOfSwappedLettersAsOneEdit) {
   constexpr std::array<std::string_view, 2> names = {"dorian", "phrygian"};
   EXPECT_EQ(nearest("DOIRAN", names), "dorian");
   EXPECT_EQ(nearest("x", names), "");
+  EXPECT_EQ(nearest("phry", names), "phrygian");  // cut short
+  EXPECT_EQ(nearest("dorian natural", names), "dorian");
 }
 
 TEST(Text, WrapsAtTheWidth) {

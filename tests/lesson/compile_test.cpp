@@ -228,5 +228,50 @@ TEST(Place, FindingsOfLaterStagesStandInTheText) {
   EXPECT_EQ(placed("author"), "author 1:9");
 }
 
+// --- What an idea overrides and what it inherits ----------------------------------------------------
+
+std::string key_of(const std::string& head, const std::string& idea) {
+  const auto lesson = compile_lesson("title = \"T\"\n" + head + "[[idea]]\ncell = \"1\"\n" + idea);
+  for (const Finding& finding : lesson.findings) {
+    if (finding.level == Level::error) return finding.message;
+  }
+  return lesson.lesson->ideas.front().settings.key.name();
+}
+
+TEST(Override, TonicOrScaleAloneTakesTheOtherFromTheLesson) {
+  EXPECT_EQ(key_of("key = \"E dorian\"\n", "tonic = \"A\"\n"), "A dorian");
+  EXPECT_EQ(key_of("key = \"E dorian\"\n", "scale = [\"1\", \"b2\", \"b3\", \"4\", \"5\", \"b6\", \"b7\"]\n"),
+            "E phrygian");
+  EXPECT_EQ(key_of("tonic = \"E\"\nscale = [\"1\", \"2\", \"b3\", \"4\", \"5\", \"6\", \"b7\"]\n", "tonic = \"G\"\n"),
+            "G dorian");
+  // The lesson itself needs both, and says so once.
+  EXPECT_EQ(key_of("tonic = \"E\"\n", ""), "tonic and scale go together; scale is missing");
+  const auto lesson = compile_lesson("title = \"T\"\ntonic = \"E\"\n[[idea]]\ncell = \"1\"\ntonic = \"A\"\n");
+  EXPECT_EQ(lesson.findings.size(), 1U);
+  EXPECT_TRUE(lesson.ideas.empty());
+}
+
+TEST(Override, WhatTheLessonHasBeenToldIsSaidOnce) {
+  const auto count = [](const std::string& head, const std::string& idea) {
+    return compile_lesson("title = \"T\"\nkey = \"E dorian\"\n" + head +
+                          "[[idea]]\ncell = \"1 2\"\nending = \"none\"\n" + idea)
+        .findings.size();
+  };
+  const std::string wide = "reach = 60\nlayout = { from = 12 }\n";
+  EXPECT_EQ(count(wide, ""), 1U);
+  for (const char* same : {"tempo = { slow = 50 }\n", "clear_after = \"both\"\n", "meter = \"3/4\"\n",
+                           "key = \"D ionian\"\n", "vamp = { chords = \"Em7\" }\n"}) {
+    EXPECT_EQ(count(wide, same), 1U) << same;
+  }
+  EXPECT_EQ(count(wide, "reach = 50\n"), 2U);  // another sentence
+  const std::string off = "layout = { from = 24 }\nreach = 400\n";
+  EXPECT_EQ(count(off, ""), 1U);
+  EXPECT_EQ(count(off, "reach = 300\n"), 1U);
+  EXPECT_EQ(count(off, "tempo = { slow = 50 }\n"), 1U);
+  const std::string vamp = "layout = { from = 12 }\nvamp = { chords = \"Q\" }\n";
+  EXPECT_EQ(count(vamp, "meter = \"3/4\"\n"), 1U);
+  EXPECT_EQ(count(vamp, "key = \"A dorian\"\n"), 1U);
+}
+
 }  // namespace
 }  // namespace fretloom

@@ -43,6 +43,16 @@ TEST(NotesJson, EqualsTheGoldenFiles) {
   }
 }
 
+TEST(NotesJson, ATitleThatIsNotThereIsNull) {
+  const std::string rest = "key = \"E\"\n[[idea]]\ncell = \"1\"\n";
+  const auto has = [](const std::string& lesson, const char* title) {
+    return notes_json(compile_lesson(lesson)).find(title) != std::string::npos;
+  };
+  EXPECT_TRUE(has(rest, "\"title\": null,"));
+  EXPECT_TRUE(has("title = 3\n" + rest, "\"title\": null,"));
+  EXPECT_TRUE(has("title = \"\"\n" + rest, "\"title\": \"\","));
+}
+
 /// Through ajv (npm), a general validator of JSON Schema 2020-12.
 TEST(NotesJson, KeepsToTheSchema) {
   const fs::path folder = fs::temp_directory_path() / ("fretloom-schema-" + std::to_string(::getpid()));
@@ -59,6 +69,7 @@ TEST(NotesJson, KeepsToTheSchema) {
   }
   ASSERT_GE(count, 9);
   write(notes_json(compile_lesson("not a lesson")));
+  write(notes_json(compile_lesson("key = \"E\"\n[[idea]]\ncell = \"1\"\n")));
   write(notes_json(compile_lesson("title = \"T\"\nkey = \"H\"\n[[idea]]\ncell = \"1\"\n")));
   write(notes_json(compile_lesson("title = \"T\"\nkey = \"E\"\ntuning = \"ukulele\"\n[[idea]]\ncell = \"1\"\n")));
   const std::string root = FRETLOOM_SOURCE_DIR;

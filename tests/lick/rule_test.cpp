@@ -65,6 +65,12 @@ TEST(Rule, ReadsTheNotation) {
   }
 }
 
+TEST(RuleInWords, CountsItsNotes) {
+  EXPECT_EQ(rule_in_words(*parse_rule(RuleKind::cell, "1")), "String note 1.");
+  EXPECT_EQ(rule_in_words(*parse_rule(RuleKind::cell, "1 2")), "String notes 1, 2.");
+  EXPECT_EQ(rule_in_words(*parse_rule(RuleKind::sequence, "3x2")), "Scale step 3 for 2 units.");
+}
+
 struct Bad {
   RuleKind kind;
   const char* text;

@@ -92,15 +92,21 @@ void add_cell(const Idea& idea, const Rule& rule, int repetition, Run& run) {
 
 }  // namespace
 
-// "Indexes the base layout's notes in ascending pitch, unisons once (thicker string)".
+// "Indexes the base layout's notes in ascending pitch, unisons once (thicker string)". A twin off the neck is no twin:
+// a re-anchored layout, on which fill notes step, may reach over the end on one string only.
 std::vector<Spot> ascending(const Neck& neck, const Layout& frets) {
   std::vector<Spot> out;
   for (int string = string_count(neck); string >= 1; --string) {
     const std::vector<int>& row = frets[thick_index(neck, string)];
     for (std::size_t i = 0; i < row.size(); ++i) {
       const int midi = sounding(neck, string, row[i]);
-      const bool twin = std::any_of(out.begin(), out.end(), [&](const Spot& spot) { return spot.midi == midi; });
-      if (!twin) out.push_back({midi, string, static_cast<int>(i) + 1});
+      const Spot here{midi, string, static_cast<int>(i) + 1};
+      const auto twin = std::find_if(out.begin(), out.end(), [&](const Spot& spot) { return spot.midi == midi; });
+      if (twin == out.end()) {
+        out.push_back(here);
+      } else if (on_neck(neck, row[i]) && !on_neck(neck, midi - sounding(neck, twin->string, 0))) {
+        *twin = here;
+      }
     }
   }
   std::sort(out.begin(), out.end(), [](const Spot& a, const Spot& b) { return a.midi < b.midi; });

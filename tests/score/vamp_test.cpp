@@ -1,0 +1,50 @@
+// The vamp's reader, and that it reads every vamp of our own.
+
+#include "score/vamp.h"
+
+#include <gtest/gtest.h>
+
+namespace fretloom {
+namespace {
+
+TEST(Vamp, AnEmptyBarIsShownWhereItStands) {
+  struct Case {
+    const char* text;
+    std::size_t at;
+    const char* repair;
+  };
+  for (const auto& [text, at, repair] :
+       {Case{"Em7 | | A7", 5, "Em7 | % | A7"}, Case{"Em7 || A7", 5, "Em7 | % | A7"}, Case{"| | A7", 1, "| E | A7"},
+        Case{"Em7 |   |", 6, "Em7 | % |"}, Case{"Em7 | | | A7", 5, "Em7 | % | % | A7"}, Case{"  ", 0, "E"}}) {
+    SCOPED_TRACE(text);
+    const auto vamp = parse_vamp(text, *parse_meter("4/4"), "E");
+    ASSERT_FALSE(vamp.ok());
+    EXPECT_EQ(vamp.error().at, at);
+    EXPECT_EQ(vamp.error().repair, repair);
+    EXPECT_TRUE(parse_vamp(vamp.error().repair, *parse_meter("4/4"), "E").ok());
+  }
+}
+
+TEST(Vamp, EveryKeysOwnVampCanBeRead) {
+  for (const Mode& mode : modes()) {
+    for (int letter = 0; letter < 7; ++letter) {
+      for (int alter = -2; alter <= 2; ++alter) {
+        const Key key = *parse_key(PitchClass{letter, alter}.name() + " " + std::string(mode.name));
+        const auto vamp = parse_vamp(default_vamp(key), *parse_meter("4/4"));
+        ASSERT_TRUE(vamp.ok()) << key.name() << ": " << default_vamp(key);
+        // Whatever its spelling, the second chord's root is the degree the mode names.
+        EXPECT_EQ(vamp->chords.size(), 2U) << key.name();
+      }
+    }
+  }
+}
+
+TEST(Vamp, ARootNeverNeedsThreeAccidentals) {
+  EXPECT_EQ(default_vamp(*parse_key("Abb locrian")), "Abbm7b5 | Abmaj7");
+  EXPECT_EQ(default_vamp(*parse_key("E## lydian")), "E##maj7 | G#7");
+  EXPECT_EQ(default_vamp(*parse_key("Fbb ionian")), "Fbbmaj7 | Abmaj7");
+  EXPECT_EQ(default_vamp(*parse_key("E dorian")), "Em7 | A7");
+}
+
+}  // namespace
+}  // namespace fretloom
