@@ -93,6 +93,10 @@ Result<std::filesystem::path> write_file(const std::filesystem::path& path, std:
       return written ? Result<std::filesystem::path>(path) : written;
     }
   }
+  return replace_file(path, bytes);
+}
+
+Result<std::filesystem::path> replace_file(const std::filesystem::path& path, std::string_view bytes) {
   std::string temporary = path.string() + ".XXXXXX";
   {
     const Descriptor file(::mkstemp(temporary.data()));
