@@ -23,6 +23,9 @@ namespace fretloom {
 /// written where it leads.
 [[nodiscard]] Result<std::filesystem::path> replace_file(const std::filesystem::path& path, std::string_view bytes);
 
+/// Whether `name` is a temporary of `file`, as a killed run leaves it in the same folder: "tab.txt.tmp-a1B2c3".
+[[nodiscard]] bool is_temporary_of(std::string_view name, std::string_view file);
+
 /// Files with the given extension (".toml") among the paths: a file stands for itself, a folder for
 /// all in and below it, sorted by name. Error: a path that does not exist.
 [[nodiscard]] Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths,

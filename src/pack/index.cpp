@@ -89,13 +89,6 @@ std::string row(const CataloguePack& pack) {
   return text + "<a href=\"" + url + ".zip\">Everything (zip)</a>\n</li>\n";
 }
 
-/// A temporary file of a killed run: "index.html.a1B2c3".
-bool is_leftover(const std::string& name) {
-  constexpr std::size_t k_tail = 7;
-  return name.size() == k_index_file.size() + k_tail && name.starts_with(k_index_file) &&
-         name[k_index_file.size()] == '.';
-}
-
 }  // namespace
 
 std::string index_html(const std::vector<CataloguePack>& packs) {
@@ -112,7 +105,7 @@ Result<std::size_t> write_index(const fs::path& root) {
   std::vector<CataloguePack> packs;
   std::vector<fs::path> leftovers;
   for (fs::directory_iterator it(root, error), end; !error && it != end; it.increment(error)) {
-    if (is_leftover(it->path().filename().string())) leftovers.push_back(it->path());
+    if (is_temporary_of(it->path().filename().string(), k_index_file)) leftovers.push_back(it->path());
     const fs::path file = it->path() / k_manifest_file;
     if (!fs::is_regular_file(file, error)) continue;
     const auto json = read_file(file, k_largest_manifest);

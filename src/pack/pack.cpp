@@ -218,23 +218,19 @@ class Packer {
     return error;
   }
 
-  /// What a killed run left of its temporary files: "handout.pdf.a1B2c3".
+  /// What a killed run left of its temporary files.
   void remove_leftovers() const {
-    constexpr std::size_t k_tail = 7;
-    std::set<std::string> planned = {(folder_ / k_manifest_file).string()};
-    for (const PackPart& part : plan_.parts) planned.insert((folder_ / part.path).string());
     std::vector<fs::path> leftovers;
     std::error_code error;
     for (fs::recursive_directory_iterator it(folder_, error), end; !error && it != end; it.increment(error)) {
-      const std::string path = it->path().string();
-      if (path.size() > k_tail && path[path.size() - k_tail] == '.' &&
-          planned.contains(path.substr(0, path.size() - k_tail)))
+      const std::string path = it->path().lexically_relative(folder_).generic_string();
+      const auto is_of = [&](std::string_view file) { return is_temporary_of(path, file); };
+      if (is_of(k_manifest_file) ||
+          std::any_of(plan_.parts.begin(), plan_.parts.end(), [&](const PackPart& part) { return is_of(part.path); }))
         leftovers.push_back(it->path());
     }
-    const std::string zip = zip_.filename().string() + ".";
     for (fs::directory_iterator it(run_.root, error), end; !error && it != end; it.increment(error)) {
-      const std::string name = it->path().filename().string();
-      if (name.size() + 1 == zip.size() + k_tail && name.starts_with(zip)) leftovers.push_back(it->path());
+      if (is_temporary_of(it->path().filename().string(), zip_.filename().string())) leftovers.push_back(it->path());
     }
     for (const fs::path& path : leftovers) fs::remove(path, error);
   }

@@ -275,7 +275,7 @@ TEST(Pack, MendsWhatWasTouched) {
   const auto wanted = tree(folder.path() / "packs");
   test::put_bytes(folder.path() / "packs/two/tab.txt", "scribble");
   fs::remove(folder.path() / "packs/two/words/script.txt");
-  test::put_bytes(folder.path() / "packs/two/handout.pdf.a1B2c3", "left by a killed run");
+  test::put_bytes(folder.path() / "packs/two/handout.pdf.tmp-a1B2c3", "left by a killed run");
   const auto log = states(plan, make(plan, folder));
   EXPECT_EQ(log.at("tab.txt"), PartState::stamped);
   EXPECT_EQ(log.at("words/script.txt"), PartState::stamped);
@@ -320,12 +320,14 @@ TEST(Pack, WritesNothingWhereALinkOrPipeLeads) {
 TEST(Pack, LeavesNoTemporaryFileOfAKilledRun) {
   const Folder folder;
   fs::create_directories(folder.path() / "packs/two");
-  for (const char* name : {"two.zip.a1B2c3", "index.html.a1B2c3", "two/tab.txt.a1B2c3", "two.zip.of-mine"})
+  for (const char* name :
+       {"two.zip.tmp-a1B2c3", "index.html.tmp-a1B2c3", "two/tab.txt.tmp-a1B2c3", "two.zip.backup", "index.html.backup"})
     put_bytes(folder.path() / "packs" / name, "half");
   make(plan_of(lesson_text()), folder);
   ASSERT_TRUE(write_index(folder.path() / "packs").ok());
   const auto files = tree(folder.path() / "packs");
-  EXPECT_TRUE(files.contains("two.zip.of-mine"));
+  EXPECT_TRUE(files.contains("two.zip.backup"));
+  EXPECT_TRUE(files.contains("index.html.backup"));
   for (const auto& [path, bytes] : files) EXPECT_FALSE(path.ends_with(".a1B2c3")) << path;
 }
 
