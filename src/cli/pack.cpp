@@ -3,9 +3,11 @@
 #include "pack/pack.h"
 
 #include <algorithm>
+#include <array>
 #include <filesystem>
 #include <map>
 #include <memory>
+#include <set>
 
 #include "cli/command.h"
 #include "cli/music_font.h"
@@ -16,6 +18,7 @@
 #include "pack/durations.h"
 #include "pack/hash.h"
 #include "pack/index.h"
+#include "pack/manifest.h"
 #include "sheet/options.h"
 
 namespace fretloom {
@@ -54,6 +57,10 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
       read_count("minutes", arguments.minutes, k_least_minutes, k_most_minutes, choice.plan.minutes_a_day) &&
       read_count("days", arguments.days, 1, k_most_days, choice.plan.days);
   if (!good) return std::nullopt;
+  if (present.size() > 1) {
+    fail("--present: " + arguments.present + " are several tempos; a student has one");
+    return std::nullopt;
+  }
   if (!present.empty()) choice.plan.present_bpm = present.front();
   const auto paper = sheet::parse_paper(arguments.paper);
   if (!paper || paper->strip) {
@@ -64,17 +71,54 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
   return choice;
 }
 
+/// The lesson file that lies in a pack is the pack's, not a lesson of the folder around.
+bool is_of_a_pack(const fs::path& file) {
+  constexpr std::size_t k_largest_manifest = std::size_t{16} << 20U;
+  std::error_code error;
+  const fs::path manifest = file.parent_path() / k_manifest_file;
+  if (file.filename() != k_lesson_file || !fs::is_regular_file(manifest, error)) return false;
+  const auto json = read_file(manifest, k_largest_manifest);
+  return json && read_manifest(*json).ok();
+}
+
+/// Every lesson file once: the named ones, and those of folders that do not lie in a pack.
+Result<std::vector<std::string>> lesson_files(const std::vector<std::string>& paths) {
+  std::vector<std::string> files;
+  std::set<fs::path> met;
+  for (const std::string& path : paths) {
+    std::error_code error;
+    const bool is_folder = fs::is_directory(path, error);
+    const auto found = collect_files({path}, ".toml");
+    if (!found) return found.error();
+    for (const fs::path& file : *found) {
+      if (is_folder && is_of_a_pack(file)) continue;
+      if (met.insert(fs::absolute(file, error).lexically_normal()).second) files.push_back(file.string());
+    }
+  }
+  return files;
+}
+
+/// Names that are devices on some systems, with any ending: a folder of theirs cannot be unpacked there.
+bool is_reserved(std::string_view slug) {
+  constexpr std::array<std::string_view, 4> k_devices = {"con", "prn", "aux", "nul"};
+  if (std::find(k_devices.begin(), k_devices.end(), slug) != k_devices.end()) return true;
+  return slug.size() == 4 && (slug.starts_with("com") || slug.starts_with("lpt")) && slug[3] >= '0' && slug[3] <= '9';
+}
+
 /// A folder name for each lesson file, the same whatever the share: its name, with some of the hash of its
 /// whole path where two are alike.
-std::map<std::string, std::string> pack_names(const std::vector<fs::path>& files) {
+std::map<std::string, std::string> pack_names(const std::vector<std::string>& files) {
   std::map<std::string, int> count;
-  const auto plain = [](const fs::path& file) { return file_slug(file.stem().string(), "lesson"); };
-  for (const fs::path& file : files) ++count[plain(file)];
+  const auto plain = [](const fs::path& file) {
+    const std::string slug = file_slug(file.stem().string(), "lesson");
+    return is_reserved(slug) ? slug + "-lesson" : slug;
+  };
+  for (const std::string& file : files) ++count[plain(file)];
   std::map<std::string, std::string> names;
-  for (const fs::path& file : files) {
+  for (const std::string& file : files) {
     constexpr std::size_t k_digits = 8;
-    const std::string hash = sha256(file.lexically_normal().string()).substr(0, k_digits);
-    names[file.string()] = count[plain(file)] == 1 ? plain(file) : plain(file) + "-" + hash;
+    const std::string hash = sha256(fs::path(file).lexically_normal().string()).substr(0, k_digits);
+    names[file] = count[plain(file)] == 1 ? plain(file) : plain(file) + "-" + hash;
   }
   return names;
 }
@@ -101,6 +145,11 @@ std::optional<Error> read_durations_file(const fs::path& path, PackSources& sour
   if (path.empty()) return std::nullopt;
   auto text = read_file(path, k_max_durations_bytes);
   if (!text) return text.error();
+  if (text->size() > k_max_durations_bytes)
+    return Error{
+        ErrorKind::limit, 0,
+        path.string() + " is too large; durations have at most " + std::to_string(k_max_durations_bytes) + " bytes",
+        ""};
   const auto findings = read_durations(*text).findings;
   for (const Finding& finding : findings) std::fprintf(stderr, "%s\n", to_line(finding, path.string()).c_str());
   if (!findings.empty())
@@ -174,10 +223,11 @@ int pack_lesson(const LoadedLesson& lesson, const PackArguments& arguments, cons
 }
 
 int run_pack(const PackArguments& arguments) {
-  const auto files = collect_files(arguments.lessons.paths, ".toml");
-  const auto lessons = load(arguments.lessons);
+  const auto files = lesson_files(arguments.lessons.paths);
+  if (!files) return fail(files.error().what);
+  const auto lessons = load({*files, arguments.lessons.part});
   const auto choice = pack_choice(arguments);
-  if (!files || !lessons || !choice || is_one_for_many(arguments.durations, files->size())) return k_exit_unreadable;
+  if (!lessons || !choice || is_one_for_many(arguments.durations, files->size())) return k_exit_unreadable;
   const auto font = load_font();
   if (!font) return fail(font.error().what + " (repair: " + font.error().repair + ")", k_exit_errors);
   const PackTools tools{&*font, program_hash()};

@@ -13,6 +13,8 @@ namespace fretloom {
 
 namespace {
 
+constexpr std::string_view k_temporary = ".tmp-";
+
 Error io_error(const std::filesystem::path& path, const std::string& doing) {
   return {ErrorKind::io, 0, "cannot " + doing + " " + path.string() + ": " + std::strerror(errno), ""};
 }
@@ -83,6 +85,12 @@ Result<std::filesystem::path> write_through(const std::filesystem::path& path, s
 
 }  // namespace
 
+bool is_temporary_of(std::string_view name, std::string_view file) {
+  constexpr std::size_t k_random = 6;  // of mkstemp
+  return name.size() == file.size() + k_temporary.size() + k_random && name.starts_with(file) &&
+         name.substr(file.size()).starts_with(k_temporary);
+}
+
 Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes) {
   if (is_special(path)) return write_through(path, bytes);
   std::error_code ignored;
@@ -93,7 +101,11 @@ Result<std::filesystem::path> write_file(const std::filesystem::path& path, std:
       return written ? Result<std::filesystem::path>(path) : written;
     }
   }
-  std::string temporary = path.string() + ".XXXXXX";
+  return replace_file(path, bytes);
+}
+
+Result<std::filesystem::path> replace_file(const std::filesystem::path& path, std::string_view bytes) {
+  std::string temporary = path.string() + std::string(k_temporary) + "XXXXXX";
   {
     const Descriptor file(::mkstemp(temporary.data()));
     if (file.get() < 0) return io_error(path, "write");

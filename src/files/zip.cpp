@@ -3,7 +3,10 @@
 #include <zip.h>
 
 #include <memory>
+#include <optional>
 #include <set>
+
+#include "base/text.h"
 
 namespace fretloom {
 
@@ -14,6 +17,9 @@ constexpr zip_uint16_t k_dos_time = 0;
 constexpr zip_uint16_t k_dos_date = (0 << 9) | (1 << 5) | 1;
 constexpr zip_uint32_t k_level = 9;
 constexpr zip_int64_t k_most_entries = 100'000;
+// Text packs to a tenth, and only what was made to burst a reader to a thousandth.
+constexpr std::size_t k_most_times = 100;
+constexpr std::size_t k_small = std::size_t{64} << 10U;
 
 struct DropSource {
   void operator()(zip_source_t* source) const { zip_source_free(source); }
@@ -55,6 +61,42 @@ bool read_all(zip_source_t* source, std::string& bytes) {
 }
 
 Error damaged(const std::string& what) { return {ErrorKind::syntax, 0, "no zip archive: " + what, ""}; }
+
+/// A name that stays below the folder where the archive is unpacked, on any system; folders end with "/".
+bool stays_below(std::string_view name) {
+  if (name.ends_with('/')) name.remove_suffix(1);
+  if (name.find_first_of("\\:") != std::string_view::npos) return false;
+  for (const std::string_view step : split(name, '/')) {
+    if (step.empty() || step == "." || step == "..") return false;
+  }
+  return true;
+}
+
+/// Neither a file nor a folder, for programs that keep Unix's modes: a link, a pipe, a device.
+bool is_special(zip_t* archive, zip_uint64_t index) {
+  constexpr zip_uint32_t k_type = 0170000;
+  constexpr zip_uint32_t k_file = 0100000;
+  constexpr zip_uint32_t k_folder = 0040000;
+  zip_uint8_t system = 0;
+  zip_uint32_t attributes = 0;
+  if (zip_file_get_external_attributes(archive, index, 0, &system, &attributes) != 0) return true;
+  const zip_uint32_t type = (attributes >> 16U) & k_type;
+  return system == ZIP_OPSYS_UNIX && type != 0 && type != k_file && type != k_folder;
+}
+
+/// What forbids to take the entry.
+std::optional<Error> check_entry(zip_t* archive, const zip_stat_t& stat, std::set<std::string>& names) {
+  const std::string name = stat.name;
+  const auto wrong = [&](const std::string& what) {
+    return Error{ErrorKind::range, 0, "\"" + name + "\" " + what, ""};
+  };
+  if (!stays_below(name)) return wrong("would be unpacked outside of its folder");
+  if (!names.insert(name).second) return wrong("is in the zip archive twice");
+  if (is_special(archive, stat.index)) return wrong("is no file but a link or device");
+  if ((stat.valid & ZIP_STAT_ENCRYPTION_METHOD) != 0 && stat.encryption_method != ZIP_EM_NONE)
+    return wrong("is encrypted");
+  return std::nullopt;
+}
 
 Result<ZipEntry> read_entry(zip_t* archive, const zip_stat_t& stat) {
   ZipEntry entry{stat.name, std::string(stat.size, '\0'), stat.comp_method == ZIP_CM_STORE};
@@ -102,12 +144,13 @@ Result<std::string> zip_bytes(const std::vector<ZipEntry>& entries) {
 Result<std::vector<ZipEntry>> unzip(std::string_view bytes, std::size_t limit) {
   Source source(zip_source_buffer_create(bytes.data(), bytes.size(), 0, nullptr));
   if (!source) return damaged("out of memory");
-  const Archive archive(zip_open_from_source(source.get(), ZIP_RDONLY, nullptr));
+  const Archive archive(zip_open_from_source(source.get(), ZIP_RDONLY | ZIP_CHECKCONS, nullptr));
   if (!archive) return damaged("its list of files is missing or damaged");
   static_cast<void>(source.release());  // the archive owns it now
   const zip_int64_t count = zip_get_num_entries(archive.get(), 0);
   if (count > k_most_entries) return Error{ErrorKind::limit, 0, "the zip archive has too many files", ""};
   std::vector<zip_stat_t> stats;
+  std::set<std::string> names;
   std::size_t total = 0;
   for (zip_int64_t i = 0; i < count; ++i) {
     zip_stat_t stat;
@@ -115,11 +158,14 @@ Result<std::vector<ZipEntry>> unzip(std::string_view bytes, std::size_t limit) {
     if (zip_stat_index(archive.get(), static_cast<zip_uint64_t>(i), 0, &stat) != 0 ||
         (stat.valid & k_needed) != k_needed)
       return damaged("an entry cannot be read");
-    const std::string_view name(stat.name);
-    if (name.empty() || name.back() == '/') continue;
+    if (auto bad = check_entry(archive.get(), stat, names)) return *bad;
+    if (std::string_view(stat.name).ends_with('/')) continue;
     if (stat.size > limit - total)
       return Error{ErrorKind::limit, 0, "the zip archive unpacks to more than " + std::to_string(limit) + " bytes", ""};
     total += stat.size;
+    if (total / k_most_times > bytes.size() + k_small)
+      return Error{ErrorKind::limit, 0,
+                   "the zip archive unpacks to more than " + std::to_string(k_most_times) + " times its size", ""};
     stats.push_back(stat);
   }
   std::vector<ZipEntry> entries;

@@ -20,8 +20,10 @@ struct ZipEntry {
 /// message), range (an empty name, or one twice).
 [[nodiscard]] Result<std::string> zip_bytes(const std::vector<ZipEntry>& entries);
 
-/// The entries of an archive, without its folders. Errors: syntax (no zip, or damaged), limit (more than
-/// `limit` bytes in all, told before they are unpacked).
+/// The entries of an archive, without its folders. Errors: syntax (no zip, damaged, or its list of files and
+/// the files disagree), range (a name that leads out of the folder or comes twice, a link, an encrypted
+/// entry), limit (more than `limit` bytes in all, or 100 times the archive's, told
+/// before they are unpacked).
 [[nodiscard]] Result<std::vector<ZipEntry>> unzip(std::string_view bytes, std::size_t limit);
 
 }  // namespace fretloom

@@ -13,7 +13,7 @@ constexpr std::size_t k_largest_part = std::size_t{1} << 30U;
 
 std::optional<std::string> PartCache::get(const std::string& key) const {
   std::error_code error;
-  if (!std::filesystem::exists(path_of(key), error)) return std::nullopt;
+  if (!std::filesystem::is_regular_file(path_of(key), error)) return std::nullopt;
   auto read = read_file(path_of(key), k_largest_part);
   if (!read || read->size() < k_sha256_digits) return std::nullopt;
   std::string bytes = std::move(read).value();
@@ -29,7 +29,7 @@ std::optional<Error> PartCache::put(const std::string& key, const std::string& b
   std::filesystem::create_directories(path.parent_path(), error);
   if (error)
     return Error{ErrorKind::io, 0, "cannot make folder " + path.parent_path().string() + ": " + error.message(), ""};
-  const auto written = write_file(path, bytes + sha256(bytes));
+  const auto written = replace_file(path, bytes + sha256(bytes));
   if (!written) return written.error();
   return std::nullopt;
 }

@@ -16,6 +16,8 @@ namespace fs = std::filesystem;
 
 constexpr std::size_t k_largest_manifest = std::size_t{16} << 20U;
 
+constexpr std::string_view k_index_file = "index.html";
+
 constexpr std::string_view k_head = R"(<!doctype html>
 <html lang="en">
 <head>
@@ -40,6 +42,22 @@ a:focus-visible { outline: 2px solid currentColor; outline-offset: 3px; }
 <ul>
 )";
 
+/// A name as a step of a URL's path (RFC 3986, 2.3): a pack's folder may have been renamed by hand.
+std::string url_step(std::string_view name) {
+  constexpr std::string_view k_unreserved = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-._~";
+  constexpr std::string_view k_hex = "0123456789ABCDEF";
+  std::string out;
+  for (const char c : name) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (k_unreserved.find(c) != std::string_view::npos) {
+      out += c;
+    } else {
+      out += {'%', k_hex[byte >> 4U], k_hex[byte & 15U]};
+    }
+  }
+  return out;
+}
+
 bool has_part(const Manifest& manifest, std::string_view path) {
   return std::any_of(manifest.parts.begin(), manifest.parts.end(), [&](const auto& part) { return part.path == path; });
 }
@@ -50,11 +68,12 @@ std::string row(const CataloguePack& pack) {
   facts += manifest.key + ", " + counted(manifest.ideas, "idea");
   std::string text =
       "<li>\n<h2>" + markup_text(plain_line(manifest.title)) + "</h2>\n<p>" + markup_text(facts) + "</p>\n";
+  const std::string url = url_step(pack.name);
   for (const auto& [path, label] : {std::pair("handout.pdf", "Handout"), std::pair("tab.txt", "Text tab"),
                                     std::pair("practice-plan.txt", "Practice plan")}) {
-    if (has_part(manifest, path)) text += "<a href=\"" + pack.name + "/" + path + "\">" + label + "</a>\n";
+    if (has_part(manifest, path)) text += "<a href=\"" + url + "/" + path + "\">" + label + "</a>\n";
   }
-  return text + "<a href=\"" + pack.name + ".zip\">Everything (zip)</a>\n</li>\n";
+  return text + "<a href=\"" + url + ".zip\">Everything (zip)</a>\n</li>\n";
 }
 
 }  // namespace
@@ -71,7 +90,9 @@ Result<std::size_t> write_index(const fs::path& root) {
   const auto lock = FileLock::take(root / ".cache" / "index.lock");
   if (!lock) return lock.error();
   std::vector<CataloguePack> packs;
+  std::vector<fs::path> leftovers;
   for (fs::directory_iterator it(root, error), end; !error && it != end; it.increment(error)) {
+    if (is_temporary_of(it->path().filename().string(), k_index_file)) leftovers.push_back(it->path());
     const fs::path file = it->path() / k_manifest_file;
     if (!fs::is_regular_file(file, error)) continue;
     const auto json = read_file(file, k_largest_manifest);
@@ -81,12 +102,16 @@ Result<std::size_t> write_index(const fs::path& root) {
     if (manifest && fs::is_regular_file(root / (it->path().filename().string() + ".zip"), error))
       packs.push_back({it->path().filename().string(), std::move(manifest).value()});
   }
+  for (const fs::path& path : leftovers) fs::remove(path, error);
   if (packs.empty()) return std::size_t{0};
   std::sort(packs.begin(), packs.end(), [](const CataloguePack& a, const CataloguePack& b) { return a.name < b.name; });
   const std::string html = index_html(packs);
-  const auto before = read_file(root / "index.html", k_largest_manifest);
-  if (before && *before == html) return packs.size();
-  const auto written = write_file(root / "index.html", html);
+  const fs::path page = root / k_index_file;
+  if (fs::is_regular_file(fs::symlink_status(page, error))) {
+    const auto before = read_file(page, html.size());
+    if (before && *before == html) return packs.size();
+  }
+  const auto written = replace_file(page, html);
   if (!written) return written.error();
   return packs.size();
 }

@@ -30,6 +30,27 @@ std::optional<std::string> file_bytes(const fs::path& path) {
   return std::move(bytes).value();
 }
 
+/// The folders between the pack's and the part, outermost first: "drawings" of "drawings/a.svg".
+std::vector<fs::path> folders_of(const fs::path& folder, const fs::path& part) {
+  std::vector<fs::path> folders;
+  fs::path at = folder;
+  for (const fs::path& step : part.parent_path()) folders.push_back(at /= step);
+  return folders;
+}
+
+/// A file of the pack itself, not one that a link leads to.
+bool is_own_file(const fs::path& folder, const fs::path& part) {
+  std::error_code error;
+  const auto folders = folders_of(folder, part);
+  return std::all_of(folders.begin(), folders.end(),
+                     [&](const fs::path& path) { return fs::is_directory(fs::symlink_status(path, error)); }) &&
+         fs::is_regular_file(fs::symlink_status(folder / part, error));
+}
+
+std::optional<std::string> own_bytes(const fs::path& folder, const fs::path& part) {
+  return is_own_file(folder, part) ? file_bytes(folder / part) : std::nullopt;
+}
+
 std::optional<Error> make_folder(const fs::path& path) {
   std::error_code error;
   fs::create_directories(path, error);
@@ -78,7 +99,7 @@ class Packer {
 
   /// The pack that lies there, if one does.
   void read_old() {
-    const auto json = file_bytes(folder_ / k_manifest_file);
+    const auto json = own_bytes(folder_, k_manifest_file);
     if (!json) return;
     const auto manifest = read_manifest(*json);
     if (!manifest) return;
@@ -99,7 +120,7 @@ class Packer {
       const auto old = old_.find(part.path);
       if (old == old_.end() || old->second.key != part.key || old->second.stamped != part.stamped) return true;
       if (part.stamped && old_lesson_ != plan_.lesson_hash) return true;
-      auto bytes = file_bytes(folder_ / part.path);
+      auto bytes = own_bytes(folder_, part.path);
       if (!bytes || sha256(*bytes) != old->second.sha256) return true;
       bytes_[i] = std::move(*bytes);
       stale[i] = 0;
@@ -115,7 +136,7 @@ class Packer {
   }
 
   [[nodiscard]] bool is_manifest_current() const {
-    return file_bytes(folder_ / k_manifest_file) == std::optional(to_json(manifest()));
+    return own_bytes(folder_, k_manifest_file) == std::optional(to_json(manifest()));
   }
 
   [[nodiscard]] Manifest manifest() const {
@@ -133,7 +154,7 @@ class Packer {
     fs::remove(zip_, error);
     if (error) return Error{ErrorKind::io, 0, "cannot remove " + zip_.string() + ": " + error.message(), ""};
     for (const PackPart& part : plan_.parts) {
-      if (auto bad = make_folder((folder_ / part.path).parent_path())) return bad;
+      if (auto bad = make_part_folders(part.path)) return bad;
     }
     remove_leftovers();
     Bad failed;
@@ -150,12 +171,24 @@ class Packer {
     });
     if (failed) return failed;
     for (const std::string& path : report_.removed) {
+      if (!is_own_file(folder_, path)) continue;
       fs::remove(folder_ / path, error);
       const fs::path above = (folder_ / path).parent_path();
       if (above != folder_ && fs::is_empty(above, error)) fs::remove(above, error);
     }
-    const auto written = write_file(folder_ / k_manifest_file, to_json(manifest()));
+    const auto written = replace_file(folder_ / k_manifest_file, to_json(manifest()));
     if (!written) return written.error();
+    return std::nullopt;
+  }
+
+  /// A link in a folder's place goes, so that no part is written outside of the pack.
+  Bad make_part_folders(const std::string& part) const {
+    if (auto bad = make_folder(folder_)) return bad;
+    for (const fs::path& folder : folders_of(folder_, part)) {
+      std::error_code error;
+      if (fs::is_symlink(fs::symlink_status(folder, error))) fs::remove(folder, error);
+      if (auto bad = make_folder(folder)) return bad;
+    }
     return std::nullopt;
   }
 
@@ -174,7 +207,7 @@ class Packer {
     }
     if (part.stamped && stamp(*bytes, plan_.lesson_hash) == 0)
       return with_path(part, Error{ErrorKind::limit, 0, "the lesson's hash cannot be put in", ""});
-    const auto written = write_file(folder_ / part.path, *bytes);
+    const auto written = replace_file(folder_ / part.path, *bytes);
     if (!written) return written.error();
     bytes_[i] = std::move(*bytes);
     return std::nullopt;
@@ -185,18 +218,19 @@ class Packer {
     return error;
   }
 
-  /// What a killed run left of its temporary files: "handout.pdf.a1B2c3".
+  /// What a killed run left of its temporary files.
   void remove_leftovers() const {
-    constexpr std::size_t k_tail = 7;
-    std::set<std::string> planned = {(folder_ / k_manifest_file).string()};
-    for (const PackPart& part : plan_.parts) planned.insert((folder_ / part.path).string());
     std::vector<fs::path> leftovers;
     std::error_code error;
     for (fs::recursive_directory_iterator it(folder_, error), end; !error && it != end; it.increment(error)) {
-      const std::string path = it->path().string();
-      if (path.size() > k_tail && path[path.size() - k_tail] == '.' &&
-          planned.contains(path.substr(0, path.size() - k_tail)))
+      const std::string path = it->path().lexically_relative(folder_).generic_string();
+      const auto is_of = [&](std::string_view file) { return is_temporary_of(path, file); };
+      if (is_of(k_manifest_file) ||
+          std::any_of(plan_.parts.begin(), plan_.parts.end(), [&](const PackPart& part) { return is_of(part.path); }))
         leftovers.push_back(it->path());
+    }
+    for (fs::directory_iterator it(run_.root, error), end; !error && it != end; it.increment(error)) {
+      if (is_temporary_of(it->path().filename().string(), zip_.filename().string())) leftovers.push_back(it->path());
     }
     for (const fs::path& path : leftovers) fs::remove(path, error);
   }
@@ -209,8 +243,8 @@ class Packer {
     }
     const auto bytes = zip_bytes(entries);
     if (!bytes) return bytes.error();
-    if (file_bytes(zip_) == std::optional(*bytes)) return std::nullopt;
-    const auto written = write_file(zip_, *bytes);
+    if (own_bytes(run_.root, zip_.filename()) == std::optional(*bytes)) return std::nullopt;
+    const auto written = replace_file(zip_, *bytes);
     if (!written) return written.error();
     report_.zip_written = true;
     return std::nullopt;

@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <map>
 #include <mutex>
 #include <set>
 
 #include "base/parallel.h"
+#include "base/text.h"
 #include "files/files.h"
 #include "files/zip.h"
 #include "pack/hash.h"
@@ -22,17 +24,126 @@ namespace fs = std::filesystem;
 constexpr std::size_t k_largest_pack = std::size_t{2} << 30U;
 constexpr float k_same_sound = 1e-3F;
 
-Result<PackFiles> read_folder(const fs::path& folder) {
-  PackFiles pack;
-  std::error_code error;
-  for (fs::recursive_directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
-    if (!it->is_regular_file(error)) continue;
-    auto bytes = read_file(it->path(), k_largest_pack);
-    if (!bytes) return bytes.error();
-    pack.files.emplace_back(it->path().lexically_relative(folder).generic_string(), std::move(bytes).value());
+constexpr std::size_t k_largest_manifest = std::size_t{16} << 20U;
+constexpr std::size_t k_always_read = std::size_t{16} << 20U;  ///< of a part, whatever the manifest says
+
+/// Text from a pack for a terminal: control characters and bytes that are no UTF-8 as \xNN.
+std::string printable(std::string_view text) {
+  constexpr std::string_view k_hex = "0123456789ABCDEF";
+  std::string out;
+  std::size_t good = utf8_prefix(text);
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(text[i]);
+    if (i < good && byte >= 32 && byte != 127) {
+      out += text[i];
+      continue;
+    }
+    out += {'\\', 'x', k_hex[byte >> 4U], k_hex[byte & 15U]};
+    if (i >= good) good = i + 1 + utf8_prefix(text.substr(i + 1));
   }
-  if (error) return Error{ErrorKind::io, 0, "cannot read folder " + folder.string() + ": " + error.message(), ""};
-  std::sort(pack.files.begin(), pack.files.end());
+  return out;
+}
+
+Error too_large() {
+  return {ErrorKind::limit, 0, "the pack has more than " + std::to_string(k_largest_pack) + " bytes", ""};
+}
+
+/// Reads a folder without following a link, only what the manifest lists, and nothing that grew huge.
+class FolderReader {
+ public:
+  explicit FolderReader(const fs::path& folder) : folder_(folder) {}
+
+  Result<PackFiles> read() {
+    if (auto bad = read_sizes()) return *bad;
+    std::error_code error;
+    for (fs::recursive_directory_iterator it(folder_, error), end; !error && it != end; it.increment(error)) {
+      const auto bad = take(it->path(), it->symlink_status(error));
+      if (bad) return *bad;
+    }
+    if (error) return Error{ErrorKind::io, 0, "cannot read folder " + folder_.string() + ": " + error.message(), ""};
+    std::sort(pack_.files.begin(), pack_.files.end());
+    std::sort(pack_.faults.begin(), pack_.faults.end());
+    return std::move(pack_);
+  }
+
+ private:
+  using Bad = std::optional<Error>;
+
+  /// What the manifest lists. One that cannot be read lists nothing; verify_pack says why.
+  Bad read_sizes() {
+    std::error_code error;
+    const fs::path path = folder_ / k_manifest_file;
+    if (!fs::is_regular_file(fs::symlink_status(path, error))) return std::nullopt;
+    if (fs::file_size(path, error) > k_largest_manifest)
+      return Error{ErrorKind::limit, 0, path.string() + " is too large for a manifest", ""};
+    const auto json = read_file(path, k_largest_manifest);
+    if (!json) return json.error();
+    pack_.files.emplace_back(k_manifest_file, *json);
+    const auto manifest = read_manifest(*json);
+    if (!manifest) return std::nullopt;
+    for (const ManifestPart& part : manifest->parts) sizes_.emplace(part.path, part.bytes);
+    return std::nullopt;
+  }
+
+  void fault(const std::string& path, const std::string& what) { pack_.faults.emplace_back(path, what); }
+
+  Bad take(const fs::path& file, const fs::file_status& status) {
+    const std::string path = file.lexically_relative(folder_).generic_string();
+    const auto listed = sizes_.find(path);
+    if (fs::is_directory(status)) {
+      if (listed != sizes_.end()) fault(path, "is a folder");
+    } else if (fs::is_symlink(status)) {
+      fault(path, "is a link; a pack holds files only");
+    } else if (!fs::is_regular_file(status)) {
+      fault(path, "is no file");
+    } else if (path != k_manifest_file) {
+      return listed == sizes_.end() ? foreign(path) : take_listed(file, path, listed->second);
+    }
+    return std::nullopt;
+  }
+
+  Bad foreign(const std::string& path) {
+    pack_.files.emplace_back(path, "");
+    return std::nullopt;
+  }
+
+  Bad take_listed(const fs::path& file, const std::string& path, std::size_t size) {
+    std::error_code error;
+    const std::uintmax_t real = fs::file_size(file, error);
+    if (real > std::max<std::uintmax_t>(size, k_always_read)) {
+      fault(path, "was changed: it has " + std::to_string(real) + " bytes, the manifest says " + std::to_string(size));
+      return std::nullopt;
+    }
+    if (real > k_largest_pack - total_) return too_large();
+    total_ += real;
+    auto bytes = read_file(file, real);
+    if (!bytes) return bytes.error();
+    pack_.files.emplace_back(path, std::move(bytes).value());
+    return std::nullopt;
+  }
+
+  fs::path folder_;
+  PackFiles pack_;
+  std::map<std::string, std::uintmax_t> sizes_;
+  std::size_t total_ = 0;
+};
+
+/// The entries below their one folder. What another program packed is told, for the bytes of a zip are this
+/// program's promise too; it is no fault, since archives are packed anew on their way.
+Result<PackFiles> read_zip(const std::string& bytes) {
+  auto read = unzip(bytes, k_largest_pack);
+  if (!read) return read.error();
+  std::vector<ZipEntry> entries = std::move(read).value();
+  PackFiles pack;
+  const auto again = zip_bytes(entries);
+  if (!again || *again != bytes)
+    pack.notes.emplace_back("the zip itself: other bytes than this program writes, the same files");
+  const std::string top = entries.empty() ? "" : entries.front().name.substr(0, entries.front().name.find('/') + 1);
+  for (ZipEntry& entry : entries) {
+    if (top.empty() || !entry.name.starts_with(top))
+      return Error{ErrorKind::syntax, 0, "\"" + printable(entry.name) + "\" does not lie in the zip's one folder", ""};
+    pack.files.emplace_back(entry.name.substr(top.size()), std::move(entry.bytes));
+  }
   return pack;
 }
 
@@ -49,13 +160,23 @@ bool is_same_sound(const std::string& a, const std::string& b) {
 
 class Verifier {
  public:
-  Verifier(const PackFiles& pack, const Manifest& manifest, const PackPlan& plan)
-      : pack_(pack), manifest_(manifest), plan_(plan) {}
+  Verifier(const PackFiles& pack, const Manifest& manifest) : pack_(pack), manifest_(manifest) {
+    report_.notes = pack.notes;
+  }
 
+  /// The files against the manifest.
   void check_files() {
+    std::set<std::string> faulty;
+    for (const auto& [path, what] : pack_.faults) {
+      faulty.insert(path);
+      problem(path, what);
+    }
+    if (sha256(*pack_.find(k_lesson_file)) != manifest_.lesson_sha256)
+      problem(std::string(k_lesson_file), "its SHA-256 is not the manifest's lesson_sha256");
     std::set<std::string> listed = {std::string(k_manifest_file)};
     for (const ManifestPart& part : manifest_.parts) {
-      listed.insert(part.path);
+      if (!listed.insert(part.path).second) problem(part.path, "is in the manifest twice");
+      if (faulty.contains(part.path)) continue;
       const std::string* bytes = pack_.find(part.path);
       if (bytes == nullptr) {
         problem(part.path, "is in the manifest and not in the pack");
@@ -68,19 +189,30 @@ class Verifier {
     for (const auto& [path, bytes] : pack_.files) {
       if (!listed.contains(path)) problem(path, "is in the pack and not in the manifest");
     }
+  }
+
+  /// The manifest against the lesson.
+  void check_plan(const PackPlan& plan) {
+    report_.parts = plan.parts.size();
     std::set<std::string> planned;
-    for (const PackPart& part : plan_.parts) planned.insert(part.path);
+    std::set<std::string> listed;
+    for (const PackPart& part : plan.parts) planned.insert(part.path);
+    for (const ManifestPart& part : manifest_.parts) listed.insert(part.path);
     for (const ManifestPart& part : manifest_.parts) {
       if (!planned.contains(part.path)) problem(part.path, "does not come from the lesson");
     }
     for (const std::string& path : planned) {
       if (!listed.contains(path)) problem(path, "comes from the lesson and is missing");
     }
+    const bool has_problems = !report_.problems.empty();
+    if (!has_problems && *pack_.find(k_manifest_file) != to_json(manifest_of(plan)))
+      problem(std::string(k_manifest_file), "is not what the lesson gives");
   }
 
+  [[nodiscard]] bool is_good() const { return report_.problems.empty(); }
+
   /// The part made anew. False = stopped.
-  bool check_made(std::size_t i, const StopFlag* stop) {
-    const PackPart& part = plan_.parts[i];
+  bool check_made(const PackPart& part, const StopFlag* stop) {
     const std::string* theirs = pack_.find(part.path);
     if (theirs == nullptr) return true;  // told already
     auto made = part.make(stop);
@@ -102,7 +234,6 @@ class Verifier {
   }
 
   VerifyReport take() {
-    report_.parts = plan_.parts.size();
     std::sort(report_.problems.begin(), report_.problems.end());
     std::sort(report_.notes.begin(), report_.notes.end());
     return std::move(report_);
@@ -111,21 +242,49 @@ class Verifier {
  private:
   void problem(const std::string& path, const std::string& what) {
     const std::lock_guard lock(mutex_);
-    report_.problems.push_back(path + ": " + what);
+    report_.problems.push_back(printable(path) + ": " + what);
+  }
+
+  /// The manifest that the plan gives, where it lists the same parts. A key tells which program made the
+  /// part, and the pack may be of another one: then no key is this program's.
+  [[nodiscard]] Manifest manifest_of(const PackPlan& plan) const {
+    Manifest made{plan.title, plan.author, plan.key, plan.ideas, plan.lesson_hash, plan.choice, {}};
+    std::map<std::string, ManifestPart> theirs;
+    for (const ManifestPart& part : manifest_.parts) theirs.emplace(part.path, part);
+    const bool is_ours = std::any_of(plan.parts.begin(), plan.parts.end(), [&](const PackPart& part) {
+      return part.stamped && theirs.at(part.path).key == part.key;
+    });
+    for (const PackPart& part : plan.parts) {
+      const ManifestPart& other = theirs.at(part.path);
+      const bool is_key_due = is_ours || !part.stamped || !is_sha256(other.key);
+      made.parts.push_back({part.path, std::string(name(part.group)), is_key_due ? part.key : other.key, other.sha256,
+                            other.bytes, part.stamped});
+    }
+    return made;
+  }
+
+  static bool is_sha256(std::string_view text) {
+    return text.size() == k_sha256_digits && text.find_first_not_of("0123456789abcdef") == std::string_view::npos;
   }
 
   const PackFiles& pack_;
   const Manifest& manifest_;
-  const PackPlan& plan_;
   std::mutex mutex_;
   VerifyReport report_;
 };
 
+/// Why the pack cannot be verified without the file.
+Error missing(const PackFiles& pack, std::string_view file, const std::string& so) {
+  for (const auto& [path, what] : pack.faults) {
+    if (path == file) return {ErrorKind::syntax, 0, path + " " + what, ""};
+  }
+  return {ErrorKind::syntax, 0, so + ": it has no " + std::string(file), ""};
+}
+
 /// The teacher's files out of a pack.
 Result<PackSources> sources_of(const PackFiles& pack, const Manifest& manifest) {
   const std::string* lesson = pack.find(k_lesson_file);
-  if (lesson == nullptr)
-    return Error{ErrorKind::syntax, 0, "the pack has no " + std::string(k_lesson_file) + " to compare with", ""};
+  if (lesson == nullptr) return missing(pack, k_lesson_file, "there is nothing to compare with");
   PackSources sources{*lesson, "", ""};
   for (const ManifestPart& part : manifest.parts) {
     const std::string* bytes = pack.find(part.path);
@@ -147,41 +306,49 @@ const std::string* PackFiles::find(std::string_view path) const {
 
 Result<PackFiles> read_pack(const std::string& path) {
   std::error_code error;
-  if (fs::is_directory(path, error)) return read_folder(path);
-  const auto bytes = read_file(path, k_largest_pack);
-  if (!bytes) return bytes.error();
-  auto entries = unzip(*bytes, k_largest_pack);
-  if (!entries) {
-    Error bad = entries.error();
+  const auto status = fs::status(path, error);
+  if (fs::is_directory(status)) return FolderReader(path).read();
+  if (fs::exists(status) && !fs::is_regular_file(status))
+    return Error{ErrorKind::io, 0, path + " is neither a folder nor a file", ""};
+  if (fs::exists(status) && fs::file_size(path, error) > k_largest_pack) {
+    Error bad = too_large();
     bad.what = path + ": " + bad.what;
     return bad;
   }
-  PackFiles pack;
-  for (const ZipEntry& entry : *entries)
-    pack.files.emplace_back(entry.name.substr(entry.name.find('/') + 1), entry.bytes);
-  return pack;
+  const auto bytes = read_file(path, k_largest_pack);
+  if (!bytes) return bytes.error();
+  auto pack = read_zip(*bytes);
+  if (pack) return pack;
+  Error bad = pack.error();
+  bad.what = path + ": " + printable(bad.what);
+  return bad;
 }
 
 Result<VerifyReport> verify_pack(const PackFiles& pack, const PackTools& tools, int threads, const StopFlag* stop,
                                  const std::function<void(double)>& progress) {
   const std::string* json = pack.find(k_manifest_file);
-  if (json == nullptr)
-    return Error{ErrorKind::syntax, 0, "this is no pack: it has no " + std::string(k_manifest_file), ""};
+  if (json == nullptr) return missing(pack, k_manifest_file, "this is no pack");
+  if (json->size() > k_largest_manifest)
+    return Error{ErrorKind::limit, 0, std::string(k_manifest_file) + " is too large for a manifest", ""};
   const auto manifest = read_manifest(*json);
   if (!manifest) return manifest.error();
   const auto sources = sources_of(pack, *manifest);
   if (!sources) return sources.error();
   const auto choice = parse_choice(manifest->choice);
   if (!choice) return choice.error();
-  const auto plan = plan_parts(compile_lesson(sources->lesson), *sources, *choice, tools);
-  if (!plan) return plan.error();
-  Verifier verifier(pack, *manifest, *plan);
+  Verifier verifier(pack, *manifest);
   verifier.check_files();
+  const auto plan = plan_parts(compile_lesson(sources->lesson), *sources, *choice, tools);
+  if (!plan) {  // of a lesson that was changed nothing may be left to derive
+    if (verifier.is_good()) return plan.error();
+    return verifier.take();
+  }
+  verifier.check_plan(*plan);
   std::mutex mutex;
   std::size_t done = 0;
   bool is_stopped = false;
   run_parallel(plan->parts.size(), threads, [&](std::size_t i) {
-    const bool went_on = (stop == nullptr || !stop->load()) && verifier.check_made(i, stop);
+    const bool went_on = (stop == nullptr || !stop->load()) && verifier.check_made(plan->parts[i], stop);
     const std::lock_guard lock(mutex);
     is_stopped = is_stopped || !went_on;
     ++done;
@@ -189,11 +356,7 @@ Result<VerifyReport> verify_pack(const PackFiles& pack, const PackTools& tools, 
     return went_on;
   });
   if (is_stopped) return stopped();
-  VerifyReport report = verifier.take();
-  if (sha256(sources->lesson) != manifest->lesson_sha256)
-    report.problems.insert(report.problems.begin(),
-                           std::string(k_lesson_file) + ": its SHA-256 is not the manifest's lesson_sha256");
-  return report;
+  return verifier.take();
 }
 
 }  // namespace fretloom

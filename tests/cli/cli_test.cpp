@@ -13,6 +13,7 @@
 #include <filesystem>
 #include <fstream>
 #include <map>
+#include <set>
 #include <sstream>
 
 #include "outside.h"
@@ -210,6 +211,23 @@ TEST(Cli, SharesOfACatalogueMergeAndTitlesMayBeAlike) {
   EXPECT_EQ(merged, packs_of(folder.path() / "whole"));
   EXPECT_EQ(merged.size(), 3U * 4U + 1U);
   EXPECT_TRUE(merged.contains("two.zip"));
+}
+
+TEST(Cli, APacksOwnLessonIsNoneOfTheFolderAround) {
+  const Folder folder;
+  fs::create_directories(folder.path() / "a");
+  for (const char* name : {"one", "con", "lesson"})
+    fretloom::test::put_bytes(folder.path() / "a" / (std::string(name) + ".toml"), k_sixes);
+  for (int i = 0; i < 2; ++i)
+    EXPECT_EQ(run(folder, "pack a a/one.toml ./a/../a/one.toml -o a/packs --only tab").code, 0);
+  std::set<std::string> packs;
+  for (const auto& entry : fs::directory_iterator(folder.path() / "a/packs"))
+    if (entry.path().extension() == ".zip") packs.insert(entry.path().stem().string());
+  // "con" is a device on some systems.
+  EXPECT_EQ(packs, (std::set<std::string>{"con-lesson", "lesson", "one"}));
+  fretloom::test::put_bytes(folder.path() / "long.txt", "0:10 One\n" + std::string(70000, '#'));
+  EXPECT_EQ(run(folder, "pack a/one.toml -o b --only words --durations long.txt").code, 1);
+  EXPECT_EQ(run(folder, "pack a/one.toml -o b --only plan --present 60,80").code, 2);
 }
 
 TEST(Cli, DurationsAreOfOneLessonOrAFolderForMany) {

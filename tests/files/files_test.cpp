@@ -53,6 +53,21 @@ TEST(WriteFile, WritesThroughWhatIsNoFile) {
   EXPECT_TRUE(std::filesystem::is_character_file("/dev/full"));
 }
 
+TEST(ReplaceFile, PutsAFileInThePlaceOfALinkOrPipe) {
+  const Folder folder;
+  ASSERT_TRUE(write_file(folder / "outside.txt", "precious").ok());
+  std::filesystem::create_symlink("outside.txt", folder.path() / "link");
+  std::filesystem::create_symlink("link-to-itself", folder.path() / "link-to-itself");
+  ASSERT_EQ(::mkfifo((folder / "pipe").c_str(), 0600), 0);
+  for (const char* name : {"link", "link-to-itself", "pipe"}) {
+    ASSERT_TRUE(replace_file(folder / name, "new").ok()) << name;
+    EXPECT_TRUE(std::filesystem::is_regular_file(std::filesystem::symlink_status(folder / name))) << name;
+    EXPECT_EQ(bytes_of(folder / name), "new");
+  }
+  EXPECT_EQ(bytes_of(folder / "outside.txt"), "precious");
+  EXPECT_EQ(folder.entries(), 4U);
+}
+
 TEST(WriteFile, KeepsALinkAndRenewsItsFile) {
   const Folder folder;
   ASSERT_TRUE(write_file(folder / "a.txt", "old").ok());

@@ -3,6 +3,7 @@
 #include "pack/pack.h"
 
 #include <gtest/gtest.h>
+#include <sys/stat.h>
 
 #include <algorithm>
 #include <map>
@@ -200,7 +201,8 @@ TEST(Pack, TheTeachersDurationsGiveTheChaptersAndGoIn) {
   const auto report = verify_pack(read_pack(folder / "packs/two").value(), tools()).value();
   EXPECT_EQ(report.problems.size(), 2U) << report.problems.front();
   put_bytes(folder / "packs/two/durations.txt", "half an hour\n");
-  EXPECT_FALSE(verify_pack(read_pack(folder / "packs/two").value(), tools()).ok());
+  const auto unread = verify_pack(read_pack(folder / "packs/two").value(), tools()).value();
+  EXPECT_EQ(unread.problems, std::vector<std::string>{"durations.txt: was changed: its SHA-256 is not the manifest's"});
   // Without them the demos' chapters come back.
   const PackPlan bare = plan_of(lesson_text());
   EXPECT_EQ(make(bare, folder).removed, std::vector<std::string>{"durations.txt"});
@@ -273,12 +275,60 @@ TEST(Pack, MendsWhatWasTouched) {
   const auto wanted = tree(folder.path() / "packs");
   test::put_bytes(folder.path() / "packs/two/tab.txt", "scribble");
   fs::remove(folder.path() / "packs/two/words/script.txt");
-  test::put_bytes(folder.path() / "packs/two/handout.pdf.a1B2c3", "left by a killed run");
+  test::put_bytes(folder.path() / "packs/two/handout.pdf.tmp-a1B2c3", "left by a killed run");
   const auto log = states(plan, make(plan, folder));
   EXPECT_EQ(log.at("tab.txt"), PartState::stamped);
   EXPECT_EQ(log.at("words/script.txt"), PartState::stamped);
   EXPECT_EQ(log.at("handout.pdf"), PartState::kept);
   EXPECT_EQ(tree(folder.path() / "packs"), wanted);
+}
+
+TEST(Pack, WritesNothingWhereALinkOrPipeLeads) {
+  const Folder folder;
+  const PackPlan plan = plan_of(lesson_text());
+  make(plan, folder);
+  const auto wanted = tree(folder.path() / "packs");
+  const fs::path two = folder.path() / "packs/two";
+  fs::create_directories(folder.path() / "outside");
+  for (const char* name : {"script.txt", "tab.txt", "zip", "handout.pdf"})
+    put_bytes(folder.path() / "outside" / name, "precious");
+  for (const char* part : {"tab.txt", "handout.pdf", "lesson.mid"}) fs::remove(two / part);
+  fs::create_symlink(folder.path() / "outside/tab.txt", two / "tab.txt");
+  put_bytes(folder.path() / "outside/handout.pdf", wanted.at("two/handout.pdf"));  // the right bytes, but elsewhere
+  fs::create_symlink(folder.path() / "outside/handout.pdf", two / "handout.pdf");
+  ASSERT_EQ(::mkfifo((two / "lesson.mid").c_str(), 0600), 0);
+  fs::remove_all(two / "words");
+  fs::create_directory_symlink(folder.path() / "outside", two / "words");
+  fs::remove(folder.path() / "packs/two.zip");
+  fs::create_symlink(folder.path() / "outside/zip", folder.path() / "packs/two.zip");
+  make(plan, folder);
+  EXPECT_EQ(tree(folder.path() / "packs"), wanted);
+  EXPECT_FALSE(fs::is_symlink(two / "words"));
+  EXPECT_FALSE(fs::is_symlink(two / "handout.pdf"));
+  for (const char* name : {"script.txt", "tab.txt", "zip"})
+    EXPECT_EQ(bytes_of((folder.path() / "outside" / name).string()), "precious") << name;
+  EXPECT_EQ(tree(folder.path() / "outside").size(), 4U);
+  // Neither does a part that goes take one of another place with it.
+  fs::remove_all(two / "words");
+  fs::create_directory_symlink(folder.path() / "outside", two / "words");
+  PackChoice choice;
+  choice.groups = {PartGroup::tab};
+  make(plan_of(lesson_text(), "test", choice), folder);
+  EXPECT_EQ(bytes_of(folder / "outside/script.txt"), "precious");
+}
+
+TEST(Pack, LeavesNoTemporaryFileOfAKilledRun) {
+  const Folder folder;
+  fs::create_directories(folder.path() / "packs/two");
+  for (const char* name :
+       {"two.zip.tmp-a1B2c3", "index.html.tmp-a1B2c3", "two/tab.txt.tmp-a1B2c3", "two.zip.backup", "index.html.backup"})
+    put_bytes(folder.path() / "packs" / name, "half");
+  make(plan_of(lesson_text()), folder);
+  ASSERT_TRUE(write_index(folder.path() / "packs").ok());
+  const auto files = tree(folder.path() / "packs");
+  EXPECT_TRUE(files.contains("two.zip.backup"));
+  EXPECT_TRUE(files.contains("index.html.backup"));
+  for (const auto& [path, bytes] : files) EXPECT_FALSE(path.ends_with(".a1B2c3")) << path;
 }
 
 TEST(Pack, PartsNoLongerChosenGo) {
@@ -337,6 +387,114 @@ TEST(Verify, AcceptsFolderAndZipAndFindsEveryTamper) {
   EXPECT_GT(problems_of(other).size(), 8U);
   EXPECT_FALSE(verify_pack({}, tools()).ok());
   EXPECT_FALSE(read_pack(folder / "packs/none.zip").ok());
+}
+
+/// The problems that verify finds after `harm` was done to the pack's folder; an error counts as one.
+template <class Harm>
+std::vector<std::string> problems_after(const Folder& folder, Harm harm) {
+  const fs::path copy = folder.path() / "copy";
+  fs::remove_all(copy);
+  fs::copy(folder.path() / "packs/two", copy, fs::copy_options::recursive);
+  harm(copy);
+  const auto pack = read_pack(copy.string());
+  if (!pack) return {pack.error().what};
+  const auto report = verify_pack(*pack, tools(), 2);
+  return report ? report->problems : std::vector<std::string>{report.error().what};
+}
+
+PackPlan plan_without_sound() {
+  PackChoice choice;
+  choice.groups = {PartGroup::tab, PartGroup::midi, PartGroup::words};
+  return plan_of(lesson_text(), "test", choice);
+}
+
+TEST(Verify, ReadsNoLinkPipeOrHugeFileAndNamesIt) {
+  const Folder folder;
+  make(plan_without_sound(), folder);
+  using List = std::vector<std::string>;
+  EXPECT_EQ(problems_after(folder, [](const fs::path&) {}), List());
+  const fs::path good = folder.path() / "packs/two/tab.txt";
+  EXPECT_EQ(problems_after(folder,
+                           [&](const fs::path& pack) {
+                             fs::remove(pack / "tab.txt");
+                             fs::create_symlink(good, pack / "tab.txt");
+                           }),
+            List{"tab.txt: is a link; a pack holds files only"});
+  EXPECT_EQ(problems_after(folder, [&](const fs::path& pack) { fs::create_symlink("/", pack / "more"); }),
+            List{"more: is a link; a pack holds files only"});
+  EXPECT_EQ(problems_after(folder, [](const fs::path& pack) { ::mkfifo((pack / "pipe").c_str(), 0600); }),
+            List{"pipe: is no file"});
+  EXPECT_EQ(problems_after(folder, [](const fs::path& pack) { put_bytes(pack / "a\n\x1b[31m\xff", ""); }),
+            List{"a\\x0A\\x1B[31m\\xFF: is in the pack and not in the manifest"});
+  const auto grown = problems_after(folder, [](const fs::path& pack) {
+    fs::resize_file(pack / "tab.txt", std::uintmax_t{10} << 30U);  // sparse
+    put_bytes(pack / "huge", "");
+    fs::resize_file(pack / "huge", std::uintmax_t{10} << 30U);
+  });
+  ASSERT_EQ(grown.size(), 2U);
+  EXPECT_EQ(grown[0], "huge: is in the pack and not in the manifest");
+  EXPECT_TRUE(grown[1].starts_with("tab.txt: was changed: it has 10737418240 bytes")) << grown[1];
+  EXPECT_EQ(
+      problems_after(folder, [](const fs::path& pack) { put_bytes(pack / "lesson.toml", "not = [a lesson"); }).front(),
+      "lesson.toml: its SHA-256 is not the manifest's lesson_sha256");
+  ASSERT_EQ(::mkfifo((folder / "pipe.zip").c_str(), 0600), 0);
+  EXPECT_EQ(read_pack(folder / "pipe.zip").error().kind, ErrorKind::io);
+}
+
+TEST(Verify, DerivesTheManifestToo) {
+  const Folder folder;
+  make(plan_without_sound(), folder);
+  const auto problems_with = [&](const std::string& was, const std::string& is) {
+    return problems_after(folder, [&](const fs::path& pack) {
+      std::string json = bytes_of(pack / "manifest.json");
+      const auto at = json.find(was);
+      ASSERT_NE(at, std::string::npos) << was;
+      put_bytes(pack / "manifest.json", json.replace(at, was.size(), is));
+    });
+  };
+  const std::vector<std::string> found = {"manifest.json: is not what the lesson gives"};
+  EXPECT_EQ(problems_with("\"Two ideas\"", "\"Three ideas\""), found);
+  EXPECT_EQ(problems_with("\"Demo Teacher\"", "\"Somebody\""), found);
+  EXPECT_EQ(problems_with("\"ideas\": 2", "\"ideas\": 3"), found);
+  EXPECT_EQ(problems_with("\"group\": \"tab\"", "\"group\": \"plan\""), found);
+  EXPECT_EQ(problems_with("\"stamped\": true", "\"stamped\": false"), found);
+  EXPECT_EQ(problems_with("\"key\": \"D dorian\"", "\"key\": \"C major\""), found);
+  EXPECT_EQ(problems_with("{", "{ \"more\": 1,"), found);
+  EXPECT_EQ(problems_with("\n}\n", "\n}\n\n"), found);
+  const std::string key = plan_without_sound().parts.back().key;
+  EXPECT_EQ(problems_with(key, std::string(64, '0')), found);
+  // The same pack of another program: its keys are other ones, and nothing is wrong.
+  EXPECT_EQ(verify_pack(read_pack(folder / "packs/two").value(), tools("another program")).value().problems,
+            std::vector<std::string>());
+}
+
+TEST(Verify, TakesAZipOfAnotherProgramAndNoneThatLeavesItsFolder) {
+  const Folder folder;
+  make(plan_without_sound(), folder);
+  const auto entries = unzip(bytes_of(folder / "packs/two.zip"), std::size_t{1} << 30U).value();
+  const auto report_of = [&](const std::vector<ZipEntry>& changed) -> Result<VerifyReport> {
+    put_bytes(folder / "changed.zip", zip_bytes(changed).value());
+    const auto pack = read_pack(folder / "changed.zip");
+    if (!pack) return pack.error();
+    return verify_pack(*pack, tools(), 2);
+  };
+  EXPECT_TRUE(report_of(entries)->notes.empty());
+  std::string bytes = bytes_of(folder / "packs/two.zip");
+  const auto list = bytes.find("PK\x01\x02");
+  ASSERT_NE(list, std::string::npos);
+  bytes[list + 38] = static_cast<char>(bytes[list + 38] ^ 1);  // external attributes (APPNOTE 4.3.12)
+  put_bytes(folder / "attributes.zip", bytes);
+  const auto noted = verify_pack(read_pack(folder / "attributes.zip").value(), tools(), 2).value();
+  EXPECT_TRUE(noted.problems.empty());
+  EXPECT_EQ(noted.notes,
+            std::vector<std::string>{"the zip itself: other bytes than this program writes, the same files"});
+  for (const char* name :
+       {"../two/tab.txt", "/tab.txt", "tab.txt", "other/tab.txt", "two/../../tab.txt", "two/..\\x", "C:/x"}) {
+    std::vector<ZipEntry> changed = entries;
+    for (ZipEntry& entry : changed)
+      if (entry.name == "two/tab.txt") entry.name = name;
+    EXPECT_FALSE(report_of(changed).ok()) << name;
+  }
 }
 
 TEST(Manifest, ReadsItselfAndRefusesWhatIsNone) {
