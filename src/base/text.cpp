@@ -42,6 +42,17 @@ std::size_t sequence_length(std::string_view s, std::size_t i, std::uint32_t& co
   return 0;
 }
 
+/// White space and what breaks a line or is never printed: C0, DEL, C1, line and paragraph separator, and
+/// the byte order mark.
+bool is_blank(std::int64_t c) {
+  return (c >= 0 && c <= 0x20) || (c >= 0x7F && c <= 0x9F) || c == 0x2028 || c == 0x2029 || c == 0xFEFF;
+}
+
+/// Embeddings, overrides and isolates with their ends, and the three marks (Unicode Standard Annex 9).
+bool is_bidi_control(std::int64_t c) {
+  return (c >= 0x202A && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069) || c == 0x200E || c == 0x200F || c == 0x061C;
+}
+
 /// Calls f(code point or -1, bytes) for each code point or invalid byte.
 template <class F>
 void each_code_point(std::string_view text, F f) {
@@ -148,27 +159,42 @@ std::size_t utf8_prefix(std::string_view text) {
 }
 
 std::string xml_text(std::string_view text) {
-  constexpr std::string_view k_replacement = "\uFFFD";
   std::string clean;
-  while (!text.empty()) {
-    const std::size_t good = utf8_prefix(text);
-    for (std::size_t i = 0; i < good; ++i) {
-      const auto byte = static_cast<unsigned char>(text[i]);
-      const std::string_view rest = text.substr(i, good - i);
-      if (byte < 0x20 && byte != '\t' && byte != '\n' && byte != '\r') {
-        clean += k_replacement;
-      } else if (rest.starts_with("\xEF\xBF\xBE") || rest.starts_with("\xEF\xBF\xBF")) {
-        clean += k_replacement;
-        i += 2;
-      } else {
-        clean += text[i];
-      }
-    }
-    if (good == text.size()) break;
-    clean += k_replacement;
-    text.remove_prefix(good + 1);
-  }
+  each_code_point(text, [&](std::int64_t c, std::string_view bytes) {
+    const bool control = c < 0x20 && c != '\t' && c != '\n' && c != '\r';  // ill-formed bytes are -1
+    clean += control || c == 0xFFFE || c == 0xFFFF ? "\uFFFD" : bytes;
+  });
   return clean;
+}
+
+std::string one_line(std::string_view text) {
+  std::string line;
+  bool gap = false;
+  each_code_point(text, [&](std::int64_t c, std::string_view bytes) {
+    if (is_blank(c)) {
+      gap = !line.empty();
+    } else if (!is_bidi_control(c)) {
+      if (gap) line += ' ';
+      gap = false;
+      line += xml_text(bytes);
+    }
+  });
+  return line;
+}
+
+std::string plain_prose(std::string_view text) {
+  std::vector<std::string> lines;
+  for (const std::string_view line : split(text, '\n')) lines.push_back(one_line(line));
+  return join(lines, "\n");
+}
+
+bool has_right_to_left(std::string_view text) {
+  bool found = false;
+  each_code_point(text, [&](std::int64_t c, std::string_view) {
+    found = found || (c >= 0x0590 && c <= 0x08FF) || (c >= 0xFB1D && c <= 0xFDFF) || (c >= 0xFE70 && c <= 0xFEFE) ||
+            (c >= 0x10800 && c <= 0x10FFF) || (c >= 0x1E800 && c <= 0x1EFFF);
+  });
+  return found;
 }
 
 std::string markup_text(std::string_view text) {
@@ -181,6 +207,22 @@ std::string markup_text(std::string_view text) {
       case '"': out += "&quot;"; break;
       default: out += c;
     }
+  }
+  return out;
+}
+
+std::string printable(std::string_view text) {
+  constexpr std::string_view k_hex = "0123456789ABCDEF";
+  std::string out;
+  std::size_t good = utf8_prefix(text);
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(text[i]);
+    if (i < good && byte >= 32 && byte != 127) {
+      out += text[i];
+      continue;
+    }
+    out += {'\\', 'x', k_hex[byte >> 4U], k_hex[byte & 15U]};
+    if (i >= good) good = i + 1 + utf8_prefix(text.substr(i + 1));
   }
   return out;
 }

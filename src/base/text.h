@@ -40,6 +40,15 @@ struct Word {
 [[nodiscard]] std::string xml_text(std::string_view text);
 /// The same, with & < > and the double quote as references: for the text and the attributes of XML and HTML.
 [[nodiscard]] std::string markup_text(std::string_view text);
+/// A name on one line: line breaks, control characters and runs of blanks become one space, what is no character
+/// of XML becomes U+FFFD, bidirectional controls are dropped (an open one would turn the words behind it).
+[[nodiscard]] std::string one_line(std::string_view text);
+/// Prose: the same, line by line.
+[[nodiscard]] std::string plain_prose(std::string_view text);
+/// Whether a letter belongs to a block of right-to-left scripts.
+[[nodiscard]] bool has_right_to_left(std::string_view text);
+/// Text of a stranger for a terminal: control characters and bytes that are no UTF-8 as \xNN.
+[[nodiscard]] std::string printable(std::string_view text);
 /// Columns a terminal takes: code points, wide East Asian and emoji ranges as two, combining marks as none.
 [[nodiscard]] std::size_t display_width(std::string_view text);
 

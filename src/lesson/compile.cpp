@@ -250,8 +250,8 @@ Score make_score(const Idea& idea, const CompiledIdea& compiled, const Feel& fee
   const Settings& settings = idea.settings;
   assert(settings.ground);  // or the idea would not be compiled
   Score score;
-  score.title = idea.name;
-  score.note = idea.note;
+  score.title = one_line(idea.name);
+  score.note = plain_prose(idea.note);
   score.key = settings.key.name();
   score.fifths = key_signature(settings.key);
   score.meter = settings.meter;
@@ -320,11 +320,11 @@ Handout make_handout(const CompiledLesson& compiled) {
   Handout handout;
   if (!compiled.lesson) return handout;
   const Lesson& lesson = *compiled.lesson;
-  handout.title = lesson.title;
-  handout.author = lesson.author;
-  handout.intro = lesson.intro;
-  handout.links = lesson.links;
-  handout.licence = lesson.licence;
+  handout.title = one_line(lesson.title);
+  handout.author = one_line(lesson.author);
+  handout.intro = plain_prose(lesson.intro);
+  for (const std::string& link : lesson.links) handout.links.push_back(one_line(link));
+  handout.licence = one_line(lesson.licence);
   handout.logo = lesson.logo;
   handout.key = lesson.settings.key.name();
   for (const CompiledIdea& idea : compiled.ideas) {

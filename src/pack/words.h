@@ -25,10 +25,8 @@ struct Caution {
 /// Overuse, then hearing: in the order they are printed.
 [[nodiscard]] std::span<const Caution> cautions();
 
-/// A lesson's name or prose on one line: line breaks, control characters and runs of blanks become one
-/// space, bytes that are no UTF-8 become U+FFFD, bidirectional controls are dropped (an open one would
-/// turn the words behind it). Text with right-to-left letters is closed in U+2068 and U+2069 (Unicode
-/// Standard Annex 9, isolates), so that numbers behind it stay where they are.
+/// A lesson's name or prose on one line (see one_line). Text with right-to-left letters is closed in U+2068 and
+/// U+2069 (Unicode Standard Annex 9, isolates), so that numbers behind it stay where they are.
 [[nodiscard]] std::string plain_line(std::string_view text);
 
 /// One warning for each fact that the texts would have used: missing-title, missing-author, missing-intro,

@@ -10,41 +10,8 @@ namespace fretloom {
 
 namespace {
 
-constexpr std::string_view k_replacement = "\xEF\xBF\xBD";  // U+FFFD
 constexpr std::string_view k_isolate = "\xE2\x81\xA8";      // U+2068
 constexpr std::string_view k_end_isolate = "\xE2\x81\xA9";  // U+2069
-
-/// One code point and the bytes it takes; U+FFFD and one byte where the text is no UTF-8.
-struct CodePoint {
-  char32_t value = 0xFFFD;
-  std::size_t bytes = 1;
-};
-
-CodePoint next_code_point(std::string_view text) {
-  const auto lead = static_cast<unsigned char>(text.front());
-  if (lead < 0x80) return {lead, 1};
-  const std::size_t bytes = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
-  const std::string_view part = text.substr(0, bytes);
-  if (part.size() < bytes || utf8_prefix(part) != bytes) return {};
-  char32_t value = lead & (0xFFU >> (bytes + 1));
-  for (const char c : part.substr(1)) value = (value << 6U) | (static_cast<unsigned char>(c) & 0x3FU);
-  return {value, bytes};
-}
-
-/// White space and what breaks a line or is never printed: C0, DEL, C1, line and paragraph separator, and
-/// the byte order mark.
-bool is_blank(char32_t c) { return c <= 0x20 || (c >= 0x7F && c <= 0x9F) || c == 0x2028 || c == 0x2029 || c == 0xFEFF; }
-
-/// Embeddings, overrides and isolates with their ends, and the three marks (Unicode Standard Annex 9).
-bool is_bidi_control(char32_t c) {
-  return (c >= 0x202A && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069) || c == 0x200E || c == 0x200F || c == 0x061C;
-}
-
-/// Blocks of right-to-left scripts.
-bool is_right_to_left(char32_t c) {
-  return (c >= 0x0590 && c <= 0x08FF) || (c >= 0xFB1D && c <= 0xFDFF) || (c >= 0xFE70 && c <= 0xFEFE) ||
-         (c >= 0x10800 && c <= 0x10FFF) || (c >= 0x1E800 && c <= 0x1EFFF);
-}
 
 /// What stands before a slurred note's fret, as in the text tab.
 std::string_view slur_sign(Attack attack) {
@@ -82,23 +49,8 @@ std::string chord_place(const Chord& chord, const SpelledPitch& pitch) {
 }  // namespace
 
 std::string plain_line(std::string_view text) {
-  std::string line;
-  bool gap = false;
-  bool isolate = false;
-  while (!text.empty()) {
-    const CodePoint point = next_code_point(text);
-    if (is_blank(point.value)) {
-      gap = !line.empty();
-    } else if (!is_bidi_control(point.value)) {
-      if (gap) line += ' ';
-      gap = false;
-      isolate = isolate || is_right_to_left(point.value);
-      const bool good = point.bytes > 1 || point.value < 0x80;
-      line += good ? text.substr(0, point.bytes) : k_replacement;
-    }
-    text.remove_prefix(point.bytes);
-  }
-  return isolate ? std::string(k_isolate) + line + std::string(k_end_isolate) : line;
+  std::string line = one_line(text);
+  return has_right_to_left(line) ? std::string(k_isolate) + line + std::string(k_end_isolate) : line;
 }
 
 std::string listed(const std::vector<std::string>& items) {

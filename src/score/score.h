@@ -95,7 +95,8 @@ struct ScoreSet {
   std::vector<Score> feels;
 };
 
-/// What is printed and published for a lesson: its prose and its scores.
+/// What is printed and published for a lesson: its prose and its scores. Names are one line each, and nothing
+/// holds control characters (see one_line in base/text.h).
 struct Handout {
   std::string title;
   std::string author;

@@ -23,6 +23,15 @@ TEST(Text, KnowsWellFormedUtf8) {
   EXPECT_EQ(utf8_prefix("\xFF"), 0U);
 }
 
+TEST(Text, NamesStandOnOneLine) {
+  EXPECT_EQ(one_line(" a\r\n\tb\x1B[31m\u009Bc\u2028d\uFEFF "), "a b [31m c d");
+  EXPECT_EQ(one_line("a\u202Eb\u2066c\u200F"), "abc");
+  EXPECT_EQ(one_line("x\xFFy\xEF\xBF\xBEz"), "x\uFFFDy\uFFFDz");
+  EXPECT_EQ(plain_prose("one  two\n\x07three\r\n"), "one two\nthree\n");
+  EXPECT_TRUE(has_right_to_left("a \u05E9"));
+  EXPECT_FALSE(has_right_to_left("gr\u00FC\u00DF"));
+}
+
 // XML 1.0 (fifth edition), section 2.2: Char; section 4.6: predefined entities.
 TEST(Text, MarkupHoldsOnlyCharactersOfXml) {
   EXPECT_EQ(xml_text("a\tb\nc\r <\x01\x1F>"), "a\tb\nc\r <\uFFFD\uFFFD>");
