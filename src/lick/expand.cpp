@@ -6,13 +6,11 @@
 #include <utility>
 
 #include "base/text.h"
+#include "lick/edits.h"
 
 namespace fretloom {
 
 namespace {
-
-/// Slurs turned round by edits that get a repair: each is tried on the whole phrase.
-constexpr int k_most_mended_slurs = 8;
 
 /// A note's or rest's place in the phrase before it is put on the neck.
 struct Placed {
@@ -43,10 +41,11 @@ class Expander {
     phrase.notes = out(*repeats);
     if (lick_.back == Back::retrograde) append(phrase.notes, retrograde(phrase.notes, *repeats));
     if (lick_.back == Back::mirrored) append(phrase.notes, mirrored(*repeats));
-    const Edited edited = edited_notes(phrase);
+    const Edited edited = edited_notes(lick_, phrase);
     if (!settle_slurs(phrase.notes, edited)) return std::nullopt;
     warn_of_crossings(*repeats);
-    apply_edits(phrase, edited);
+    const EditTrial trial = [this](const Lick& lick) { return remarks_on(lick); };
+    apply_edits(ground_, lick_, edited, mends_ ? trial : EditTrial{}, phrase, remarks_);
     return phrase;
   }
 
@@ -205,10 +204,15 @@ class Expander {
     }
   }
 
-  /// The errors that expansion without repairs meets; nothing where there is none.
-  [[nodiscard]] std::vector<Remark> errors_of(const Lick& lick) const {
+  /// What expansion without repairs has to say of another lick on this neck.
+  [[nodiscard]] std::vector<Remark> remarks_on(const Lick& lick) const {
     std::vector<Remark> remarks;
     (void)Expander(ground_, lick, remarks, false).run();
+    return remarks;
+  }
+
+  [[nodiscard]] std::vector<Remark> errors_of(const Lick& lick) const {
+    std::vector<Remark> remarks = remarks_on(lick);
     std::erase_if(remarks, [](const Remark& r) { return r.level != Level::error; });
     return remarks;
   }
@@ -396,25 +400,7 @@ class Expander {
     notes.insert(notes.end(), more.begin(), more.end());
   }
 
-  /// Where the edits fall.
-  struct Edited {
-    std::vector<std::size_t> notes;  ///< for every edit the index of its note, of none where it is an orphan
-    std::vector<bool> slurs;         ///< for every note whether a slur on it starts or ends on an edited note
-  };
-
   // --- Slurs -------------------------------------------------------------------------------------
-
-  /// True if the slur on note `i` goes the way its sign says.
-  static bool is_good_slur(const std::vector<LickNote>& notes, std::size_t i) {
-    const int rise = notes[i].fret - notes[i - 1].fret;
-    switch (notes[i].attack) {
-      case Attack::hammer: return rise > 0;
-      case Attack::pull: return rise < 0;
-      case Attack::slide: return rise != 0;
-      case Attack::pick: return true;
-    }
-    return true;
-  }
 
   /// Checks that every slur goes the way its sign says. False after an error. A slur from or to an edited
   /// note is looked at after the edit.
@@ -455,132 +441,10 @@ class Expander {
     }
   }
 
-  // --- Edits -------------------------------------------------------------------------------------
-
-  [[nodiscard]] Edited edited_notes(const Phrase& phrase) const {
-    std::map<std::pair<int, int>, std::size_t> places;
-    int number = 0;
-    for (std::size_t i = 0; i < phrase.notes.size(); ++i) {
-      number = i > 0 && phrase.notes[i].repeat == phrase.notes[i - 1].repeat ? number + 1 : 1;
-      places[{phrase.notes[i].repeat, number}] = i;
-    }
-    Edited edited{{}, std::vector<bool>(phrase.notes.size() + 1, false)};
-    for (const NoteEdit& edit : lick_.edits) {
-      const auto place = places.find({edit.repeat, edit.note});
-      edited.notes.push_back(place == places.end() ? phrase.notes.size() : place->second);
-      if (place != places.end()) edited.slurs[place->second] = edited.slurs[place->second + 1] = true;
-    }
-    return edited;
-  }
-
-  void apply_edits(Phrase& phrase, const Edited& edited) {
-    for (std::size_t e = 0; e < lick_.edits.size(); ++e) {
-      const NoteEdit& edit = lick_.edits[e];
-      if (edited.notes[e] == phrase.notes.size()) {
-        remark(
-            Level::warning, "edit-orphan", "edits[" + std::to_string(e + 1) + "]", 0,
-            "there is no note " + std::to_string(edit.note) + " in repetition " + std::to_string(edit.repeat) +
-                " any more; the phrase has " +
-                counted(static_cast<std::size_t>(phrase.repeats * (lick_.back == Back::none ? 1 : 2)), "repetition") +
-                " of " + counted(static_cast<std::size_t>(lick_.rule.group()), "note"));
-        continue;
-      }
-      move_to_fret(phrase.notes[edited.notes[e]], edit.fret);
-    }
-    for (std::size_t i = 1; i < phrase.notes.size(); ++i) {
-      if (edited.slurs[i] && !is_good_slur(phrase.notes, i)) settle_edited_slur(phrase, i, edited);
-    }
-  }
-
-  /// A scale note takes its own ordinal; another note is its neighbour altered, the one of the note
-  /// that stood there first, else the scale note below raised.
-  void move_to_fret(LickNote& note, int fret) const {
-    const int midi = ground_.neck.open_midi(note.string) + fret;
-    const int first = ground_.layout.strings[ground_.neck.index(note.string)].first;
-    const int above = ground_.key.step_at_or_above(midi);
-    const int to_above = ground_.key.midi(above) - midi;
-    const int from_below = midi - ground_.key.midi(above - 1);
-    const bool keeps_letter = ground_.key.degree(above).number == note.degree.number;
-    const bool lowered = to_above == 1 && (keeps_letter || from_below != 1);
-    const int step = to_above == 0 || lowered ? above : above - 1;
-    const LickNote moved = place_note(ground_, note.string, step - first + 1, midi - ground_.key.midi(step));
-    note.fret = moved.fret;
-    note.ordinal = moved.ordinal;
-    note.midi = moved.midi;
-    note.pitch = moved.pitch;
-    note.degree = moved.degree;
-  }
-
-  /// After an edit a slur follows the pitches, on one and the same fret it is picked; where that is not
-  /// what the rule says it is a finding. A return goes by pitch anyway.
-  void settle_edited_slur(Phrase& phrase, std::size_t i, const Edited& edited) {
-    LickNote& note = phrase.notes[i];
-    const Attack written = note.attack;
-    const int rise = note.fret - phrase.notes[i - 1].fret;
-    note.attack = rise == 0 ? Attack::pick : rise > 0 ? Attack::hammer : Attack::pull;
-    if (rise != 0 && note.repeat > phrase.repeats) return;
-    const std::string frets =
-        "fret " + std::to_string(phrase.notes[i - 1].fret) + " to fret " + std::to_string(note.fret);
-    const std::string what = rise == 0 ? "an edit puts a slur of repetition " + std::to_string(note.repeat) +
-                                             " on one and the same fret; its second note is picked"
-                                       : "an edit turns a " + std::string(rise > 0 ? "pull-off" : "hammer-on") +
-                                             " of repetition " + std::to_string(note.repeat) + " round, from " + frets +
-                                             "; it is played as a " + (rise > 0 ? "hammer-on" : "pull-off");
-    const bool mends = mends_ && turned_slurs_++ < k_most_mended_slurs;
-    const Mend mend = mends ? mend_edited_slur(phrase, i, written, edited) : Mend{};
-    remark(Level::warning, "edit-slur", mend.key, mend.at, what, mend.repair);
-  }
-
-  struct Mend {
-    std::string key = "edits";
-    std::size_t at = 0;
-    std::string repair;
-  };
-
-  /// The other sign in the rule if that suits every repetition, else the nearest fret on the slur's side.
-  [[nodiscard]] Mend mend_edited_slur(const Phrase& phrase, std::size_t i, Attack written, const Edited& edited) const {
-    const LickNote& note = phrase.notes[i];
-    const int rise = note.fret - phrase.notes[i - 1].fret;
-    Lick tried = lick_;
-    if (rise != 0 && note.slur_token) {
-      const std::size_t at = tokens()[*note.slur_token].at;
-      tried.rule.text[at] = rise > 0 ? 'h' : 'p';
-      tried.rule.tokens[*note.slur_token].attack = rise > 0 ? Attack::hammer : Attack::pull;
-      if (has_fewer_turned_slurs(tried)) return {"rule", at, tried.rule.text};
-      tried.rule = lick_.rule;
-    }
-    // The last edit of a note is the one that counts.
-    for (const std::size_t index : {i, i - 1}) {
-      const auto last = std::find(edited.notes.rbegin(), edited.notes.rend(), index);
-      if (last == edited.notes.rend()) continue;
-      const auto e = static_cast<std::size_t>(edited.notes.rend() - last) - 1;
-      const int other = phrase.notes[index == i ? i - 1 : i].fret;
-      const bool higher = (written != Attack::pull) == (index == i);
-      for (const int fret : {higher ? other + 1 : other - 1, higher ? other - 1 : other + 1}) {
-        tried.edits[e].fret = fret;
-        if (ground_.neck.has_fret(fret) && has_fewer_turned_slurs(tried))
-          return {"edits[" + std::to_string(e + 1) + "].fret", 0, std::to_string(fret)};
-      }
-      tried.edits = lick_.edits;
-    }
-    return {};
-  }
-
-  [[nodiscard]] bool has_fewer_turned_slurs(const Lick& tried) const {
-    const auto count = [&](const Lick& lick) -> std::optional<std::ptrdiff_t> {
-      std::vector<Remark> remarks;
-      if (!Expander(ground_, lick, remarks, false).run()) return std::nullopt;
-      return std::count_if(remarks.begin(), remarks.end(), [](const Remark& r) { return r.code == "edit-slur"; });
-    };
-    const auto after = count(tried);
-    return after && *after < count(lick_).value_or(0);
-  }
-
   const Ground& ground_;
   const Lick& lick_;
   std::vector<Remark>& remarks_;
   bool mends_;
-  int turned_slurs_ = 0;
   int units_ = 0;
   std::vector<LineNote> line_;
   int line_start_ = 0;
