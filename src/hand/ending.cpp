@@ -14,10 +14,9 @@ class EndingRanker {
   EndingRanker(const Key& key, const Vamp& vamp, const EndingContext& context)
       : key_(key), vamp_(vamp), context_(context) {}
 
-  [[nodiscard]] Ending rank(const EndingShape& shape) const {
+  [[nodiscard]] EndingOption rank(const EndingShape& shape) const {
     const Rational beat(shape.slot, context_.notes_per_beat);
-    const Beats length(Rational(static_cast<std::int64_t>(vamp_.bars) * context_.meter.beats_per_bar()));
-    const ScoreChord* chord = chord_at(vamp_.chords, length, Beats(beat));
+    const VampChord* chord = chord_at(vamp_, context_.meter, Beats(beat));
     std::vector<LickNote> before = shape.body;
     before.insert(before.end(), shape.fill.begin(), shape.fill.end());
     const Strokes strokes = assign_strokes(before, context_.picking, context_.first_stroke);
@@ -29,59 +28,36 @@ class EndingRanker {
       return Order(chord != nullptr ? rest_rank(chord->chord, c.note.midi) : 4, c.same_direction ? 0 : 1, c.steps,
                    c.move.value, stroke == Stroke::down ? 0 : 1, c.note.fret);
     };
-    const LandingCandidate* found = &shape.landings.front();
+    const LandingCandidate* best = &shape.landings.front();
     for (const LandingCandidate& candidate : shape.landings) {
-      if (order(candidate) < order(*found)) found = &candidate;
+      if (order(candidate) < order(*best)) best = &candidate;
     }
-    const LandingCandidate& best = *found;
-    Ending ending{shape.kind, shape.start_slot, shape.slot, shape.body, shape.fill, best.note, {}, {}, {}, {}};
-    const std::vector<LickNote> notes = ending.notes();
-    ending.strokes = assign_strokes(notes, context_.picking, context_.first_stroke);
-    ending.changes = changes(notes, ending.strokes, context_.clear);
-    if (chord != nullptr) ending.harmony = harmony(key_, chord->chord, best.note.pitch);
-    ending.reason = reason(ending, best, chord, beat);
-    return ending;
+    EndingOption option{{}, shape.body, shape.fill, best->note, {}};
+    const std::vector<LickNote> notes = option.notes();
+    option.strokes = assign_strokes(notes, context_.picking, context_.first_stroke);
+    option.ending = facts(shape, *best, notes, option.strokes, chord);
+    return option;
   }
 
  private:
-  [[nodiscard]] static std::string way(const Ending& ending) {
-    const int gap = ending.slot - ending.start_slot - ending.body.back().unit - ending.body.back().units;
-    switch (ending.kind) {
-      case EndingKind::fill:
-        return ending.fill.empty() ? "the phrase ends right before the landing"
-                                   : counted(ending.fill.size(), "fill note") + " along the layout";
-      case EndingKind::late: return "the idea starts at slot " + std::to_string(ending.start_slot) + " instead";
-      case EndingKind::trim: return "the last group is trimmed to meet slot " + std::to_string(ending.slot);
-      case EndingKind::hold:
-        return "the last note is held for " + counted(static_cast<std::size_t>(ending.body.back().units + gap), "unit");
+  [[nodiscard]] Ending facts(const EndingShape& shape, const LandingCandidate& landing,
+                             const std::vector<LickNote>& notes, const Strokes& strokes,
+                             const VampChord* chord) const {
+    Ending ending;
+    ending.kind = shape.kind;
+    ending.start_slot = shape.start_slot;
+    ending.slot = shape.slot;
+    ending.fill = static_cast<int>(shape.fill.size());
+    ending.steps = landing.steps;
+    ending.same_direction = landing.same_direction;
+    if (chord != nullptr) {
+      ending.chord = chord->chord;
+      ending.harmony = harmony(key_, chord->chord, landing.note.pitch);
     }
-    return {};
-  }
-
-  [[nodiscard]] static std::string on_chord(const Ending& ending, const ScoreChord* chord) {
-    if (chord == nullptr) return "";
-    const std::string symbol = chord->chord.symbol();
-    switch (ending.harmony.role) {
-      case HarmonicRole::chord_tone: {
-        const Degree* tone =
-            chord->chord.tone_at(static_cast<int>(floor_mod(ending.landing.midi - chord->chord.root.semitones(), 12)));
-        return ", the " + (tone != nullptr ? chord_tone_word(*tone) : ending.harmony.degree) + " of " + symbol + ",";
-      }
-      case HarmonicRole::tension: return ", a tension on " + symbol + ",";
-      case HarmonicRole::avoid: return ", an avoid note on " + symbol + ",";
-      case HarmonicRole::outside: return ", outside the key over " + symbol + ",";
+    for (const Change& change : changes(notes, strokes, context_.clear)) {
+      if (change.after_note >= static_cast<int>(shape.body.size())) ending.changes.push_back(change);
     }
-    return "";
-  }
-
-  [[nodiscard]] std::string reason(const Ending& ending, const LandingCandidate& best, const ScoreChord* chord,
-                                   const Rational& beat) const {
-    const Beats in_bar = beat_in_bar(context_.meter, Beats(beat));
-    return way(ending) + "; " + ending.landing.pitch.pitch_class.name() + on_chord(ending, chord) + " on beat " +
-           std::to_string(in_bar.value.floor() + 1) + " of bar " + std::to_string(bar_of(context_.meter, Beats(beat))) +
-           ", " + counted(static_cast<std::size_t>(best.steps), "step") +
-           (best.same_direction ? " on in the same direction" : " back") + ", " +
-           (ending.strokes.back() == Stroke::down ? "a downstroke" : "an upstroke");
+    return ending;
   }
 
   const Key& key_;
@@ -89,28 +65,61 @@ class EndingRanker {
   const EndingContext& context_;
 };
 
+std::string way(const EndingOption& option) {
+  const Ending& ending = option.ending;
+  const int held = ending.slot - ending.start_slot - option.body.back().unit;
+  switch (ending.kind) {
+    case EndingKind::fill:
+      return option.fill.empty() ? "the phrase ends right before the landing"
+                                 : counted(option.fill.size(), "fill note") + " along the layout";
+    case EndingKind::late: return "the idea starts at slot " + std::to_string(ending.start_slot) + " instead";
+    case EndingKind::trim: return "the last group is trimmed to meet slot " + std::to_string(ending.slot);
+    case EndingKind::hold: return "the last note is held for " + counted(static_cast<std::size_t>(held), "unit");
+  }
+  return {};
+}
+
+std::string on_chord(const EndingOption& option) {
+  const Ending& ending = option.ending;
+  if (!ending.chord) return "";
+  const std::string symbol = ending.chord->symbol();
+  switch (ending.harmony.role) {
+    case HarmonicRole::chord_tone: {
+      const Degree* tone = ending.chord->tone_at(
+          static_cast<int>(floor_mod(option.landing.midi - ending.chord->root.semitones(), 12)));
+      return ", the " + (tone != nullptr ? chord_tone_word(*tone) : ending.harmony.degree) + " of " + symbol + ",";
+    }
+    case HarmonicRole::tension: return ", a tension on " + symbol + ",";
+    case HarmonicRole::avoid: return ", an avoid note on " + symbol + ",";
+    case HarmonicRole::outside: return ", outside the key over " + symbol + ",";
+  }
+  return "";
+}
+
 }  // namespace
 
-std::vector<LickNote> Ending::notes() const {
+std::vector<LickNote> EndingOption::notes() const {
   std::vector<LickNote> all = body;
   all.insert(all.end(), fill.begin(), fill.end());
   all.push_back(landing);
   return all;
 }
 
-std::vector<Change> Ending::blocked() const {
-  std::vector<Change> found;
-  std::copy_if(changes.begin(), changes.end(), std::back_inserter(found),
-               [&](const Change& c) { return !c.free && c.after_note >= static_cast<int>(body.size()); });
-  return found;
+std::string reason(const EndingOption& option, const Meter& meter, int notes_per_beat) {
+  const Beats beat(Rational(option.ending.slot, notes_per_beat));
+  return way(option) + "; " + option.landing.pitch.pitch_class.name() + on_chord(option) + " on beat " +
+         std::to_string(beat_in_bar(meter, beat).value.floor() + 1) + " of bar " + std::to_string(bar_of(meter, beat)) +
+         ", " + counted(static_cast<std::size_t>(option.ending.steps), "step") +
+         (option.ending.same_direction ? " on in the same direction" : " back") + ", " +
+         (option.strokes.back() == Stroke::down ? "a downstroke" : "an upstroke");
 }
 
-std::vector<Ending> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp,
-                                 const EndingContext& context) {
+std::vector<EndingOption> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp,
+                                       const EndingContext& context) {
   const EndingRanker ranker(key, vamp, context);
-  std::vector<Ending> endings;
-  for (const EndingShape& shape : shapes) endings.push_back(ranker.rank(shape));
-  return endings;
+  std::vector<EndingOption> options;
+  for (const EndingShape& shape : shapes) options.push_back(ranker.rank(shape));
+  return options;
 }
 
 }  // namespace fretloom

@@ -7,27 +7,19 @@
 #include "hand/strokes.h"
 #include "lick/ending.h"
 #include "score/vamp.h"
-#include "theory/harmony.h"
 
 namespace fretloom {
 
 /// One way to end, with the best of its landing notes.
-struct Ending {
-  EndingKind kind = EndingKind::fill;
-  int start_slot = 0;
-  int slot = 0;
+struct EndingOption {
+  Ending ending;
   std::vector<LickNote> body;  ///< the phrase's notes as this ending leaves them
   std::vector<LickNote> fill;
   LickNote landing;
-  Strokes strokes;              ///< of body, fill and landing in order
-  std::vector<Change> changes;  ///< likewise
-  Harmony harmony;              ///< of the landing note on its chord
-  std::string reason;
+  Strokes strokes;  ///< of body, fill and landing in order
 
   /// Body, fill and landing in one list.
   [[nodiscard]] std::vector<LickNote> notes() const;
-  /// Changes into the fill and landing that are not free.
-  [[nodiscard]] std::vector<Change> blocked() const;
 };
 
 struct EndingContext {
@@ -41,7 +33,11 @@ struct EndingContext {
 /// The shapes in their order, each with the landing note that ranks first by: chord tone of the chord
 /// that sounds (root, 5th, 3rd, 7th, none), same direction, fewer scale steps, fewer millimetres, a
 /// downstroke, the lowest fret.
-[[nodiscard]] std::vector<Ending> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp,
+[[nodiscard]] std::vector<EndingOption> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp,
                                                const EndingContext& context);
+
+/// Why this is how it ends, for the `reason` of `notes --json`: "2 fill notes along the layout; B, the 5th of Em7,
+/// on beat 1 of bar 3, 1 step on in the same direction, a downstroke".
+[[nodiscard]] std::string reason(const EndingOption& option, const Meter& meter, int notes_per_beat);
 
 }  // namespace fretloom

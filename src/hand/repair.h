@@ -9,22 +9,11 @@
 // is freed only by slurring the notes before it; the least closure is unique.
 
 #include <optional>
-#include <string>
-#include <vector>
 
 #include "hand/strokes.h"
+#include "score/proof.h"
 
 namespace fretloom {
-
-struct Repair {
-  bool possible = false;
-  std::string reason;  ///< why there is none; empty if possible
-  Stroke first_stroke = Stroke::down;
-  std::string rule;                 ///< the repaired rule, text as typed with h and p added
-  int slurs = 0;                    ///< slurs added
-  std::vector<std::string> ties;    ///< other rules with as few, slurs earliest first; at most 256
-  std::optional<int> note_by_note;  ///< the least slurs if each note of the phrase could be slurred by itself
-};
 
 /// Nothing if no change is blocked. Least slurs over both first strokes; of equals the first stroke
 /// stays, then the slurs come earliest. Neighbours on one fret cannot slur, in any repetition.

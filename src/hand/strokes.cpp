@@ -10,10 +10,6 @@ namespace {
 /// The stroke that goes the way of travel: down toward thinner (lower-numbered) strings.
 Stroke with_travel(int from, int to) { return to < from ? Stroke::down : Stroke::up; }
 
-bool is_free(const Change& change, Clear clear) {
-  return change.type == ChangeType::sweep || is_clear_after(clear, change.last);
-}
-
 }  // namespace
 
 Stroke next_stroke(const LickNote* before, std::optional<Stroke> last, const LickNote& note, Picking picking,
@@ -45,16 +41,6 @@ std::vector<Visit> visits(const std::vector<LickNote>& notes) {
   return found;
 }
 
-std::string_view name(ChangeType type) {
-  switch (type) {
-    case ChangeType::outside: return "outside";
-    case ChangeType::inside: return "inside";
-    case ChangeType::sweep: return "sweep";
-    case ChangeType::reset: return "reset";
-  }
-  return "outside";
-}
-
 ChangeType change_type(int from, int to, Stroke last, Stroke first) {
   if (last == first) {
     return std::abs(from - to) == 1 && last == with_travel(from, to) ? ChangeType::sweep : ChangeType::reset;
@@ -73,21 +59,12 @@ std::vector<Change> changes(const std::vector<LickNote>& notes, const Strokes& s
       Change change{
           static_cast<int>(i), notes[i - 1].string, notes[i].string, last, stroke, ChangeType::outside, false};
       change.type = change_type(change.from, change.to, change.last, change.first);
-      change.free = is_free(change, clear);
+      change.free = change.type == ChangeType::sweep || is_clear_after(clear, change.last);
       found.push_back(change);
     }
     last = stroke;
   }
   return found;
-}
-
-int count_blocked(const std::vector<Change>& changes) {
-  return static_cast<int>(std::count_if(changes.begin(), changes.end(), [](const Change& c) { return !c.free; }));
-}
-
-int count_blocked(const std::vector<Change>& changes, Clear clear) {
-  return static_cast<int>(
-      std::count_if(changes.begin(), changes.end(), [&](const Change& c) { return !is_free(c, clear); }));
 }
 
 }  // namespace fretloom

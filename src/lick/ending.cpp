@@ -228,16 +228,6 @@ class EndingProposer {
 
 }  // namespace
 
-std::string_view name(EndingKind kind) {
-  switch (kind) {
-    case EndingKind::fill: return "fill";
-    case EndingKind::late: return "late";
-    case EndingKind::trim: return "trim";
-    case EndingKind::hold: return "hold";
-  }
-  return "fill";
-}
-
 std::vector<EndingShape> propose_endings(const Ground& ground, const Lick& lick, const Phrase& phrase,
                                          const EndingRequest& request) {
   return EndingProposer(ground, lick, phrase, request).propose();

@@ -12,14 +12,10 @@
 #include <vector>
 
 #include "lick/expand.h"
+#include "score/ending.h"
 #include "score/meter.h"
 
 namespace fretloom {
-
-/// fill: notes along the layout bridge the gap. late: the whole idea starts later. trim: the last
-/// repetition is cut so that the landing comes earlier. hold: the last note sounds through the gap.
-enum class EndingKind { fill, late, trim, hold };
-[[nodiscard]] std::string_view name(EndingKind kind);
 
 /// Which beats may be landed on.
 enum class EndingOn { beat, strong, bar };

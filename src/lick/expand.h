@@ -12,18 +12,8 @@
 #include "base/diagnostics.h"
 #include "lick/rule.h"
 #include "neck/layout.h"
-#include "score/score.h"
 
 namespace fretloom {
-
-struct Carry {
-  int strings = 1;  ///< toward thinner; 0 in a sequence
-  int steps = 0;    ///< scale steps up; a sequence's default is 1
-
-  friend bool operator==(const Carry&, const Carry&) = default;
-};
-
-enum class Back { none, retrograde, mirrored };
 
 /// One note of the phrase, put on another fret. `repeat` from 1 (1..R out, R+1..2R back), `note`
 /// counts the sounded notes of that repetition from 1. Touches that one note only.

@@ -191,23 +191,7 @@ class RuleReader {
   int pending_move_ = 0;
 };
 
-std::string string_note(const RuleToken& token) {
-  std::string text = std::to_string(token.ordinal);
-  if (token.alter != 0) text += token.alter > 0 ? " raised a semitone" : " lowered a semitone";
-  return text;
-}
-
 }  // namespace
-
-int Rule::group() const {
-  return static_cast<int>(std::count_if(tokens.begin(), tokens.end(), [](const RuleToken& t) { return !t.rest; }));
-}
-
-int Rule::units() const {
-  int sum = 0;
-  for (const RuleToken& token : tokens) sum += token.units;
-  return sum;
-}
 
 Result<Rule> parse_rule(RuleKind kind, std::string_view text) {
   auto rule = RuleReader(kind, text).read();
@@ -230,35 +214,6 @@ std::string with_slurs(const Rule& rule, const std::vector<std::pair<std::size_t
   std::sort(inserts.rbegin(), inserts.rend());
   for (const auto& [at, c] : inserts) text.insert(at, 1, c);
   return text;
-}
-
-std::string rule_in_words(const Rule& rule) {
-  const bool one = rule.group() == 1;
-  std::string text = rule.kind == RuleKind::cell ? "String note" : "Scale step";
-  if (!one) text += "s";
-  int offset = 0;
-  bool first = true;
-  for (const RuleToken& token : rule.tokens) {
-    if (token.offset != offset) {
-      const int move = token.offset - offset;
-      text += ", then " + counted(static_cast<std::size_t>(std::abs(move)), "string") +
-              (move > 0 ? " thinner:" : " thicker:");
-      offset = token.offset;
-      first = true;
-    }
-    if (!first) text += ",";
-    if (token.rest) {
-      text += " a rest";
-    } else {
-      if (token.attack != Attack::pick)
-        text += token.attack == Attack::hammer ? " hammer" : token.attack == Attack::pull ? " pull" : " slide to";
-      text += " " + string_note(token);
-      if (token.accent) text += " (accented)";
-    }
-    if (token.units > 1) text += " for " + std::to_string(token.units) + " units";
-    first = false;
-  }
-  return text + ".";
 }
 
 }  // namespace fretloom

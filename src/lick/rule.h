@@ -17,36 +17,9 @@
 #include <vector>
 
 #include "base/result.h"
-#include "score/score.h"
+#include "score/rule.h"
 
 namespace fretloom {
-
-enum class RuleKind { cell, sequence };
-
-/// A note or rest of a rule.
-struct RuleToken {
-  bool rest = false;
-  Attack attack = Attack::pick;
-  int ordinal = 1;
-  int alter = 0;  ///< -1, 0 or 1
-  bool accent = false;
-  int units = 1;       ///< 1 to 64
-  int offset = 0;      ///< strings thinner than the cell's first, from the moves before it
-  std::size_t at = 0;  ///< byte offset in the rule's text
-
-  friend bool operator==(const RuleToken&, const RuleToken&) = default;
-};
-
-struct Rule {
-  RuleKind kind = RuleKind::cell;
-  std::string text;  ///< as typed
-  std::vector<RuleToken> tokens;
-
-  /// Sounded notes.
-  [[nodiscard]] int group() const;
-  /// Units, rests and holds included.
-  [[nodiscard]] int units() const;
-};
 
 constexpr int k_max_rule_tokens = 256;
 constexpr int k_max_units = 64;
@@ -58,8 +31,5 @@ constexpr int k_max_units = 64;
 /// The rule's text with the given attack written before each token of `tokens` (indices into
 /// rule.tokens); everything else stays as typed.
 [[nodiscard]] std::string with_slurs(const Rule& rule, const std::vector<std::pair<std::size_t, Attack>>& slurs);
-
-/// The rule in sentences for a reader who does not know the notation.
-[[nodiscard]] std::string rule_in_words(const Rule& rule);
 
 }  // namespace fretloom

@@ -88,4 +88,12 @@ Rational written_value(const Meter& meter, int notes_per_beat) {
   return meter.beat_value() / Rational(ratio ? ratio->normal : notes_per_beat);
 }
 
+std::int64_t bar_of(const Meter& meter, const Beats& beat) {
+  return (beat.value / Rational(meter.beats_per_bar())).floor() + 1;
+}
+
+Beats beat_in_bar(const Meter& meter, const Beats& beat) {
+  return Beats(beat.value - Rational((bar_of(meter, beat) - 1) * meter.beats_per_bar()));
+}
+
 }  // namespace fretloom

@@ -6,8 +6,8 @@
 #include <string_view>
 #include <vector>
 
-#include "base/rational.h"
 #include "base/result.h"
+#include "base/units.h"
 
 namespace fretloom {
 
@@ -51,5 +51,10 @@ struct TupletRatio {
 /// The written value of one of k notes a beat, as a fraction of a whole note and before the tuplet
 /// ratio: 1/16 for four in 4/4, 1/16 for six in 4/4 (6:4), 1/8 for three in 6/8.
 [[nodiscard]] Rational written_value(const Meter& meter, int notes_per_beat);
+
+/// Number of the bar that holds a beat: 1 for 0 <= beat < one bar, 0 and less in pick-up bars.
+[[nodiscard]] std::int64_t bar_of(const Meter& meter, const Beats& beat);
+/// Place within its bar, in [0, beats_per_bar).
+[[nodiscard]] Beats beat_in_bar(const Meter& meter, const Beats& beat);
 
 }  // namespace fretloom

@@ -293,17 +293,9 @@ Rational first_place(const Score& score) {
   return first;
 }
 
-Result<Rational> last_place(const Score& score) {
-  Rational last = score.end.value;
-  Rational before = first_place(score);
-  for (const ScoreNote& note : score.notes) {
-    if (note.duration.value <= Rational(0))
-      return Error{ErrorKind::range, 0, "a note at beat " + note.onset.value.to_string() + " has no length", ""};
-    if (note.onset.value < before)
-      return Error{ErrorKind::range, 0, "two notes overlap at beat " + note.onset.value.to_string(), ""};
-    before = note.onset.value + note.duration.value;
-  }
-  return std::max(last, before);
+Rational last_place(const Score& score) {
+  if (score.notes.empty()) return score.end.value;
+  return std::max(score.end.value, score.notes.back().onset.value + score.notes.back().duration.value);
 }
 
 /// The notes and gaps of one bar, in order and without holes.
@@ -341,14 +333,12 @@ std::vector<int> beam_starts(const Meter& meter) {
   return starts;
 }
 
-Result<Rhythm> write_rhythm(const Score& score) {
+Result<Rhythm> write_rhythm(const Meter& meter, const Score& score) {
   Rhythm rhythm;
-  auto last = last_place(score);
-  if (!last) return last.error();
-  const Rational end = last.value();
+  const Rational end = last_place(score);
   const Rational first = first_place(score);
-  const int beats = score.meter.beats_per_bar();
-  const std::int64_t first_bar = bar_of(score.meter, Beats(first));
+  const int beats = meter.beats_per_bar();
+  const std::int64_t first_bar = bar_of(meter, Beats(first));
   const std::int64_t bars = (end / Rational(beats)).ceil() - first_bar + 1;
   if (bars > k_most_bars) return Error{ErrorKind::limit, 0, "the idea is longer than 4096 bars", ""};
   std::size_t next = 0;
@@ -359,19 +349,19 @@ Result<Rhythm> write_rhythm(const Score& score) {
     bar.start = bar.origin;
     bar.end = Beats(bar.origin.value + Rational(beats));
     if (number <= 0 && number == first_bar) bar.start = Beats(Rational(first.floor()));
-    if (!BarWriter(score.meter, bar).write(spans_of(score, bar, next))) return finely_divided(number);
+    if (!BarWriter(meter, bar).write(spans_of(score, bar, next))) return finely_divided(number);
     rhythm.bars.push_back(std::move(bar));
   }
   return rhythm;
 }
 
-std::vector<std::pair<Beats, const ScoreChord*>> chords_in(const Score& score, const RhythmBar& bar) {
-  std::vector<std::pair<Beats, const ScoreChord*>> found;
-  if (score.vamp.empty() || bar.number <= 0 || score.vamp_length.value <= Rational(0)) return found;
-  const Rational length = score.vamp_length.value;
+std::vector<std::pair<Beats, const VampChord*>> chords_in(const Vamp& vamp, const Meter& meter, const RhythmBar& bar) {
+  std::vector<std::pair<Beats, const VampChord*>> found;
+  const Rational length = vamp.length(meter).value;
+  if (vamp.chords.empty() || bar.number <= 0 || length <= Rational(0)) return found;
   const Rational cycle = Rational((bar.origin.value / length).floor()) * length;
   for (const Rational& base : {cycle, cycle + length}) {
-    for (const ScoreChord& chord : score.vamp) {
+    for (const VampChord& chord : vamp.chords) {
       const Rational onset = base + chord.onset.value;
       if (onset >= bar.origin.value && onset < bar.end.value) found.emplace_back(Beats(onset), &chord);
     }

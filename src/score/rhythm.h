@@ -12,6 +12,7 @@
 
 #include "base/result.h"
 #include "score/score.h"
+#include "score/vamp.h"
 
 namespace fretloom {
 
@@ -64,13 +65,13 @@ struct Rhythm {
 /// each group in additive ones, else twos with a closing three where the number is odd.
 [[nodiscard]] std::vector<int> beam_starts(const Meter& meter);
 
-/// Precondition: notes ascend and do not overlap (Score's promise; a note that breaks it is an Error).
-/// Errors: range = a beat divided so finely that it needs values under 1/128, a note of no length, notes
-/// that overlap; limit = more than 4096 bars.
-[[nodiscard]] Result<Rhythm> write_rhythm(const Score& score);
+/// Precondition: fault_of (score/handout.h) finds nothing. Errors: range = a beat divided so finely that it needs
+/// values under 1/128; limit = more than 4096 bars.
+[[nodiscard]] Result<Rhythm> write_rhythm(const Meter& meter, const Score& score);
 
 /// Onsets in the score at which the bar shows a new chord, with the chords.
-[[nodiscard]] std::vector<std::pair<Beats, const ScoreChord*>> chords_in(const Score& score, const RhythmBar& bar);
+[[nodiscard]] std::vector<std::pair<Beats, const VampChord*>> chords_in(const Vamp& vamp, const Meter& meter,
+                                                                        const RhythmBar& bar);
 
 /// One line an event: "bar 1 | 0 +1/4 n0 1/16 tie( beam0 6:4".
 [[nodiscard]] std::string to_text(const Rhythm& rhythm);

@@ -78,6 +78,21 @@ PitchClass writable(PitchClass root) {
 
 std::span<const VampRhythm> vamp_rhythms() { return k_rhythms; }
 
+Beats Vamp::length(const Meter& meter) const {
+  return Beats(Rational(static_cast<std::int64_t>(bars) * meter.beats_per_bar()));
+}
+
+const VampChord* chord_at(const Vamp& vamp, const Meter& meter, const Beats& beat) {
+  const Rational length = vamp.length(meter).value;
+  if (vamp.chords.empty() || length <= Rational(0)) return nullptr;
+  const Rational place = beat.value - Rational((beat.value / length).floor()) * length;
+  const VampChord* sounding = &vamp.chords.front();
+  for (const VampChord& chord : vamp.chords) {
+    if (chord.onset.value <= place) sounding = &chord;
+  }
+  return sounding;
+}
+
 Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_view root_for_repair) {
   const std::vector<Bar> bars = split_bars(text);
   if (bars.size() > k_max_bars)

@@ -7,16 +7,40 @@
 #include <vector>
 
 #include "base/result.h"
-#include "score/score.h"
+#include "score/meter.h"
+#include "theory/chord.h"
 #include "theory/scale.h"
 
 namespace fretloom {
 
-/// One cycle of a vamp.
-struct Vamp {
-  std::vector<ScoreChord> chords;
-  int bars = 0;
+/// A chord of the vamp with its place.
+struct VampChord {
+  Beats onset;
+  Beats duration;
+  Chord chord;
 };
+
+/// Plain rhythm words for the vamp: how often the chords are struck.
+struct VampRhythm {
+  std::string_view name;
+  Rational strikes_per_beat;  ///< 0 = once a chord
+};
+[[nodiscard]] std::span<const VampRhythm> vamp_rhythms();
+
+/// One cycle of a vamp from bar 1; it loops.
+struct Vamp {
+  std::vector<VampChord> chords;
+  int bars = 0;
+  VampRhythm rhythm{"sixteenths", Rational(4)};  ///< a row of vamp_rhythms()
+  Rational swing{1};                             ///< long to short of each off-beat pair, 1 to 4; 1 = straight
+
+  /// Of the whole cycle.
+  [[nodiscard]] Beats length(const Meter& meter) const;
+};
+
+/// The chord that sounds at a beat while the vamp loops; a pick-up lies over the vamp's last bar. nullptr if
+/// the vamp is empty. Points into `vamp`.
+[[nodiscard]] const VampChord* chord_at(const Vamp& vamp, const Meter& meter, const Beats& beat);
 
 /// Reads "Em7 | A7": bars between bar lines, chord i (from 0) of k in a bar of B beats starts on beat
 /// ceil(i B / k); "%" repeats the bar before. Errors: a chord that is not understood (repaired with
@@ -29,12 +53,5 @@ struct Vamp {
 /// known mode takes the triad or seventh chord that its own degrees build on the tonic. A root that
 /// would need three accidentals is written by its neighbour letter: "Abbm7b5 | Abmaj7".
 [[nodiscard]] std::string default_vamp(const Key& key);
-
-/// Plain rhythm words for the vamp: how often the chords are struck.
-struct VampRhythm {
-  std::string_view name;
-  Rational strikes_per_beat;  ///< 0 = once a chord
-};
-[[nodiscard]] std::span<const VampRhythm> vamp_rhythms();
 
 }  // namespace fretloom

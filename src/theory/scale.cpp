@@ -102,8 +102,13 @@ const Mode* find_mode(std::string_view name_or_alias) {
   return row == k_modes.end() ? nullptr : &*row;
 }
 
-Key::Key(PitchClass tonic, std::string mode, std::vector<Degree> degrees)
-    : tonic_(tonic), mode_(std::move(mode)), degrees_(std::move(degrees)) {
+Key::Key() : Key(PitchClass{}, std::string(k_modes.front().name), read_degrees(k_modes.front().degrees)) {}
+
+Key::Key(PitchClass tonic, std::string mode, std::vector<Degree> degrees, std::string said)
+    : tonic_(tonic),
+      mode_(std::move(mode)),
+      said_(said.empty() ? mode_ : std::move(said)),
+      degrees_(std::move(degrees)) {
   for (const Degree& degree : degrees_) {
     assert(offsets_.empty() ? degree.semitones() == 0 : degree.semitones() > offsets_.back());
     offsets_.push_back(degree.semitones());
@@ -167,7 +172,7 @@ Result<Key> parse_key(std::string_view text) {
                  "\"" + wanted + "\" is no mode that is known here; any scale can be given by tonic and degrees",
                  near.empty() ? "" : tonic->name() + " " + near};
   }
-  return Key(*tonic, std::string(mode->name), read_degrees(mode->degrees));
+  return Key(*tonic, std::string(mode->name), read_degrees(mode->degrees), wanted);
 }
 
 Result<Key> make_key(PitchClass tonic, std::span<const std::string> degree_names) {

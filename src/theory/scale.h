@@ -26,14 +26,21 @@ struct Mode {
 /// tonic whose letter lies in octave 0, step size() the tonic an octave above, -1 the note below.
 class Key {
  public:
-  /// Precondition: degrees start at 1, ascend in pitch and span less than an octave.
-  Key(PitchClass tonic, std::string mode, std::vector<Degree> degrees);
+  /// C ionian.
+  Key();
+  /// Precondition: degrees start at 1, ascend in pitch and span less than an octave. `said` is the mode's name as
+  /// the teacher gave it; empty = the mode's own.
+  Key(PitchClass tonic, std::string mode, std::vector<Degree> degrees, std::string said = "");
 
   [[nodiscard]] PitchClass tonic() const { return tonic_; }
   /// "dorian"; for a scale given by degrees that is no known mode, the degrees: "1 2 b3 5".
   [[nodiscard]] const std::string& mode() const { return mode_; }
   /// "E dorian".
   [[nodiscard]] std::string name() const { return tonic_.name() + " " + mode_; }
+  /// The same for readers, by the name that the teacher used for the mode: "A minor" for A aeolian.
+  [[nodiscard]] std::string said_name() const { return tonic_.name() + " " + said_; }
+  /// This key on another tonic.
+  [[nodiscard]] Key on(PitchClass tonic) const { return {tonic, mode_, degrees_, said_}; }
   [[nodiscard]] const std::vector<Degree>& degrees() const { return degrees_; }
   /// Notes in an octave.
   [[nodiscard]] int size() const { return static_cast<int>(degrees_.size()); }
@@ -46,11 +53,15 @@ class Key {
   /// True if the MIDI note is in the scale; then step_at_or_above gives its step.
   [[nodiscard]] bool contains(int midi) const;
 
-  friend bool operator==(const Key&, const Key&) = default;
+  /// The same notes by the same names; what the teacher calls the mode does not matter.
+  friend bool operator==(const Key& a, const Key& b) {
+    return a.tonic_ == b.tonic_ && a.mode_ == b.mode_ && a.degrees_ == b.degrees_;
+  }
 
  private:
   PitchClass tonic_;
   std::string mode_;
+  std::string said_;
   std::vector<Degree> degrees_;
   std::vector<int> offsets_;          ///< semitones above the tonic
   std::vector<PitchClass> spelling_;  ///< note name of each degree
