@@ -1,6 +1,7 @@
 #pragma once
 // Findings: what a reader or a later stage has to say about a document, each with its place.
 
+#include <compare>
 #include <cstdint>
 #include <string>
 #include <string_view>
@@ -21,13 +22,33 @@ struct Place {
   friend bool operator==(const Place&, const Place&) = default;
 };
 
-/// One finding. `code` is a stable word for machines ("layout-off-neck"), `where` the key's path in
-/// the document ("idea[2].cell", ideas from 1), `message` a sentence with the legal range, `repair`
-/// the nearest legal text for the value, empty where none is known.
+/// Where in a lesson file a value stands.
+struct KeyPath {
+  int idea = 0;     ///< number in the file, from 1; 0 = at the top level
+  std::string key;  ///< dotted path from there: "layout.from", "fingers[2].note"; empty = the table itself
+
+  /// "layout.from", "idea[2].cell", "idea[2]", "".
+  [[nodiscard]] std::string text() const;
+  /// The path of a key in the table that this path names.
+  [[nodiscard]] KeyPath operator/(std::string_view child) const;
+  /// The table that this path's key stands in.
+  [[nodiscard]] KeyPath parent() const;
+  /// The last key alone: "from".
+  [[nodiscard]] std::string_view last() const;
+
+  friend auto operator<=>(const KeyPath&, const KeyPath&) = default;
+};
+
+/// Reads what KeyPath::text writes. Total: a text that begins with no "idea[N]" is a path at the top level.
+[[nodiscard]] KeyPath parse_key_path(std::string_view text);
+
+/// One finding. `code` is a stable word for machines ("layout-off-neck"), `where` the key it speaks of,
+/// `message` a sentence with the legal range, `repair` the nearest legal text for the value, empty where
+/// none is known.
 struct Finding {
   Level level = Level::error;
   std::string code;
-  std::string where;
+  KeyPath where;
   Place place;
   std::string message;
   std::string repair;

@@ -41,8 +41,7 @@ class EndingRanker {
 
  private:
   [[nodiscard]] Ending facts(const EndingShape& shape, const LandingCandidate& landing,
-                             const std::vector<LickNote>& notes, const Strokes& strokes,
-                             const VampChord* chord) const {
+                             const std::vector<LickNote>& notes, const Strokes& strokes, const VampChord* chord) const {
     Ending ending;
     ending.kind = shape.kind;
     ending.start_slot = shape.start_slot;
@@ -85,8 +84,8 @@ std::string on_chord(const EndingOption& option) {
   const std::string symbol = ending.chord->symbol();
   switch (ending.harmony.role) {
     case HarmonicRole::chord_tone: {
-      const Degree* tone = ending.chord->tone_at(
-          static_cast<int>(floor_mod(option.landing.midi - ending.chord->root.semitones(), 12)));
+      const Degree* tone =
+          ending.chord->tone_at(static_cast<int>(floor_mod(option.landing.midi - ending.chord->root.semitones(), 12)));
       return ", the " + (tone != nullptr ? chord_tone_word(*tone) : ending.harmony.degree) + " of " + symbol + ",";
     }
     case HarmonicRole::tension: return ", a tension on " + symbol + ",";

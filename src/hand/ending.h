@@ -33,8 +33,8 @@ struct EndingContext {
 /// The shapes in their order, each with the landing note that ranks first by: chord tone of the chord
 /// that sounds (root, 5th, 3rd, 7th, none), same direction, fewer scale steps, fewer millimetres, a
 /// downstroke, the lowest fret.
-[[nodiscard]] std::vector<EndingOption> rank_endings(const std::vector<EndingShape>& shapes, const Key& key, const Vamp& vamp,
-                                               const EndingContext& context);
+[[nodiscard]] std::vector<EndingOption> rank_endings(const std::vector<EndingShape>& shapes, const Key& key,
+                                                     const Vamp& vamp, const EndingContext& context);
 
 /// Why this is how it ends, for the `reason` of `notes --json`: "2 fill notes along the layout; B, the 5th of Em7,
 /// on beat 1 of bar 3, 1 step on in the same direction, a downstroke".

@@ -55,8 +55,8 @@ std::string fails_sentence(const Proof& proof) {
   return "Not every string change follows the same stroke: the first follows " +
          std::string(stroke_word(proof.changes.front().last)) + ", but the change after note " +
          std::to_string(counter->after_note) + " follows " + std::string(stroke_word(counter->last)) +
-         ", since visit " + std::to_string(*proof.odd_visit + 1) + " (string " + std::to_string(odd.string) +
-         ") has " + counted(static_cast<std::size_t>(odd.picked), "picked note") + ", an odd number (" +
+         ", since visit " + std::to_string(*proof.odd_visit + 1) + " (string " + std::to_string(odd.string) + ") has " +
+         counted(static_cast<std::size_t>(odd.picked), "picked note") + ", an odd number (" +
          picked_list(proof.visits) + ").";
 }
 
@@ -64,15 +64,15 @@ std::string computed_changes(const Proof& proof) {
   constexpr std::array k_types = {ChangeType::outside, ChangeType::inside, ChangeType::sweep, ChangeType::reset};
   std::vector<std::string> parts;
   for (const ChangeType type : k_types) {
-    const auto count = std::count_if(proof.changes.begin(), proof.changes.end(),
-                                     [&](const Change& c) { return c.type == type; });
+    const auto count =
+        std::count_if(proof.changes.begin(), proof.changes.end(), [&](const Change& c) { return c.type == type; });
     if (count > 0) parts.push_back(std::to_string(count) + " " + std::string(name(type)));
   }
-  const auto after_up = std::count_if(proof.changes.begin(), proof.changes.end(),
-                                      [](const Change& c) { return c.last == Stroke::up; });
+  const auto after_up =
+      std::count_if(proof.changes.begin(), proof.changes.end(), [](const Change& c) { return c.last == Stroke::up; });
   return std::string(proof.picking == Picking::grid ? "Grid" : "Economy") +
-         " picking, as computed: " + counted(proof.changes.size(), "string change") + " (" + join(parts, ", ") +
-         "), " + std::to_string(after_up) + " after an upstroke and " +
+         " picking, as computed: " + counted(proof.changes.size(), "string change") + " (" + join(parts, ", ") + "), " +
+         std::to_string(after_up) + " after an upstroke and " +
          std::to_string(static_cast<std::ptrdiff_t>(proof.changes.size()) - after_up) + " after a downstroke.";
 }
 
@@ -90,8 +90,8 @@ Proof prove(const std::vector<LickNote>& notes, std::vector<Change> changes, Pic
   const auto odd = std::find_if_not(proof.visits.begin() + 1, proof.visits.end() - 1, is_even);
   if (odd == proof.visits.end() - 1) return proof;
   const Stroke stroke = proof.changes.front().last;
-  const auto counter = std::find_if(proof.changes.begin(), proof.changes.end(),
-                                    [&](const Change& c) { return c.last != stroke; });
+  const auto counter =
+      std::find_if(proof.changes.begin(), proof.changes.end(), [&](const Change& c) { return c.last != stroke; });
   proof.odd_visit = static_cast<std::size_t>(odd - proof.visits.begin());
   proof.counter_example = counter->after_note;
   return proof;
