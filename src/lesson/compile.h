@@ -24,7 +24,7 @@ struct Feel {
   Realignment beat;                              ///< where the rule's units meet the beat,
   Realignment bar;                               ///< the bar
   Realignment vamp;                              ///< and the vamp again
-  std::vector<Ending> endings;                   ///< ranked, the first is taken; empty for none
+  std::vector<EndingOption> endings;             ///< ranked, the first is taken; empty for none
   std::vector<std::vector<int>> ending_fingers;  ///< per ending: fingers of its fill and landing
 };
 
@@ -39,10 +39,8 @@ struct CompiledIdea {
   std::size_t index = 0;  ///< into lesson.ideas
   Phrase phrase;
   Strokes strokes;
-  std::vector<Visit> visits;
-  std::vector<Change> changes;
+  Proof proof;  ///< with the visits and changes of the phrase
   Blocked blocked;
-  Proof proof;
   std::optional<Repair> repair;
   Fingering fingering;
   std::vector<Feel> feels;
@@ -76,7 +74,8 @@ struct PlayedPhrase {
 };
 [[nodiscard]] PlayedPhrase played(const Idea& idea, const CompiledIdea& compiled, const Feel& feel);
 
-/// The lesson's scores and prose, for every output.
+/// Everything that the outputs print, draw and sound. Names are put on one line, prose on plain lines. Empty where the
+/// lesson is unreadable.
 [[nodiscard]] Handout make_handout(const CompiledLesson& compiled);
 
 }  // namespace fretloom

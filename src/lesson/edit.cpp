@@ -33,12 +33,10 @@ bool is_bare_key(std::string_view key) {
 
 /// End of the last value that stands directly in the table, or of its header; deeper tables come later
 /// in the file and are left where they are.
-std::size_t end_of_table(std::string_view text, const SourceIndex& index, const std::string& path) {
-  std::size_t end = path.empty() ? 0 : byte_offset(text, index.at(path).end);
-  const std::string prefix = path.empty() ? "" : path + ".";
-  for (const auto& [key, span] : index) {
-    if (key.size() <= prefix.size() || key.compare(0, prefix.size(), prefix) != 0) continue;
-    if (key.find_first_of(".[", prefix.size()) != std::string::npos) continue;
+std::size_t end_of_table(std::string_view text, const SourceIndex& index, const KeyPath& table) {
+  std::size_t end = table == KeyPath{} ? 0 : byte_offset(text, index.at(table).end);
+  for (const auto& [path, span] : index) {
+    if (path.key.empty() || path.parent() != table || path.key.back() == ']') continue;
     const std::size_t begin = byte_offset(text, span.begin);
     const bool own_header = begin < text.size() && text[begin] == '[' && (begin == 0 || text[begin - 1] == '\n');
     if (!own_header) end = std::max(end, byte_offset(text, span.end));
@@ -47,7 +45,7 @@ std::size_t end_of_table(std::string_view text, const SourceIndex& index, const 
 }
 
 /// `key = value` on a line of its own behind the table's last value.
-std::string added(std::string_view text, const SourceIndex& index, const std::string& table, const std::string& key,
+std::string added(std::string_view text, const SourceIndex& index, const KeyPath& table, const std::string& key,
                   std::string_view value) {
   std::string edited(text);
   const std::size_t last = end_of_table(text, index, table);
@@ -69,33 +67,31 @@ std::string added_inline(std::string_view text, const SourceSpan& span, const st
   return edited.insert(at, (empty ? " " : ", ") + key + " = " + std::string(value) + (at == close ? " " : ""));
 }
 
-Result<std::string> replace_or_add(std::string_view text, const SourceIndex& index, const std::string& path,
+Result<std::string> replace_or_add(std::string_view text, const SourceIndex& index, const KeyPath& path,
                                    std::string_view value) {
   if (const auto found = index.find(path); found != index.end()) {
     std::string edited(text);
     const std::size_t begin = byte_offset(text, found->second.begin);
     const std::size_t end = byte_offset(text, found->second.end);
     if (text.substr(begin, 1) == "[" && (begin == 0 || text[begin - 1] == '\n')) {
-      return refusal(ErrorKind::syntax, path + " is a table with a header of its own; set its keys one by one");
+      return refusal(ErrorKind::syntax, path.text() + " is a table with a header of its own; set its keys one by one");
     }
     return edited.replace(begin, end - begin, value);
   }
-  const std::size_t dot = path.rfind('.');
-  const std::string table = dot == std::string::npos ? "" : path.substr(0, dot);
-  const std::string key = dot == std::string::npos ? path : path.substr(dot + 1);
+  const KeyPath table = path.parent();
+  const std::string key(path.last());
   if (!is_bare_key(key)) return refusal(ErrorKind::syntax, "\"" + key + "\" is no key");
-  if (table.empty()) return added(text, index, table, key, value);
+  if (table == KeyPath{}) return added(text, index, table, key, value);
   const auto span = index.find(table);
   if (span != index.end()) {
     const bool is_inline = text.substr(byte_offset(text, span->second.begin), 1) == "{";
     return is_inline ? added_inline(text, span->second, key, value) : added(text, index, table, key, value);
   }
   // A table that is not there yet: a dotted key in the table above it.
-  const std::size_t outer_dot = table.rfind('.');
-  const std::string outer = outer_dot == std::string::npos ? "" : table.substr(0, outer_dot);
-  const std::string name = outer_dot == std::string::npos ? table : table.substr(outer_dot + 1);
-  if (!is_bare_key(name) || (!outer.empty() && !index.contains(outer)))
-    return refusal(ErrorKind::syntax, "the lesson has no " + table);
+  const KeyPath outer = table.parent();
+  const std::string name(table.last());
+  if (!is_bare_key(name) || (outer != KeyPath{} && !index.contains(outer)))
+    return refusal(ErrorKind::syntax, "the lesson has no " + table.text());
   return added(text, index, outer, name + "." + key, value);
 }
 
@@ -107,7 +103,7 @@ bool is_new_error(const Finding& finding, const std::vector<Finding>& before) {
 
 }  // namespace
 
-Result<std::string> set_value(std::string_view text, const std::string& path, std::string_view value) {
+Result<std::string> set_value(std::string_view text, const KeyPath& path, std::string_view value) {
   const LessonReading before = read_lesson(text);
   if (!before.lesson)
     return refusal(ErrorKind::syntax, "the lesson cannot be read: " + before.findings.front().message);

@@ -5,15 +5,16 @@
 #include <string>
 #include <string_view>
 
+#include "base/diagnostics.h"
 #include "base/result.h"
 
 namespace fretloom {
 
-/// The text with the value at `path` ("tempo.goal", "idea[2].cell") replaced by `value`, a TOML value
+/// The text with the value at `path` replaced by `value`, a TOML value
 /// as text (see toml_string). A key that is not there yet is added at the end of its table. Errors:
 /// the text is no lesson, it has a newer format (read-only), the path names no table of the file,
 /// `value` is no single TOML value, or the lesson would read with an error that it does not have now;
 /// the caller's text is untouched in every case.
-[[nodiscard]] Result<std::string> set_value(std::string_view text, const std::string& path, std::string_view value);
+[[nodiscard]] Result<std::string> set_value(std::string_view text, const KeyPath& path, std::string_view value);
 
 }  // namespace fretloom

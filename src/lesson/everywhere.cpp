@@ -21,7 +21,7 @@ Key transposed(const Key& key, int semitones) {
     for (const int alter : {0, -1, 1}) {
       const PitchClass tonic{letter, alter};
       if (floor_mod(tonic.semitones(), 12) != wanted) continue;
-      Key candidate(tonic, key.mode(), key.degrees());
+      const Key candidate = key.on(tonic);
       int accidentals = 0;
       for (int step = 0; step < candidate.size(); ++step)
         accidentals += std::abs(candidate.pitch(step).pitch_class.alter);
@@ -90,7 +90,7 @@ std::vector<Placement> everywhere(const Idea& idea) {
   std::vector<Placement> all;
   const Neck neck = idea.settings.neck();
   const int open = neck.open_midi(neck.strings());
-  const Key& home_key = idea.settings.key;
+  const Key& home_key = idea.settings.key();
   const int home = idea.settings.layout.kind == LayoutKind::position
                        ? idea.settings.layout.from
                        : home_key.midi(home_key.step_at_or_above(open + idea.settings.layout.from)) - open;

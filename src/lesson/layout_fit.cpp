@@ -2,15 +2,15 @@
 
 namespace fretloom {
 
-LayoutRule with_default_notes(const Settings& settings, LayoutRule rule, bool notes_given) {
-  if (!notes_given) rule.notes = settings.key.size() == 5 ? 2 : 3;
+LayoutRule with_default_notes(const SettingsDraft& draft, LayoutRule rule, bool notes_given) {
+  if (!notes_given) rule.notes = draft.key.value.size() == 5 ? 2 : 3;
   return rule;
 }
 
-std::optional<Layout> layout_on_neck(const Settings& settings, const LayoutRule& rule) {
-  const Neck neck = settings.neck();
-  auto layout = make_layout(settings.key, neck, rule);
-  if (!layout || off_neck(settings.key, neck, *layout)) return std::nullopt;
+std::optional<Layout> layout_on_neck(const SettingsDraft& draft, const LayoutRule& rule) {
+  const Neck neck = draft.neck();
+  auto layout = make_layout(draft.key.value, neck, rule);
+  if (!layout || off_neck(draft.key.value, neck, *layout)) return std::nullopt;
   return std::move(layout).value();
 }
 

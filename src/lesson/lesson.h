@@ -4,14 +4,13 @@
 #include <cstdint>
 #include <map>
 #include <optional>
-#include <set>
 #include <string>
 #include <vector>
 
 #include "base/diagnostics.h"
-#include "hand/strokes.h"
+#include "lesson/settings.h"
 #include "lick/ending.h"
-#include "score/vamp.h"
+#include "score/handout.h"
 
 namespace fretloom {
 
@@ -29,40 +28,16 @@ struct SourceSpan {
   std::uint32_t text_offset = 0;
 };
 
-/// Key paths ("layout.from", "idea[2].cell", ideas from 1) to the place of their values; a table's
-/// path holds its header's place.
-using SourceIndex = std::map<std::string, SourceSpan>;
-
-/// The musical keys, which an idea may override.
-struct Settings {
-  Key key{PitchClass{}, "ionian", {Degree{1, 0}}};
-  Tuning tuning;
-  int frets = 24;             ///< 1 to 48
-  double scale_length = 648;  ///< mm, 200 to 1400
-  int capo = 0;               ///< 0 to frets - 1
-  Meter meter;
-  Rational slow_bpm{60};  ///< 10 to 600
-  Rational goal_bpm{120};
-  Clear clear_after = Clear::upstroke;
-  double reach = 110;  ///< mm, 20 to 400
-  LayoutRule layout;
-  bool notes_given = false;  ///< layout.notes stands in the file
-  std::string chords;        ///< empty = the mode's own
-  std::string rhythm = "sixteenths";
-  Rational swing{1};             ///< long to short, 1 to 4
-  std::set<std::string> broken;  ///< keys whose value is in error
-
-  std::optional<Ground> ground;  ///< neck and layout; nothing where no layout can be made
-  Vamp vamp;
-
-  [[nodiscard]] Neck neck() const { return {tuning, frets, Millimetres(scale_length), capo}; }
-};
+/// Every value's path to its place; a table's path holds its header's place. The list of ideas has the path
+/// "idea" at the top, each idea's table an empty key under its number.
+using SourceIndex = std::map<KeyPath, SourceSpan>;
 
 /// What the lesson asks of an idea's ending.
 struct EndingWish {
   bool wanted = true;
-  std::optional<Degree> degree;  ///< nothing = ranked by the chord
-  EndingOn on = EndingOn::strong;
+  std::optional<EndingKind> kind;  ///< nothing = ranked
+  std::optional<Degree> degree;    ///< nothing = ranked by the chord
+  std::optional<EndingOn> on;      ///< nothing = strong beats, and the next beat where that is far
 };
 
 /// A finger for one note: 0 = open string, 1 = index to 4 = little finger. No repeat = in all.
@@ -72,7 +47,9 @@ struct FingerPin {
   int finger = 1;
 };
 
+/// An idea whose every key is sound.
 struct Idea {
+  int number = 1;  ///< in the file, from 1
   std::string name;
   std::string note;
   Lick lick;
@@ -83,20 +60,14 @@ struct Idea {
   EndingWish ending;
   std::vector<FingerPin> fingers;
   Settings settings;
-  bool sound = true;  ///< false: in error, left out
 };
 
 struct Lesson {
   int format = k_format;
-  std::string title;       ///< empty where the file has none
+  Prose prose;             ///< as the file has it
   bool has_title = false;  ///< a text stands there, be it an empty one
-  std::string author;
-  std::string intro;
-  std::vector<std::string> links;
-  std::string licence;
-  std::string logo;
-  Settings settings;
-  std::vector<Idea> ideas;
+  SettingsDraft settings;
+  std::vector<Idea> ideas;  ///< those in error are left out
   SourceIndex source;
 
   /// A newer format may be looked at but not edited.

@@ -18,15 +18,12 @@ Json tuning_json(const Tuning& tuning) {
   return list;
 }
 
-Json layout_json(const std::optional<Ground>& ground) {
-  if (!ground) return nullptr;
-  return layout_frets(ground->key, ground->neck, ground->layout);
-}
+Json layout_json(const Ground& ground) { return layout_frets(ground.key, ground.neck, ground.layout); }
 
 Json finding_json(const Finding& finding) {
   return {{"level", name(finding.level)},
           {"code", finding.code},
-          {"where", finding.where},
+          {"where", finding.where.text()},
           {"line", finding.place.line},
           {"column", finding.place.column},
           {"message", finding.message},
@@ -58,7 +55,7 @@ Json change_json(const Change& change) {
 }
 
 Json proof_json(const Proof& proof) {
-  return {{"sentence", proof.sentence},
+  return {{"sentence", parity_sentence(proof)},
           {"looped", proof.looped ? Json(*proof.looped) : Json(nullptr)},
           {"counter_example", proof.counter_example ? Json(*proof.counter_example) : Json(nullptr)}};
 }
@@ -68,7 +65,7 @@ Json repair_json(const std::optional<Repair>& repair) {
   const bool possible = repair->possible;
   return {{"possible", possible},
           {"reason", repair->reason.empty() ? Json(nullptr) : Json(repair->reason)},
-          {"first_stroke", possible ? Json(repair->first_stroke == Stroke::down ? "down" : "up") : Json(nullptr)},
+          {"first_stroke", possible ? Json(name(repair->first_stroke)) : Json(nullptr)},
           {"rule", possible ? Json(repair->rule) : Json(nullptr)},
           {"slurs", possible ? Json(repair->slurs) : Json(nullptr)},
           {"ties", repair->ties},
@@ -82,25 +79,40 @@ Json realign_json(const Realignment& realignment, const char* spans) {
 /// A whole number without a decimal point, else the shortest decimal.
 Json number_json(const Rational& number) { return number.is_whole() ? Json(number.num()) : Json(number.to_double()); }
 
-Json one_ending_json(const Ending& ending, const std::vector<int>& fingers) {
+Json changes_json(const std::vector<Change>& changes) {
+  Json list = Json::array();
+  for (const Change& change : changes) list.push_back(change_json(change));
+  return list;
+}
+
+Json one_ending_json(const EndingOption& option, const std::vector<int>& fingers, const Meter& meter,
+                     int notes_per_beat) {
+  const Ending& ending = option.ending;
   Json fill = Json::array();
-  for (std::size_t i = 0; i < ending.fill.size(); ++i)
-    fill.push_back(note_json(ending.fill[i], ending.strokes[ending.body.size() + i], fingers[i]));
+  for (std::size_t i = 0; i < option.fill.size(); ++i)
+    fill.push_back(note_json(option.fill[i], option.strokes[option.body.size() + i], fingers[i]));
   return {{"kind", name(ending.kind)},
           {"fill", fill},
-          {"landing", note_json(ending.landing, ending.strokes.back(), fingers.back())},
+          {"landing", note_json(option.landing, option.strokes.back(), fingers.back())},
           {"slot", ending.slot},
           {"start_slot", ending.start_slot},
-          {"reason", ending.reason},
+          {"changes", changes_json(ending.changes)},
+          {"blocked", ending.blocked()},
+          {"reason", reason(option, meter, notes_per_beat)},
           {"others", Json::array()}};
 }
 
 /// The first ending, with the others in their order.
-Json ending_json(const Feel& feel) {
-  if (feel.endings.empty()) return nullptr;
-  Json first = one_ending_json(feel.endings.front(), feel.ending_fingers.front());
-  for (std::size_t i = 1; i < feel.endings.size(); ++i)
-    first["others"].push_back(one_ending_json(feel.endings[i], feel.ending_fingers[i]));
+Json ending_json(const Feel& feel, const Meter& meter) {
+  Json first = nullptr;
+  for (std::size_t i = 0; i < feel.endings.size(); ++i) {
+    Json json = one_ending_json(feel.endings[i], feel.ending_fingers[i], meter, feel.notes_per_beat);
+    if (i == 0) {
+      first = std::move(json);
+    } else {
+      first["others"].push_back(std::move(json));
+    }
+  }
   return first;
 }
 
@@ -114,29 +126,28 @@ Json feel_json(const Feel& feel, const Settings& settings) {
            {{"beat", realign_json(feel.beat, "beats")},
             {"bar", realign_json(feel.bar, "bars")},
             {"vamp", realign_json(feel.vamp, "vamps")}}},
-          {"ending", ending_json(feel)},
+          {"ending", ending_json(feel, settings.meter)},
           {"notes_per_second",
-           {{"slow", number_json(notes_per_second(settings.slow_bpm, feel.notes_per_beat))},
-            {"goal", number_json(notes_per_second(settings.goal_bpm, feel.notes_per_beat))}}}};
+           {{"slow", number_json(notes_per_second(settings.tempo.slow_bpm, feel.notes_per_beat))},
+            {"goal", number_json(notes_per_second(settings.tempo.goal_bpm, feel.notes_per_beat))}}}};
 }
 
 Json idea_json(const Idea& idea, const CompiledIdea& compiled) {
   const Settings& settings = idea.settings;
   Json json = {{"name", idea.name},
-               {"key", settings.key.name()},
-               {"tuning", tuning_json(settings.tuning)},
+               {"key", settings.key().name()},
+               {"tuning", tuning_json(settings.neck().tuning)},
                {"layout", layout_json(settings.ground)},
                {"rule", idea.lick.rule.text},
                {"group", idea.lick.rule.group()},
                {"units", idea.lick.rule.units()},
                {"repeats", compiled.phrase.repeats}};
   json["visits"] = Json::array();
-  for (const Visit& visit : compiled.visits) json["visits"].push_back(visit.notes);
+  for (const Visit& visit : compiled.proof.visits) json["visits"].push_back(visit.notes);
   json["notes"] = Json::array();
   for (std::size_t i = 0; i < compiled.phrase.notes.size(); ++i)
     json["notes"].push_back(note_json(compiled.phrase.notes[i], compiled.strokes[i], compiled.fingering.fingers[i]));
-  json["changes"] = Json::array();
-  for (const Change& change : compiled.changes) json["changes"].push_back(change_json(change));
+  json["changes"] = changes_json(compiled.proof.changes);
   json["blocked"] = {{"upstroke", compiled.blocked.upstroke},
                      {"downstroke", compiled.blocked.downstroke},
                      {"own", compiled.blocked.own}};
@@ -154,18 +165,17 @@ std::string print(const Json& json) { return json.dump(2, ' ', false, Json::erro
 std::string notes_json(const CompiledLesson& compiled, std::optional<int> idea) {
   if (!compiled.lesson) return findings_json(compiled);
   const Lesson& lesson = *compiled.lesson;
-  const Settings& settings = lesson.settings;
-  const auto sound = [&](const char* key) { return !settings.broken.contains(key); };
+  const SettingsDraft& settings = lesson.settings;
   Json json = {{"format", lesson.format},
-               {"title", lesson.has_title ? Json(lesson.title) : Json(nullptr)},
-               {"key", sound("key") ? Json(settings.key.name()) : Json(nullptr)},
-               {"tuning", sound("tuning") ? tuning_json(settings.tuning) : Json(nullptr)},
-               {"capo", sound("capo") ? Json(settings.capo) : Json(nullptr)},
-               {"layout", layout_json(settings.ground)}};
+               {"title", lesson.has_title ? Json(lesson.prose.title) : Json(nullptr)},
+               {"key", settings.key.sound ? Json(settings.key.value.name()) : Json(nullptr)},
+               {"tuning", settings.tuning.sound ? tuning_json(settings.tuning.value) : Json(nullptr)},
+               {"capo", settings.capo.sound ? Json(settings.capo.value) : Json(nullptr)},
+               {"layout", settings.ground ? layout_json(*settings.ground) : Json(nullptr)}};
   json["ideas"] = Json::array();
   for (const CompiledIdea& each : compiled.ideas) {
-    if (!idea || static_cast<std::size_t>(*idea) == each.index + 1)
-      json["ideas"].push_back(idea_json(lesson.ideas[each.index], each));
+    const Idea& source = compiled.idea(each);
+    if (!idea || *idea == source.number) json["ideas"].push_back(idea_json(source, each));
   }
   json["findings"] = findings_list(compiled);
   return print(json);
@@ -174,9 +184,10 @@ std::string notes_json(const CompiledLesson& compiled, std::optional<int> idea) 
 std::string everywhere_json(const CompiledLesson& compiled, std::optional<int> idea) {
   Json json = {{"ideas", Json::array()}};
   for (const CompiledIdea& each : compiled.ideas) {
-    if (idea && static_cast<std::size_t>(*idea) != each.index + 1) continue;
+    const Idea& source = compiled.idea(each);
+    if (idea && *idea != source.number) continue;
     Json placements = Json::array();
-    for (const Placement& p : everywhere(compiled.idea(each))) {
+    for (const Placement& p : everywhere(source)) {
       placements.push_back({{"key", p.key},
                             {"from", p.from},
                             {"home", p.is_home},
@@ -186,7 +197,7 @@ std::string everywhere_json(const CompiledLesson& compiled, std::optional<int> i
                             {"blocked", p.blocked},
                             {"reach_mm", p.reach.value}});
     }
-    json["ideas"].push_back({{"idea", each.index + 1}, {"name", compiled.idea(each).name}, {"placements", placements}});
+    json["ideas"].push_back({{"idea", source.number}, {"name", source.name}, {"placements", placements}});
   }
   json["findings"] = findings_list(compiled);
   return print(json);

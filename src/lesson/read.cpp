@@ -15,7 +15,7 @@ namespace {
 constexpr int k_max_depth = 64;
 
 Finding unreadable(std::string code, Place place, std::string message, std::string repair = "") {
-  return {Level::error, std::move(code), "", place, std::move(message), std::move(repair)};
+  return {Level::error, std::move(code), {}, place, std::move(message), std::move(repair)};
 }
 
 /// Enters every value's place under its key path.
@@ -23,20 +23,27 @@ class Indexer {
  public:
   Indexer(std::string_view text, SourceIndex& index) : text_(text), index_(index) {}
 
-  void add(const toml::node& node, const std::string& path) {
-    SourceSpan span{to_place(node.source().begin), to_place(node.source().end), 0};
-    if (node.is_string()) span.text_offset = plain_string_offset(span);
-    if (!path.empty()) index_[path] = span;
-    if (const auto* table = node.as_table()) {
-      for (const auto& [key, value] : *table)
-        add(value, path.empty() ? std::string(key.str()) : path + "." + std::string(key.str()));
-    }
-    if (const auto* array = node.as_array()) {
-      for (std::size_t i = 0; i < array->size(); ++i) add(*array->get(i), path + "[" + std::to_string(i + 1) + "]");
+  void add_table(const toml::table& table, const KeyPath& path) {
+    for (const auto& [key, value] : table) {
+      const KeyPath child = path / key.str();
+      add(value, child);
+      const auto* ideas = child == KeyPath{0, "idea"} ? value.as_array() : nullptr;
+      for (std::size_t i = 0; ideas != nullptr && i < ideas->size(); ++i)
+        add(*ideas->get(i), {static_cast<int>(i) + 1, ""});
     }
   }
 
  private:
+  void add(const toml::node& node, const KeyPath& path) {
+    SourceSpan span{to_place(node.source().begin), to_place(node.source().end), 0};
+    if (node.is_string()) span.text_offset = plain_string_offset(span);
+    index_[path] = span;
+    if (const auto* table = node.as_table()) add_table(*table, path);
+    const auto* array = path == KeyPath{0, "idea"} ? nullptr : node.as_array();
+    for (std::size_t i = 0; array != nullptr && i < array->size(); ++i)
+      add(*array->get(i), {path.idea, path.key + "[" + std::to_string(i + 1) + "]"});
+  }
+
   /// 1 for a one-line string without escapes, so that positions inside it can be told.
   [[nodiscard]] std::uint32_t plain_string_offset(const SourceSpan& span) const {
     const std::size_t begin = byte_offset(text_, span.begin);
@@ -92,23 +99,15 @@ std::optional<Finding> refuse(std::string_view text) {
 class LessonReader {
  public:
   LessonReader(const toml::table& root, std::string_view text) : root_(root) {
-    Indexer(text, lesson_.source).add(root, "");
+    Indexer(text, lesson_.source).add_table(root, {});
   }
 
   LessonReading read() {
     const int format = read_format();
     const Level unknown_key_level = format > k_format ? Level::warning : Level::error;
-    TableReader table(root_, "", findings_, unknown_key_level);
+    TableReader table(root_, {}, findings_, unknown_key_level);
     (void)table.find("format");
-    const auto title = table.string("title");
-    lesson_.title = title.value_or("");
-    lesson_.has_title = title.has_value();
-    if (!table.has("title")) table.missing("title", "a lesson needs a title", "title = \"Untitled\"");
-    lesson_.author = table.string("author").value_or("");
-    lesson_.intro = table.string("intro").value_or("");
-    lesson_.links = table.strings("links", in_quotes, listed(table.find("links"))).value_or(std::vector<std::string>{});
-    lesson_.licence = table.string("licence").value_or("");
-    lesson_.logo = table.string("logo").value_or("");
+    prose(table);
     settings(table, unknown_key_level);
     ideas(table, unknown_key_level);
     table.report_unknown_keys();
@@ -117,18 +116,42 @@ class LessonReader {
   }
 
  private:
+  void prose(TableReader& table) {
+    Prose& prose = lesson_.prose;
+    const auto title = table.string("title");
+    prose.title = title.value_or("");
+    lesson_.has_title = title.has_value();
+    if (!table.has("title")) table.missing("title", "a lesson needs a title", "title = \"Untitled\"");
+    const auto read = [&](std::string_view key, std::string& target) { target = table.string(key).value_or(""); };
+    read("author", prose.author);
+    read("intro", prose.intro);
+    prose.links = table.strings("links", in_quotes, listed(table.find("links"))).value_or(std::vector<std::string>{});
+    read("licence", prose.licence);
+    read("copyright", prose.copyright);
+    read("version", prose.version);
+    read("logo", prose.logo);
+    read("id", prose.id);
+  }
+
   int read_format() {
     const toml::node* node = root_.get("format");
     if (node == nullptr) return k_format;
     const Place place = to_place(node->source().begin);
     const auto* number = node->as_integer();
     if (number == nullptr || number->get() < 1) {
-      findings_.add({Level::error, "bad-format", "format", place,
-                     "format must be a whole number from 1 to " + std::to_string(k_format), std::to_string(k_format)});
+      findings_.add({Level::error,
+                     "bad-format",
+                     {0, "format"},
+                     place,
+                     "format must be a whole number from 1 to " + std::to_string(k_format),
+                     std::to_string(k_format)});
       return k_format;
     }
     if (number->get() > k_format) {
-      findings_.add({Level::warning, "newer-format", "format", place,
+      findings_.add({Level::warning,
+                     "newer-format",
+                     {0, "format"},
+                     place,
                      "format " + std::to_string(number->get()) + " is newer than " + std::to_string(k_format) +
                          ", which is known here: the lesson opens read-only",
                      ""});
@@ -146,14 +169,14 @@ class LessonReader {
   }
 
   void settings(TableReader& table, Level unknown_key_level) {
-    Settings& settings = lesson_.settings;
-    settings.tuning = parse_tuning("standard").value();
+    SettingsDraft& settings = lesson_.settings;
+    settings.tuning.value = parse_tuning("standard").value();
     (void)read_settings(table, settings, findings_, unknown_key_level);
     if (!table.has("key") && !table.has("tonic") && !table.has("scale")) {
       table.missing("key", "a lesson needs a key: a tonic and a mode, or tonic and scale", "key = \"C ionian\"");
-      settings.broken.insert("key");
+      settings.key.sound = false;
     }
-    resolve(settings, k_given_all, "", lesson_.source, findings_);
+    resolve(settings, k_given_all, {}, lesson_.source, findings_);
   }
 
   void ideas(TableReader& table, Level unknown_key_level) {
@@ -165,7 +188,7 @@ class LessonReader {
       return;
     }
     if (list == nullptr || list->empty()) {
-      findings_.add({Level::warning, "no-idea", "", {1, 1}, "the lesson has no idea yet", "[[idea]]"});
+      findings_.add({Level::warning, "no-idea", {}, {1, 1}, "the lesson has no idea yet", "[[idea]]"});
       return;
     }
     if (list->size() > k_max_ideas) {
@@ -174,9 +197,9 @@ class LessonReader {
       return;
     }
     for (std::size_t i = 0; i < list->size(); ++i) {
-      const std::string path = "idea[" + std::to_string(i + 1) + "]";
-      lesson_.ideas.push_back(
-          read_idea(*list->get(i)->as_table(), path, lesson_.settings, lesson_.source, findings_, unknown_key_level));
+      auto idea = read_idea(*list->get(i)->as_table(), static_cast<int>(i) + 1, lesson_.settings, lesson_.source,
+                            findings_, unknown_key_level);
+      if (idea) lesson_.ideas.push_back(*std::move(idea));
     }
   }
 

@@ -18,42 +18,52 @@ std::size_t count_errors(const Diagnostics& findings) {
                                                 [](const Finding& f) { return f.level == Level::error; }));
 }
 
+constexpr std::array<std::pair<std::string_view, Back>, 3> k_backs = {
+    {{"none", Back::none}, {"retrograde", Back::retrograde}, {"mirrored", Back::mirrored}}};
+constexpr std::array<std::pair<std::string_view, Picking>, 3> k_pickings = {
+    {{"alternate", Picking::alternate}, {"grid", Picking::grid}, {"economy", Picking::economy}}};
+constexpr std::array<std::pair<std::string_view, Stroke>, 2> k_strokes = {{{"down", Stroke::down}, {"up", Stroke::up}}};
+constexpr std::array<std::pair<std::string_view, bool>, 2> k_endings = {{{"none", false}, {"auto", true}}};
+constexpr std::array<std::pair<std::string_view, EndingKind>, 4> k_ending_kinds = {
+    {{"fill", EndingKind::fill}, {"hold", EndingKind::hold}, {"late", EndingKind::late}, {"trim", EndingKind::trim}}};
+constexpr std::array<std::pair<std::string_view, EndingOn>, 3> k_ending_places = {
+    {{"beat", EndingOn::beat}, {"strong", EndingOn::strong}, {"bar", EndingOn::bar}}};
+
 class IdeaReader {
  public:
-  IdeaReader(const toml::table& table, const std::string& path, const Settings& settings, const SourceIndex& index,
+  IdeaReader(const toml::table& table, int number, const SettingsDraft& settings, const SourceIndex& index,
              Diagnostics& findings, Level unknown_key_level)
-      : table_(table, path, findings, unknown_key_level),
+      : path_{number, ""},
+        table_(table, path_, findings, unknown_key_level),
         index_(index),
         findings_(findings),
         unknown_key_level_(unknown_key_level),
-        path_(path) {
-    idea_.settings = settings;
+        draft_(settings) {
+    idea_.number = number;
   }
 
-  Idea read() {
+  std::optional<Idea> read() {
     const std::size_t errors_before = count_errors(findings_);
     idea_.name = table_.string("name").value_or("");
     idea_.note = table_.string("note").value_or("");
     rule();
-    const Given given = read_settings(table_, idea_.settings, findings_, unknown_key_level_);
-    resolve(idea_.settings, given, path_, index_, findings_);
+    const Given given = read_settings(table_, draft_, findings_, unknown_key_level_);
+    resolve(draft_, given, path_, index_, findings_);
     carry();
     start();
     repeats();
-    if (const auto back = table_.choice("back", {"none", "retrograde", "mirrored"}))
-      idea_.lick.back = static_cast<Back>(*back);
+    idea_.lick.back = table_.one_of("back", k_backs).value_or(Back::none);
     notes_per_beat();
-    if (const auto picking = table_.choice("picking", {"alternate", "grid", "economy"}))
-      idea_.picking = static_cast<Picking>(*picking);
-    if (const auto stroke = table_.choice("first_stroke", {"down", "up"}))
-      idea_.first_stroke = static_cast<Stroke>(*stroke);
+    idea_.picking = table_.one_of("picking", k_pickings).value_or(Picking::alternate);
+    idea_.first_stroke = table_.one_of("first_stroke", k_strokes).value_or(Stroke::down);
     ending();
     fingers();
     edits();
     table_.report_unknown_keys();
     check_start_beat();
-    idea_.sound =
-        count_errors(findings_) == errors_before && idea_.settings.broken.empty() && idea_.settings.ground.has_value();
+    auto settings = settled(draft_);
+    if (count_errors(findings_) > errors_before || !settings) return std::nullopt;
+    idea_.settings = *std::move(settings);
     return std::move(idea_);
   }
 
@@ -80,7 +90,7 @@ class IdeaReader {
     if (!text) return;
     auto rule = parse_rule(kind, *text);
     if (!rule) {
-      const std::string where = table_.path(key);
+      const KeyPath where = table_.path(key);
       findings_.add({Level::error, "bad-rule", where,
                      place_in(index_, where, text->empty() ? "" : *text, rule.error().at), rule.error().what,
                      rule.error().repair.empty() ? "" : toml_string(rule.error().repair)});
@@ -108,12 +118,12 @@ class IdeaReader {
   }
 
   void start() {
-    idea_.lick.start_string = idea_.settings.tuning.strings();
+    idea_.lick.start_string = draft_.tuning.value.strings();
     const toml::table* values = table_.table("start");
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("start"), findings_, unknown_key_level_);
     if (reader.find("string") != nullptr) {
-      const int strings = idea_.settings.tuning.strings();
+      const int strings = draft_.tuning.value.strings();
       idea_.lick.start_string =
           reader.integer("string", 1, strings, near_or(std::to_string(strings))).value_or(idea_.lick.start_string);
     }
@@ -141,7 +151,7 @@ class IdeaReader {
                    std::to_string(*off) + " a beat"
              : "start.beat " + number_text(start_beat_) + " is no fraction of a beat that notes fall on";
     const Rational near(std::llround(start_beat_ * parts), parts);
-    const std::string where = first_known(index_, {table_.path("start.beat")});
+    const KeyPath where = first_known(index_, {table_.path("start.beat")});
     findings_.add({Level::error, "start-beat", where, place_in(index_, where),
                    what + "; legal are " +
                        (parts == 1 ? std::string("whole beats") : "multiples of 1/" + std::to_string(parts)) +
@@ -228,14 +238,15 @@ class IdeaReader {
     const toml::node* node = table_.find("ending");
     if (node == nullptr) return;
     if (node->is_string()) {
-      if (const auto word = table_.choice("ending", {"none", "auto"}, 1)) idea_.ending.wanted = *word == 1;
+      idea_.ending.wanted = table_.one_of("ending", k_endings, 1).value_or(true);
       return;
     }
     if (!node->is_table()) {
-      table_.wrong_type("ending", *node, "\"none\", \"auto\" or a table with degree and on", "\"auto\"");
+      table_.wrong_type("ending", *node, "\"none\", \"auto\" or a table with kind, degree and on", "\"auto\"");
       return;
     }
     TableReader reader(*node->as_table(), table_.path("ending"), findings_, unknown_key_level_);
+    idea_.ending.kind = reader.one_of("kind", k_ending_kinds);
     if (const toml::node* degree = reader.find("degree")) {
       std::string text;
       if (const auto* whole = degree->as_integer()) text = std::to_string(whole->get());
@@ -246,10 +257,7 @@ class IdeaReader {
                      "ending.degree is no scale degree; legal is 1 to 7, with b or # in quotes (\"b3\")", "1");
       }
     }
-    if (reader.find("on") != nullptr) {
-      if (const auto word = reader.choice("on", {"beat", "strong", "bar"}, 1))
-        idea_.ending.on = static_cast<EndingOn>(*word);
-    }
+    idea_.ending.on = reader.one_of("on", k_ending_places, 1);
     reader.report_unknown_keys();
   }
 
@@ -274,7 +282,7 @@ class IdeaReader {
   void edits() {
     const toml::array* list = table_.array("edits", "a list of tables");
     if (list == nullptr) return;
-    const int highest = idea_.settings.neck().highest_fret();
+    const int highest = draft_.neck().highest_fret();
     each_table("edits", *list, [&](TableReader& reader) {
       for (const std::string_view key : {"repeat", "note", "fret"}) {
         if (!reader.has(key))
@@ -320,20 +328,21 @@ class IdeaReader {
     }
   }
 
+  KeyPath path_;
   TableReader table_;
   const SourceIndex& index_;
   Diagnostics& findings_;
   Level unknown_key_level_;
-  const std::string& path_;
   double start_beat_ = 0;  ///< as the file says it
+  SettingsDraft draft_;
   Idea idea_;
 };
 
 }  // namespace
 
-Idea read_idea(const toml::table& table, const std::string& path, const Settings& settings, const SourceIndex& index,
-               Diagnostics& findings, Level unknown_key_level) {
-  return IdeaReader(table, path, settings, index, findings, unknown_key_level).read();
+std::optional<Idea> read_idea(const toml::table& table, int number, const SettingsDraft& settings,
+                              const SourceIndex& index, Diagnostics& findings, Level unknown_key_level) {
+  return IdeaReader(table, number, settings, index, findings, unknown_key_level).read();
 }
 
 }  // namespace fretloom

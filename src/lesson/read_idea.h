@@ -6,9 +6,9 @@
 
 namespace fretloom {
 
-/// Reads an idea's table over the lesson's settings. idea.sound is false if anything in it, or in a
-/// setting that it takes over, is in error.
-[[nodiscard]] Idea read_idea(const toml::table& table, const std::string& path, const Settings& settings,
-                             const SourceIndex& index, Diagnostics& findings, Level unknown_key_level);
+/// Reads idea `number` (from 1) over the lesson's settings. Nothing if anything in it, or in a setting that it takes
+/// over, is in error.
+[[nodiscard]] std::optional<Idea> read_idea(const toml::table& table, int number, const SettingsDraft& settings,
+                                            const SourceIndex& index, Diagnostics& findings, Level unknown_key_level);
 
 }  // namespace fretloom

@@ -9,23 +9,28 @@ namespace fretloom {
 
 namespace {
 
+constexpr std::array<std::pair<std::string_view, Clear>, 4> k_clears = {
+    {{"upstroke", Clear::upstroke}, {"downstroke", Clear::downstroke}, {"both", Clear::both}, {"none", Clear::none}}};
+constexpr std::array<std::pair<std::string_view, LayoutKind>, 3> k_layouts = {
+    {{"per-string", LayoutKind::per_string}, {"position", LayoutKind::position}, {"octaves", LayoutKind::octaves}}};
+
 constexpr std::string_view k_major_scale = "[\"1\", \"2\", \"3\", \"4\", \"5\", \"6\", \"7\"]";
 
 class SettingsReader {
  public:
-  SettingsReader(TableReader& table, Settings& settings, Diagnostics& findings, Level unknown_key_level)
-      : table_(table), settings_(settings), findings_(findings), unknown_key_level_(unknown_key_level) {}
+  SettingsReader(TableReader& table, SettingsDraft& draft, Diagnostics& findings, Level unknown_key_level)
+      : table_(table), draft_(draft), findings_(findings), unknown_key_level_(unknown_key_level) {}
 
   Given read() {
     key();
     tuning();
-    whole("frets", settings_.frets, 1, 48, given_.frets);
-    real("scale_length", settings_.scale_length, 200, 1400, given_.spans);
-    whole("capo", settings_.capo, 0, std::max(0, settings_.frets - 1), given_.frets);
+    whole("frets", draft_.frets, 1, 48, given_.frets);
+    real("scale_length", draft_.scale_length, 200, 1400, given_.spans);
+    whole("capo", draft_.capo, 0, std::max(0, draft_.frets.value - 1), given_.frets);
     meter();
     tempo();
     clear_after();
-    real("reach", settings_.reach, 20, 400, given_.spans);
+    real("reach", draft_.reach, 20, 400, given_.spans);
     layout();
     vamp();
     return given_;
@@ -33,16 +38,16 @@ class SettingsReader {
 
  private:
   /// True if the key stands in the table; then an error of an outer table no longer matters.
-  bool given(std::string_view key) {
+  template <class T>
+  bool given(std::string_view key, Checked<T>& value) {
     if (table_.find(key) == nullptr) return false;
-    settings_.broken.erase(std::string(key));
+    value.sound = true;
     return true;
   }
-  void broken(std::string_view key) { settings_.broken.insert(std::string(key)); }
 
   /// The key that an idea overrides half of: the lesson's, if that is sound.
-  [[nodiscard]] bool has_outer_key() const { return is_idea() && !settings_.broken.contains("key"); }
-  [[nodiscard]] bool is_idea() const { return !table_.path("").empty(); }
+  [[nodiscard]] bool has_outer_key() const { return is_idea() && draft_.key.sound; }
+  [[nodiscard]] bool is_idea() const { return table_.path("").idea != 0; }
 
   void key() {
     const bool inherits = has_outer_key();
@@ -51,14 +56,13 @@ class SettingsReader {
     const bool has_scale = table_.find("scale") != nullptr;
     if (!has_key && !has_tonic && !has_scale) return;
     given_.frets = given_.vamp = true;
-    settings_.broken.erase("key");
     if (has_key && (has_tonic || has_scale)) {
       table_.error(has_tonic ? "tonic" : "scale", "key-twice", "the key is given twice; write key, or tonic and scale",
                    "");
-      return broken("key");
+      draft_.key.sound = false;
+      return;
     }
-    const bool good = has_key ? named_key() : degree_key(inherits);
-    if (!good) broken("key");
+    draft_.key.sound = has_key ? named_key() : degree_key(inherits);
   }
 
   bool named_key() {
@@ -70,7 +74,7 @@ class SettingsReader {
                    key.error().repair.empty() ? "" : toml_string(key.error().repair));
       return false;
     }
-    settings_.key = std::move(key).value();
+    draft_.key.value = std::move(key).value();
     return true;
   }
 
@@ -84,17 +88,17 @@ class SettingsReader {
                      has_scale ? "tonic = \"C\"" : "scale = " + std::string(k_major_scale));
       return false;
     }
-    const Key outer = settings_.key;
+    const Key outer = draft_.key.value;
     const auto tonic = has_tonic ? own_tonic() : outer.tonic();
     if (!has_scale) {
-      if (tonic && inherits) settings_.key = Key(*tonic, outer.mode(), outer.degrees());
+      if (tonic && inherits) draft_.key.value = outer.on(*tonic);
       return tonic && inherits;
     }
     const auto degrees = own_scale();
     if (!tonic || !degrees) return false;
     auto key = make_key(*tonic, *degrees);
     if (key) {
-      settings_.key = std::move(key).value();
+      draft_.key.value = std::move(key).value();
       return has_tonic || inherits;  // without a sound key of the lesson its own finding says enough
     }
     bad_scale(key.error());
@@ -132,21 +136,26 @@ class SettingsReader {
   }
 
   void tuning() {
-    if (!given("tuning")) return;
+    if (!given("tuning", draft_.tuning)) return;
     given_.frets = true;
-    const toml::node* node = table_.find("tuning");
-    if (const auto* preset = node->as_string()) {
-      auto tuning = parse_tuning(preset->get());
-      if (tuning) {
-        settings_.tuning = std::move(tuning).value();
-        return;
-      }
-      table_.error("tuning", "unknown-tuning", tuning.error().what, toml_string(tuning.error().repair));
-      return broken("tuning");
-    }
-    if (!node->is_array()) {
-      table_.wrong_type("tuning", *node, "a preset's name or a list of open strings, thick to thin", "\"standard\"");
-      return broken("tuning");
+    const toml::node& node = *table_.find("tuning");
+    const auto* preset = node.as_string();
+    auto tuning = preset != nullptr ? named_tuning(preset->get()) : listed_tuning(node);
+    draft_.tuning.sound = tuning.has_value();
+    if (tuning) draft_.tuning.value = *std::move(tuning);
+  }
+
+  std::optional<Tuning> named_tuning(const std::string& preset) {
+    auto tuning = parse_tuning(preset);
+    if (tuning) return std::move(tuning).value();
+    table_.error("tuning", "unknown-tuning", tuning.error().what, toml_string(tuning.error().repair));
+    return std::nullopt;
+  }
+
+  std::optional<Tuning> listed_tuning(const toml::node& node) {
+    if (!node.is_array()) {
+      table_.wrong_type("tuning", node, "a preset's name or a list of open strings, thick to thin", "\"standard\"");
+      return std::nullopt;
     }
     // A whole number is a pitch as MIDI counts it.
     const auto pitch = [](const std::string& number) {
@@ -155,20 +164,17 @@ class SettingsReader {
       return toml_string(name);
     };
     const auto pitches = table_.strings("tuning", pitch, "\"standard\"");
-    if (!pitches) return broken("tuning");
+    if (!pitches) return std::nullopt;
     auto tuning = parse_tuning(*pitches);
-    if (tuning) {
-      settings_.tuning = std::move(tuning).value();
-      return;
-    }
-    const toml::node* item = node->as_array()->get(tuning.error().at);
+    if (tuning) return std::move(tuning).value();
+    const toml::node* item = node.as_array()->get(tuning.error().at);
     const std::string repair = tuning.error().repair.empty() ? "" : toml_string(tuning.error().repair);
     if (tuning.error().kind == ErrorKind::syntax && item != nullptr) {
       table_.report(Level::error, *item, "tuning", "bad-pitch", tuning.error().what, repair);
     } else {
       table_.error("tuning", "string-count", tuning.error().what, first_strings(*pitches));
     }
-    broken("tuning");
+    return std::nullopt;
   }
 
   /// As many of the strings as a tuning may have.
@@ -180,89 +186,82 @@ class SettingsReader {
     return "[" + list + "]";
   }
 
-  void whole(std::string_view key, int& value, int low, int high, bool& touches) {
-    if (!given(key)) return;
+  void whole(std::string_view key, Checked<int>& value, int low, int high, bool& touches) {
+    if (!given(key, value)) return;
     touches = true;
-    if (const auto read = table_.integer(key, low, high, near_or(std::to_string(std::clamp(value, low, high))))) {
-      value = *read;
-    } else {
-      broken(key);
-    }
+    const auto read = table_.integer(key, low, high, near_or(std::to_string(std::clamp(value.value, low, high))));
+    value = {read.value_or(value.value), read.has_value()};
   }
 
-  void real(std::string_view key, double& value, double low, double high, bool& touches) {
-    if (!given(key)) return;
+  void real(std::string_view key, Checked<double>& value, double low, double high, bool& touches) {
+    if (!given(key, value)) return;
     touches = true;
-    if (const auto read = table_.number(key, low, high, value)) {
-      value = *read;
-    } else {
-      broken(key);
-    }
+    const auto read = table_.number(key, low, high, value.value);
+    value = {read.value_or(value.value), read.has_value()};
   }
 
   void meter() {
-    if (!given("meter")) return;
+    if (!given("meter", draft_.meter)) return;
     given_.vamp = true;
     const auto quarters = [](const std::string& number) {
       return toml_string(!number.empty() && parse_meter(number + "/4") ? number + "/4" : "4/4");
     };
+    draft_.meter.sound = false;
     const auto text = table_.string("meter", quarters);
-    if (!text) return broken("meter");
+    if (!text) return;
     auto meter = parse_meter(*text);
     if (!meter) {
       table_.error("meter", "bad-meter", meter.error().what, toml_string(meter.error().repair));
-      return broken("meter");
+      return;
     }
-    settings_.meter = std::move(meter).value();
+    draft_.meter = {std::move(meter).value(), true};
   }
 
   void tempo() {
-    if (!given("tempo")) return;
+    if (!given("tempo", draft_.tempo)) return;
     const toml::table* values = table_.table("tempo");
-    if (values == nullptr) return broken("tempo");
+    draft_.tempo.sound = values != nullptr;
+    if (values == nullptr) return;
     TableReader reader(*values, table_.path("tempo"), findings_, unknown_key_level_);
+    Tempo& tempo = draft_.tempo.value;
     const auto bpm = [&](std::string_view key, Rational& value) {
       if (reader.find(key) == nullptr) return;
       const auto read = reader.number(key, 10, 600, value.to_double());
-      if (!read) return broken("tempo");
-      value = Rational(std::llround(*read * 1000), 1000);  // a thousandth of a beat a minute is fine enough
+      if (!read) draft_.tempo.sound = false;
+      if (read) value = Rational(std::llround(*read * 1000), 1000);  // a thousandth of a beat a minute is fine enough
     };
-    bpm("slow", settings_.slow_bpm);
-    bpm("goal", settings_.goal_bpm);
+    bpm("slow", tempo.slow_bpm);
+    bpm("goal", tempo.goal_bpm);
     reader.report_unknown_keys();
-    if (!settings_.broken.contains("tempo") && settings_.slow_bpm > settings_.goal_bpm) {
+    if (draft_.tempo.sound && tempo.slow_bpm > tempo.goal_bpm) {
       const std::string_view at = reader.has("slow") ? "slow" : "goal";
       reader.report(Level::warning, *reader.find(at), at, "tempo-order",
-                    "the slow tempo (" + number_text(settings_.slow_bpm.to_double()) + ") is above the goal (" +
-                        number_text(settings_.goal_bpm.to_double()) + ")");
+                    "the slow tempo (" + number_text(tempo.slow_bpm.to_double()) + ") is above the goal (" +
+                        number_text(tempo.goal_bpm.to_double()) + ")");
     }
   }
 
   void clear_after() {
-    if (!given("clear_after")) return;
-    if (const auto word = table_.choice("clear_after", {"upstroke", "downstroke", "both", "none"})) {
-      settings_.clear_after = static_cast<Clear>(*word);
-    } else {
-      broken("clear_after");
-    }
+    if (!given("clear_after", draft_.clear_after)) return;
+    const auto clear = table_.one_of("clear_after", k_clears);
+    draft_.clear_after = {clear.value_or(draft_.clear_after.value), clear.has_value()};
   }
 
   void layout() {
-    if (!given("layout")) return;
+    if (!given("layout", draft_.layout)) return;
     given_.frets = true;
     const toml::table* values = table_.table("layout");
-    if (values == nullptr) return broken("layout");
+    draft_.layout.sound = values != nullptr;
+    if (values == nullptr) return;
     TableReader reader(*values, table_.path("layout"), findings_, unknown_key_level_);
-    LayoutRule& rule = settings_.layout;
-    const auto check = [&](bool good) {
-      if (!good) broken("layout");
-    };
+    LayoutRule& rule = draft_.layout.value;
+    const auto check = [&](bool good) { draft_.layout.sound = draft_.layout.sound && good; };
     if (reader.find("kind") != nullptr) {
-      const auto word = reader.choice("kind", {"per-string", "position", "octaves"});
-      if (word) rule.kind = static_cast<LayoutKind>(*word);
-      check(word.has_value());
+      const auto kind = reader.one_of("kind", k_layouts);
+      rule.kind = kind.value_or(rule.kind);
+      check(kind.has_value());
     }
-    const int most_from = std::max(0, settings_.frets - settings_.capo);
+    const int most_from = std::max(0, draft_.frets.value - draft_.capo.value);
     const toml::node* from_node = reader.find("from");
     // Repairs are tried on the fret that the file gives, whether it is legal or not.
     LayoutRule wanted = rule;
@@ -271,10 +270,10 @@ class SettingsReader {
     if (reader.find("width") != nullptr) check(layout_width(reader, rule, wanted));
     if (from_node != nullptr) {
       const auto legal_from = [&](std::optional<int> near) {
-        LayoutRule moved = with_default_notes(settings_, rule, settings_.notes_given);
+        LayoutRule moved = with_default_notes(draft_, rule, draft_.notes_given);
         moved.from = near.value_or(rule.from);
-        if (!has_ground()) return std::to_string(moved.from);
-        const auto legal = nearest_legal_from(settings_.key, settings_.neck(), moved);
+        if (!draft_.has_sound_neck()) return std::to_string(moved.from);
+        const auto legal = nearest_legal_from(draft_.key.value, draft_.neck(), moved);
         return legal ? std::to_string(*legal) : std::string();
       };
       const auto from = reader.integer("from", 0, most_from, legal_from);
@@ -284,20 +283,12 @@ class SettingsReader {
     reader.report_unknown_keys();
   }
 
-  /// True if a layout can be tried: nothing that it stands on is in error.
-  [[nodiscard]] bool has_ground() const {
-    for (const char* key : {"key", "tuning", "frets", "capo", "scale_length"}) {
-      if (settings_.broken.contains(key)) return false;
-    }
-    return true;
-  }
-
   /// The rule's size, or the largest smaller one that lies on the neck, written by `text`.
   template <class F>
   std::string fitting(LayoutRule rule, F text) const {
-    if (!has_ground() || layout_on_neck(settings_, rule)) return text(rule);
+    if (!draft_.has_sound_neck() || layout_on_neck(draft_, rule)) return text(rule);
     for (const LayoutRule& smaller : smaller_rules(rule)) {
-      if (layout_on_neck(settings_, smaller)) return text(smaller);
+      if (layout_on_neck(draft_, smaller)) return text(smaller);
     }
     return text(rule);  // another `from` is needed, which the layout's own finding will say
   }
@@ -305,7 +296,7 @@ class SettingsReader {
   /// The kind that the key belongs to, if that is all the layout needs.
   [[nodiscard]] std::string kind_repair(TableReader& reader, std::string_view other_size,
                                         const LayoutRule& rule) const {
-    if (reader.has(other_size) || !has_ground() || !layout_on_neck(settings_, rule)) return {};
+    if (reader.has(other_size) || !draft_.has_sound_neck() || !layout_on_neck(draft_, rule)) return {};
     return "kind = " + toml_string(name(rule.kind));
   }
 
@@ -345,7 +336,7 @@ class SettingsReader {
     }
     if (rule.kind == LayoutKind::per_string) {
       const auto repair = [&](std::optional<int> near) {
-        wanted.notes = near.value_or(with_default_notes(settings_, rule, false).notes);
+        wanted.notes = near.value_or(with_default_notes(draft_, rule, false).notes);
         return fitting(wanted, [](const LayoutRule& r) { return std::to_string(r.notes); });
       };
       if (node->is_array()) {
@@ -354,7 +345,7 @@ class SettingsReader {
       }
       const auto notes = reader.integer("notes", 1, 12, repair);
       rule.notes = notes.value_or(rule.notes);
-      settings_.notes_given = settings_.notes_given || notes.has_value();
+      draft_.notes_given = draft_.notes_given || notes.has_value();
       return notes.has_value();
     }
     if (!first || !second) {
@@ -371,44 +362,50 @@ class SettingsReader {
   }
 
   void vamp() {
-    if (!given("vamp")) return;
+    if (!given("vamp", draft_.vamp)) return;
     given_.vamp = true;
     const toml::table* values = table_.table("vamp");
-    if (values == nullptr) return broken("vamp");
+    draft_.vamp.sound = values != nullptr;
+    if (values == nullptr) return;
     TableReader reader(*values, table_.path("vamp"), findings_, unknown_key_level_);
     if (reader.find("chords") != nullptr) {
-      const std::string own = settings_.broken.contains("key") ? "" : toml_string(default_vamp(settings_.key));
-      const auto chords = reader.string("chords", always(own));
-      if (chords) settings_.chords = *chords;
-      if (!chords) broken("vamp");
+      const std::string own = draft_.key.sound ? toml_string(default_vamp(draft_.key.value)) : "";
+      take(reader.string("chords", always(own)), draft_.vamp.value.chords);
     }
-    if (reader.find("rhythm") != nullptr) {
-      const auto rhythm = reader.choice(
-          "rhythm", {"held", "whole notes", "halves", "quarters", "eighths", "triplets", "sixteenths"}, 6);
-      if (rhythm) settings_.rhythm = vamp_rhythms()[*rhythm].name;
-      if (!rhythm) broken("vamp");
-    }
-    if (reader.find("swing") != nullptr && !swing(reader)) broken("vamp");
+    if (reader.find("rhythm") != nullptr) take(rhythm(reader), draft_.vamp.value.rhythm);
+    if (reader.find("swing") != nullptr) take(swing(reader), draft_.vamp.value.swing);
     reader.report_unknown_keys();
   }
 
-  bool swing(TableReader& reader) {
+  template <class T>
+  void take(std::optional<T> read, T& target) {
+    if (read) target = *std::move(read);
+    if (!read) draft_.vamp.sound = false;
+  }
+
+  static std::optional<VampRhythm> rhythm(TableReader& reader) {
+    std::vector<std::string_view> names;
+    for (const VampRhythm& row : vamp_rhythms()) names.push_back(row.name);
+    const auto usual = std::find(names.begin(), names.end(), Vamp{}.rhythm.name) - names.begin();
+    const auto row = reader.choice("rhythm", names, static_cast<std::size_t>(usual));
+    return row ? std::optional(vamp_rhythms()[*row]) : std::nullopt;
+  }
+
+  static std::optional<Rational> swing(TableReader& reader) {
     const auto text = reader.string("swing", always("\"2:1\""));
-    if (!text) return false;
+    if (!text) return std::nullopt;
     const auto parts = split(*text, ':');
     const auto first = parse_int(trim(parts.front()));
     const auto second = parts.size() == 2 ? parse_int(trim(parts.back())) : std::nullopt;
-    if (first && second && *second >= 1 && *first >= *second && *first <= 4 * *second && *first <= 64) {
-      settings_.swing = Rational(*first, *second);
-      return true;
-    }
-    reader.error("swing", "bad-swing", "\"" + *text + "\" is no swing ratio; write long to short, 1:1 to 4:1",
-                 "\"2:1\"");
-    return false;
+    if (first && second && *second >= 1 && *first >= *second && *first <= 4 * *second && *first <= 64)
+      return Rational(*first, *second);
+    reader.error("swing", "bad-swing",
+                 "\"" + *text + "\" is not a swing ratio; write the long note to the short one, 1:1 to 4:1", "\"2:1\"");
+    return std::nullopt;
   }
 
   TableReader& table_;
-  Settings& settings_;
+  SettingsDraft& draft_;
   Diagnostics& findings_;
   Level unknown_key_level_;
   Given given_;
@@ -416,8 +413,8 @@ class SettingsReader {
 
 }  // namespace
 
-Given read_settings(TableReader& table, Settings& settings, Diagnostics& findings, Level unknown_key_level) {
-  return SettingsReader(table, settings, findings, unknown_key_level).read();
+Given read_settings(TableReader& table, SettingsDraft& draft, Diagnostics& findings, Level unknown_key_level) {
+  return SettingsReader(table, draft, findings, unknown_key_level).read();
 }
 
 }  // namespace fretloom

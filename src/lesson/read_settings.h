@@ -7,9 +7,8 @@
 
 namespace fretloom {
 
-/// Reads the musical keys that stand in the table over `settings` (an idea starts from the lesson's; of
-/// tonic and scale it may give one alone). A value in error keeps what was there and is entered in
-/// settings.broken.
-Given read_settings(TableReader& table, Settings& settings, Diagnostics& findings, Level unknown_key_level);
+/// Reads the musical keys that stand in the table over `draft` (an idea starts from the lesson's; of
+/// tonic and scale it may give one alone). A value in error keeps what was there and is not sound.
+Given read_settings(TableReader& table, SettingsDraft& draft, Diagnostics& findings, Level unknown_key_level);
 
 }  // namespace fretloom

@@ -16,10 +16,10 @@ struct Given {
 };
 constexpr Given k_given_all{true, true, true};
 
-/// Makes layout and vamp from the settings, as far as `given` touches them. `path` is "" or "idea[2]".
+/// Makes layout and vamp from the draft, as far as `given` touches them. `table` is the lesson's or an idea's.
 /// Findings: a layout off the neck, a string that needs more reach than the hand has, a vamp that does
 /// not fit its bars.
-void resolve(Settings& settings, const Given& given, const std::string& path, const SourceIndex& index,
+void resolve(SettingsDraft& draft, const Given& given, const KeyPath& table, const SourceIndex& index,
              Diagnostics& findings);
 
 }  // namespace fretloom

@@ -18,7 +18,7 @@ std::size_t byte_offset(std::string_view text, const Place& place) {
   return at;
 }
 
-Place place_in(const SourceIndex& index, const std::string& path, std::string_view within, std::size_t at) {
+Place place_in(const SourceIndex& index, const KeyPath& path, std::string_view within, std::size_t at) {
   const auto found = index.find(path);
   if (found == index.end()) return {1, 1};
   Place place = found->second.begin;
@@ -30,25 +30,16 @@ Place place_in(const SourceIndex& index, const std::string& path, std::string_vi
   return place;
 }
 
-std::string first_known(const SourceIndex& index, std::initializer_list<std::string> paths) {
-  for (const std::string& path : paths) {
+KeyPath first_known(const SourceIndex& index, std::initializer_list<KeyPath> paths) {
+  for (const KeyPath& path : paths) {
     if (index.contains(path)) return path;
   }
   return {};
 }
 
-void place_finding(const SourceIndex& index, const std::vector<std::size_t>& kept, Finding& finding) {
-  constexpr std::string_view k_idea = "idea[";
-  std::string idea;
-  const auto close = finding.where.find(']');
-  if (finding.where.starts_with(k_idea) && close != std::string::npos) {
-    const auto number = parse_int(finding.where.substr(k_idea.size(), close - k_idea.size())).value_or(0);
-    if (number >= 1 && static_cast<std::size_t>(number) <= kept.size()) {
-      idea = std::string(k_idea) + std::to_string(kept[static_cast<std::size_t>(number) - 1] + 1) + "]";
-      finding.where = idea + finding.where.substr(close + 1);
-    }
-  }
-  finding.place = place_in(index, first_known(index, {finding.where, idea + ".name", idea, "title"}));
+Place place_near(const SourceIndex& index, const KeyPath& where) {
+  const KeyPath idea{where.idea, ""};
+  return place_in(index, first_known(index, {where, idea / "name", idea, {0, "title"}}));
 }
 
 }  // namespace fretloom

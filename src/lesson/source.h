@@ -2,7 +2,6 @@
 // Places in a lesson's text: columns count code points, edits need bytes.
 
 #include <string_view>
-#include <vector>
 
 #include "lesson/lesson.h"
 
@@ -13,15 +12,14 @@ namespace fretloom {
 
 /// The place of a byte of the value at `path`: its start for 0 or where positions inside cannot be
 /// told; {1, 1} if the path is unknown. `within` must be the value's text.
-[[nodiscard]] Place place_in(const SourceIndex& index, const std::string& path, std::string_view within = {},
+[[nodiscard]] Place place_in(const SourceIndex& index, const KeyPath& path, std::string_view within = {},
                              std::size_t at = 0);
 
-/// The first of the paths that the file has, or an empty string.
-[[nodiscard]] std::string first_known(const SourceIndex& index, std::initializer_list<std::string> paths);
+/// The first of the paths that the file has, or an empty one.
+[[nodiscard]] KeyPath first_known(const SourceIndex& index, std::initializer_list<KeyPath> paths);
 
-/// Puts the finding of a stage that reads a handout at its place in the lesson's text. Its `where` counts the ideas
-/// that the handout holds ("idea[2].name"); `kept` are their indices in the lesson, which has those in error as well.
-/// Without a better place it is the idea's name, its header or the title; {1, 1} where the text has none.
-void place_finding(const SourceIndex& index, const std::vector<std::size_t>& kept, Finding& finding);
+/// The place of a finding that a later stage has about `where`: the key itself, else the idea's name, its header or
+/// the title; {1, 1} where the text has none.
+[[nodiscard]] Place place_near(const SourceIndex& index, const KeyPath& where);
 
 }  // namespace fretloom

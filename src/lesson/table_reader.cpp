@@ -84,11 +84,6 @@ const toml::node* TableReader::find(std::string_view key) {
   return table_.get(key);
 }
 
-std::string TableReader::path(std::string_view key) const {
-  if (path_.empty()) return std::string(key);
-  return key.empty() ? path_ : path_ + "." + std::string(key);
-}
-
 void TableReader::report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message,
                          std::string repair) {
   findings_.add(
@@ -108,7 +103,7 @@ void TableReader::wrong_type(std::string_view key, const toml::node& node, std::
 
 void TableReader::missing(std::string_view key, std::string message, std::string repair) {
   // The top table's own place is the file's start.
-  findings_.add({Level::error, "missing-key", path(key), path_.empty() ? Place{1, 1} : place(), std::move(message),
+  findings_.add({Level::error, "missing-key", path(key), path_ == KeyPath{} ? Place{1, 1} : place(), std::move(message),
                  std::move(repair)});
 }
 
@@ -196,16 +191,16 @@ const toml::array* TableReader::array(std::string_view key, std::string_view wha
   return nullptr;
 }
 
-std::optional<std::size_t> TableReader::choice(std::string_view key, std::initializer_list<std::string_view> words,
+std::optional<std::size_t> TableReader::choice(std::string_view key, std::span<const std::string_view> words,
                                                std::size_t otherwise) {
-  const std::string fallback = toml_string(words.begin()[otherwise]);
+  const std::string fallback = toml_string(words[otherwise]);
   const auto text = string(key, always(fallback));
   if (!text) return std::nullopt;
   const auto match = std::find(words.begin(), words.end(), std::string_view(*text));
   if (match != words.end()) return static_cast<std::size_t>(match - words.begin());
   std::string legal;
   for (const std::string_view word : words) legal += (legal.empty() ? "" : ", ") + std::string(word);
-  const std::string near = nearest(*text, std::vector<std::string_view>(words));
+  const std::string near = nearest(*text, words);
   error(key, "unknown-word", "\"" + *text + "\" is not known for " + std::string(key) + "; legal is " + legal,
         near.empty() ? fallback : toml_string(near));
   return std::nullopt;

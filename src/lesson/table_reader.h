@@ -2,11 +2,14 @@
 // Typed, checked access to one TOML table: every wrong type, illegal value and unknown key becomes a
 // finding with its place, the legal range and the nearest repair.
 
+#include <array>
 #include <functional>
 #include <initializer_list>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "base/diagnostics.h"
@@ -35,13 +38,13 @@ using NumberRepair = std::function<std::string(std::optional<int> near)>;
 
 class TableReader {
  public:
-  /// `path` names the table in findings: "", "layout", "idea[2]".
-  TableReader(const toml::table& table, std::string path, Diagnostics& findings, Level unknown_key_level)
+  /// `path` names the table in findings.
+  TableReader(const toml::table& table, KeyPath path, Diagnostics& findings, Level unknown_key_level)
       : table_(table), path_(std::move(path)), findings_(findings), unknown_key_level_(unknown_key_level) {}
 
   [[nodiscard]] const toml::node* find(std::string_view key);
   [[nodiscard]] bool has(std::string_view key) const { return table_.get(key) != nullptr; }
-  [[nodiscard]] std::string path(std::string_view key) const;
+  [[nodiscard]] KeyPath path(std::string_view key) const { return path_ / key; }
   [[nodiscard]] Place place() const { return to_place(table_.source().begin); }
 
   std::optional<std::string> string(std::string_view key, const TextRepair& repair = in_quotes);
@@ -54,8 +57,21 @@ class TableReader {
   const toml::table* table(std::string_view key);
   const toml::array* array(std::string_view key, std::string_view what, std::string repair = "");
   /// Index of the word among `words`; the one at `otherwise` mends what is near none of them.
-  std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words,
+  std::optional<std::size_t> choice(std::string_view key, std::span<const std::string_view> words,
                                     std::size_t otherwise = 0);
+  std::optional<std::size_t> choice(std::string_view key, std::initializer_list<std::string_view> words,
+                                    std::size_t otherwise = 0) {
+    return choice(key, std::span(words.begin(), words.size()), otherwise);
+  }
+  /// The row whose word stands there.
+  template <class E, std::size_t N>
+  std::optional<E> one_of(std::string_view key, const std::array<std::pair<std::string_view, E>, N>& rows,
+                          std::size_t otherwise = 0) {
+    std::array<std::string_view, N> words;
+    for (std::size_t i = 0; i < N; ++i) words[i] = rows[i].first;
+    const auto row = choice(key, words, otherwise);
+    return row ? std::optional(rows[*row].second) : std::nullopt;
+  }
 
   void error(std::string_view key, std::string code, std::string message, std::string repair = "");
   void report(Level level, const toml::node& at, std::string_view key, std::string code, std::string message,
@@ -67,7 +83,7 @@ class TableReader {
 
  private:
   const toml::table& table_;
-  std::string path_;
+  KeyPath path_;
   Diagnostics& findings_;
   Level unknown_key_level_;
   std::vector<std::string> asked_;

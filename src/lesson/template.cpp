@@ -22,7 +22,7 @@ Result<std::string> new_lesson(std::string_view title, std::string_view key_text
          "\n"
          "author = \"\"\n"
          "key = " +
-         toml_string(key->name()) +
+         toml_string(key->said_name()) +
          "    # a tonic and a mode\n"
          "tuning = \"standard\"    # or the open strings, thick to thin: [\"E2\", \"A2\", ...]\n"
          "meter = \"4/4\"\n"
