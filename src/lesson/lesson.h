@@ -68,6 +68,7 @@ struct Lesson {
   bool has_title = false;  ///< a text stands there, be it an empty one
   SettingsDraft settings;
   std::vector<Idea> ideas;  ///< those in error are left out
+  int ideas_written = 0;    ///< in the file, those in error too
   SourceIndex source;
 
   /// A newer format may be looked at but not edited.

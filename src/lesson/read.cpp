@@ -196,6 +196,7 @@ class LessonReader {
                   counted(list->size(), "idea") + "; a lesson has at most " + std::to_string(k_max_ideas), "");
       return;
     }
+    lesson_.ideas_written = static_cast<int>(list->size());
     for (std::size_t i = 0; i < list->size(); ++i) {
       auto idea = read_idea(*list->get(i)->as_table(), static_cast<int>(i) + 1, lesson_.settings, lesson_.source,
                             findings_, unknown_key_level);
