@@ -8,10 +8,11 @@
 #include FT_FREETYPE_H
 #include <sys/resource.h>
 
+#include "draw/font_file.h"
+#include "draw/pdf.h"
+#include "draw/png.h"
 #include "sheet/build.h"
-#include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
-#include "sheet/font_file.h"
 #include "sheet/svg.h"
 
 namespace {
@@ -55,7 +56,7 @@ void engrave_and_write_pdf(benchmark::State& state) {
   std::size_t bytes = 0;
   for (auto _ : state) {
     const Scene scene = scene_of(handout);
-    const auto pdf = write_pdf(scene, test::music_font());
+    const auto pdf = draw::write_pdf(scene, test::music_font());
     pages += scene.pages.size();
     bytes = pdf->bytes.size();
   }
@@ -119,7 +120,7 @@ void bare_cairo_pdf(benchmark::State& state) {
   FT_Library library = nullptr;
   FT_Face face = nullptr;
   FT_Init_FreeType(&library);
-  if (FT_New_Face(library, music_font_candidates(FRETLOOM_SOURCE_DIR).front().c_str(), 0, &face) != 0) {
+  if (FT_New_Face(library, draw::music_font_candidates(FRETLOOM_SOURCE_DIR).front().c_str(), 0, &face) != 0) {
     state.SkipWithError("no music font: npm install");
     return;
   }
@@ -150,7 +151,7 @@ BENCHMARK(bare_cairo_pdf)->Unit(benchmark::kMillisecond);
 
 void png_page_150_dpi(benchmark::State& state) {
   const Scene scene = scene_of(test::demo_handout());
-  for (auto _ : state) benchmark::DoNotOptimize(write_png(scene, test::music_font(), 0, 150)->bytes.size());
+  for (auto _ : state) benchmark::DoNotOptimize(draw::write_png(scene, test::music_font(), 0, 150)->bytes.size());
 }
 BENCHMARK(png_page_150_dpi)->Unit(benchmark::kMillisecond);
 
@@ -166,7 +167,7 @@ void handout_of_200_pages(benchmark::State& state) {
   for (auto _ : state) {
     const Scene scene = scene_of(handout, options);
     pages = scene.pages.size();
-    bytes = write_pdf(scene, test::music_font())->bytes.size();
+    bytes = draw::write_pdf(scene, test::music_font())->bytes.size();
   }
   rusage usage{};
   getrusage(RUSAGE_SELF, &usage);

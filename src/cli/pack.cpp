@@ -126,8 +126,7 @@ std::map<std::string, std::string> pack_names(const std::vector<std::string>& fi
 std::optional<Error> read_logo(const LoadedLesson& lesson, PackSources& sources) {
   const std::string& logo = lesson.compiled.lesson->logo;
   if (logo.empty()) return std::nullopt;
-  constexpr std::size_t k_largest_logo = std::size_t{8} << 20U;
-  auto bytes = read_file(fs::path(lesson.path).parent_path() / logo, k_largest_logo);
+  auto bytes = read_file(fs::path(lesson.path).parent_path() / logo, sheet::k_largest_logo);
   if (!bytes) return bytes.error();
   sources.logo = std::move(bytes).value();
   return std::nullopt;

@@ -5,11 +5,12 @@
 
 #include "cli/command.h"
 #include "cli/music_font.h"
+#include "draw/logo_file.h"
+#include "draw/pdf.h"
+#include "draw/png.h"
 #include "files/files.h"
 #include "lesson/source.h"
-#include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
-#include "sheet/font_file.h"
 #include "sheet/svg.h"
 
 namespace fretloom {
@@ -83,7 +84,7 @@ int write_sheet(const sheet::Engraved& engraved, const sheet::MusicFont& font, c
   const int pages = format == "png" ? static_cast<int>(engraved.scene.pages.size()) : 1;
   for (int page = 0; page < pages; ++page) {
     const auto rendered =
-        format == "pdf" ? sheet::write_pdf(engraved.scene, font) : sheet::write_png(engraved.scene, font, page, 150);
+        format == "pdf" ? draw::write_pdf(engraved.scene, font) : draw::write_png(engraved.scene, font, page, 150);
     if (!rendered) return fail(rendered.error().what, k_exit_errors);
     if (page == 0) print_sheet_findings(rendered->findings, path.string());
     fs::path target = path;
@@ -101,7 +102,7 @@ int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sh
   if (arguments.idea && handout.ideas.empty())
     return fail(lesson.path + ": there is no idea " + std::to_string(*arguments.idea), k_exit_errors);
   if (!handout.logo.empty()) {
-    const auto logo = sheet::load_logo((fs::path(lesson.path).parent_path() / handout.logo).string());
+    const auto logo = draw::load_logo(fs::path(lesson.path).parent_path() / handout.logo);
     if (!logo) return fail(words_of(logo.error()), k_exit_errors);
     options.logo = *logo;
   }

@@ -4,6 +4,7 @@
 #include <array>
 
 #include "base/text.h"
+#include "draw/pdf.h"
 #include "exchange/midi_score.h"
 #include "exchange/musicxml.h"
 #include "exchange/text_tab.h"
@@ -14,7 +15,6 @@
 #include "pack/words.h"
 #include "pack/words_captions.h"
 #include "pack/words_chapters.h"
-#include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
 
@@ -46,9 +46,9 @@ Bytes with_line(Bytes text) {
 Bytes pdf_of(const Handout& handout, const sheet::SheetOptions& options, const sheet::MusicFont& font) {
   const auto engraved = sheet::engrave(handout, options, font);
   if (!engraved) return engraved.error();
-  sheet::PdfOptions pdf;
+  draw::PdfOptions pdf;
   pdf.keywords = blank_stamp();
-  auto rendered = sheet::write_pdf(engraved->scene, font, pdf);
+  auto rendered = draw::write_pdf(engraved->scene, font, pdf);
   if (!rendered) return rendered.error();
   return std::move(rendered).value().bytes;
 }

@@ -1,6 +1,7 @@
 #pragma once
 // What a caller chooses about a sheet.
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <utility>
@@ -45,8 +46,11 @@ struct Logo {
   int height = 0;
 };
 
+inline constexpr std::size_t k_largest_logo = std::size_t{8} << 20U;  ///< bytes
+
 /// Checks the PNG signature and reads the size (PNG 2nd edition, section 5 and 11.2.2). `where` names
-/// the file in the error. Errors: syntax = no PNG, or a side of 0 or above 20000 pixels.
+/// the file in the error. Errors: limit = above k_largest_logo; syntax = not a PNG, or a side of 0 or above
+/// 20000 pixels.
 [[nodiscard]] Result<Logo> make_logo(std::string bytes, const std::string& where);
 
 /// One idea at one feel, both from 0.

@@ -93,7 +93,7 @@ class SvgWriter {
       write_outline(font_.glyph(symbol));
       out_ += "\"/>\n";
     }
-    out_ += "</defs>\n<g fill=\"currentColor\" font-family=\"'Gentium Plus', serif\">\n";
+    out_ += "</defs>\n<g fill=\"currentColor\" font-family=\"'" + std::string(k_text_font) + "', serif\">\n";
   }
 
   void write_outline(const GlyphOutline& glyph) {

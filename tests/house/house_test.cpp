@@ -37,13 +37,14 @@ const Edges& plan() {
                    {"hand", {"lick"}},
                    {"lesson", {"hand"}},
                    {"files", {"base"}},
-                   {"sheet", {"score", "files"}},
+                   {"sheet", {"score"}},
+                   {"draw", {"sheet", "files"}},
                    {"sound", {"score", "files"}},
                    {"exchange", {"score", "files"}},
                    {"take", {"score"}},
                    {"insight", {"lesson", "exchange"}},
                    {"shelf", {"insight"}},
-                   {"pack", {"lesson", "sheet", "sound", "exchange", "files"}}};
+                   {"pack", {"lesson", "draw", "sound", "exchange"}}};
     for (const char* top : {"studio", "cli"}) {
       std::set<std::string> all_above;
       for (const auto& [room, knows] : edges) all_above.insert(room);

@@ -9,6 +9,7 @@
 #include <map>
 #include <thread>
 
+#include "draw/font_file.h"
 #include "files/files.h"
 #include "files/zip.h"
 #include "outside.h"
@@ -18,7 +19,6 @@
 #include "pack/index.h"
 #include "pack/manifest.h"
 #include "pack/verify.h"
-#include "sheet/font_file.h"
 
 namespace fretloom {
 namespace {
@@ -30,7 +30,7 @@ using test::Folder;
 using test::put_bytes;
 
 const sheet::MusicFont& font() {
-  static const sheet::MusicFont font = sheet::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  static const sheet::MusicFont font = draw::find_music_font(FRETLOOM_SOURCE_DIR).value();
   return font;
 }
 

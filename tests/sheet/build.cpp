@@ -6,7 +6,7 @@
 #include <cstdlib>
 
 #include "base/text.h"
-#include "sheet/font_file.h"
+#include "draw/font_file.h"
 #include "theory/scale.h"
 
 namespace fretloom::sheet::test {
@@ -316,11 +316,19 @@ Handout demo_handout() {
 
 const MusicFont& music_font() {
   static const MusicFont font = [] {
-    auto loaded = find_music_font(FRETLOOM_SOURCE_DIR);
+    auto loaded = draw::find_music_font(FRETLOOM_SOURCE_DIR);
     if (!loaded) stop(loaded.error().what + " (" + loaded.error().repair + ")");
     return std::move(loaded).value();
   }();
   return font;
+}
+
+std::string png_head(unsigned width, unsigned height) {
+  std::string png("\x89PNG\r\n\x1a\n\0\0\0\rIHDR", 16);
+  for (const unsigned side : {width, height}) {
+    for (const unsigned shift : {24U, 16U, 8U, 0U}) png += static_cast<char>(side >> shift & 0xffU);
+  }
+  return png + std::string("\x8\x6\0\0\0", 5);  // 8 bits, RGBA
 }
 
 }  // namespace fretloom::sheet::test

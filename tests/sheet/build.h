@@ -31,4 +31,7 @@ Handout demo_handout();
 /// The font of the npm package; ends the test program where `npm install` has not run.
 const MusicFont& music_font();
 
+/// The first bytes of a PNG of that size in pixels: all that make_logo reads.
+std::string png_head(unsigned width, unsigned height);
+
 }  // namespace fretloom::sheet::test
