@@ -46,5 +46,31 @@ TEST(Vamp, ARootNeverNeedsThreeAccidentals) {
   EXPECT_EQ(default_vamp(*parse_key("E dorian")), "Em7 | A7");
 }
 
+VampChord chord(int onset, int duration, const char* symbol) {
+  return {Beats(Rational(onset)), Beats(Rational(duration)), parse_chord(symbol).value()};
+}
+
+TEST(ChordAt, LoopsTheVampAndLaysAPickUpOverItsLastBar) {
+  Vamp vamp;
+  vamp.bars = 2;
+  vamp.chords = {chord(0, 4, "Em7"), chord(4, 2, "A7"), chord(6, 2, "D7")};
+  const auto at = [&](std::int64_t num, std::int64_t den) {
+    const VampChord* found = chord_at(vamp, Meter{}, Beats(Rational(num, den)));
+    return found != nullptr ? found->chord.symbol() : std::string("nothing");
+  };
+  EXPECT_EQ(at(0, 1), "Em7");
+  EXPECT_EQ(at(15, 4), "Em7");
+  EXPECT_EQ(at(4, 1), "A7");
+  EXPECT_EQ(at(6, 1), "D7");
+  EXPECT_EQ(at(31, 4), "D7");
+  EXPECT_EQ(at(8, 1), "Em7");
+  EXPECT_EQ(at(805, 1), "A7");
+  EXPECT_EQ(at(-1, 4), "D7");
+  EXPECT_EQ(at(-3, 1), "A7");
+  EXPECT_EQ(at(-8, 1), "Em7");
+  vamp.chords.clear();
+  EXPECT_EQ(at(0, 1), "nothing");
+}
+
 }  // namespace
 }  // namespace fretloom
