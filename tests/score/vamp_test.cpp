@@ -39,6 +39,20 @@ TEST(Vamp, EveryKeysOwnVampCanBeRead) {
   }
 }
 
+TEST(Vamp, ItsTextIsReadBack) {
+  for (const char* text : {"Em7 | A7", "G7 | F C/G", "Am", "D | % | G A Bm E"}) {
+    const auto vamp = parse_vamp(text, Meter{}).value();
+    const auto again = parse_vamp(chords_text(vamp, Meter{}), Meter{});
+    ASSERT_TRUE(again) << chords_text(vamp, Meter{});
+    ASSERT_EQ(again->chords.size(), vamp.chords.size());
+    for (std::size_t i = 0; i < vamp.chords.size(); ++i) {
+      EXPECT_EQ(again->chords[i].chord.symbol(), vamp.chords[i].chord.symbol());
+      EXPECT_EQ(again->chords[i].onset, vamp.chords[i].onset);
+    }
+  }
+  EXPECT_EQ(chords_text(Vamp{}, Meter{}), "");
+}
+
 TEST(Vamp, ARootNeverNeedsThreeAccidentals) {
   EXPECT_EQ(default_vamp(*parse_key("Abb locrian")), "Abbm7b5 | Abmaj7");
   EXPECT_EQ(default_vamp(*parse_key("E## lydian")), "E##maj7 | G#7");
