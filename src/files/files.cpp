@@ -77,10 +77,10 @@ bool is_special(const std::filesystem::path& path) {
   return ::stat(path.c_str(), &what) == 0 && !S_ISREG(what.st_mode) && !S_ISDIR(what.st_mode);
 }
 
-Result<std::filesystem::path> write_through(const std::filesystem::path& path, std::string_view bytes) {
+Result<void> write_through(const std::filesystem::path& path, std::string_view bytes) {
   const Descriptor file(::open(path.c_str(), O_WRONLY | O_CLOEXEC));
   if (file.get() < 0 || !write_all(file.get(), bytes)) return io_error(path, "write");
-  return path;
+  return {};
 }
 
 }  // namespace
@@ -91,20 +91,17 @@ bool is_temporary_of(std::string_view name, std::string_view file) {
          name.substr(file.size()).starts_with(k_temporary);
 }
 
-Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes) {
+Result<void> write_file(const std::filesystem::path& path, std::string_view bytes) {
   if (is_special(path)) return write_through(path, bytes);
   std::error_code ignored;
   if (std::filesystem::is_symlink(path, ignored)) {  // the link stays; its file is renewed
     const auto target = std::filesystem::canonical(path, ignored);
-    if (!ignored) {
-      const auto written = write_file(target, bytes);
-      return written ? Result<std::filesystem::path>(path) : written;
-    }
+    if (!ignored) return write_file(target, bytes);
   }
   return replace_file(path, bytes);
 }
 
-Result<std::filesystem::path> replace_file(const std::filesystem::path& path, std::string_view bytes) {
+Result<void> replace_file(const std::filesystem::path& path, std::string_view bytes) {
   std::string temporary = path.string() + std::string(k_temporary) + "XXXXXX";
   {
     const Descriptor file(::mkstemp(temporary.data()));
@@ -122,7 +119,7 @@ Result<std::filesystem::path> replace_file(const std::filesystem::path& path, st
     return error;
   }
   sync_folder(path.parent_path());
-  return path;
+  return {};
 }
 
 Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths,

@@ -23,15 +23,13 @@ std::optional<std::string> PartCache::get(const std::string& key) const {
   return bytes;
 }
 
-std::optional<Error> PartCache::put(const std::string& key, const std::string& bytes) const {
+Result<void> PartCache::put(const std::string& key, const std::string& bytes) const {
   std::error_code error;
   const std::filesystem::path path = path_of(key);
   std::filesystem::create_directories(path.parent_path(), error);
   if (error)
     return Error{ErrorKind::io, 0, "cannot make folder " + path.parent_path().string() + ": " + error.message(), ""};
-  const auto written = replace_file(path, bytes + sha256(bytes));
-  if (!written) return written.error();
-  return std::nullopt;
+  return replace_file(path, bytes + sha256(bytes));
 }
 
 }  // namespace fretloom

@@ -199,10 +199,10 @@ class Packer {
     report_.states[i] = bytes ? PartState::stamped : PartState::made;
     if (!bytes) {
       auto made = part.make(run_.stop);
-      if (!made) return is_stop(made.error()) ? made.error() : with_path(part, made.error());
+      if (!made) return made.error().kind == ErrorKind::stopped ? made.error() : with_path(part, made.error());
       bytes = std::move(made).value();
       if (part.stamped) {
-        if (auto bad = cache_.put(part.key, *bytes)) return bad;
+        if (const auto kept = cache_.put(part.key, *bytes); !kept) return kept.error();
       }
     }
     if (part.stamped && stamp(*bytes, plan_.lesson_hash) == 0)

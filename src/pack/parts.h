@@ -33,7 +33,7 @@ struct PackPart {
   PartGroup group = PartGroup::lesson;
   std::string key;      ///< SHA-256 of all that it is made from, the program and the options too
   bool stamped = true;  ///< false: the teacher's files, which go in as they are
-  /// The bytes, with a blank stamp. Called from any thread. Error limit "stopped" if `stop` was set.
+  /// The bytes, with a blank stamp. Called from any thread. Error stopped if `stop` was set.
   std::function<Result<std::string>(const StopFlag* stop)> make;
 };
 

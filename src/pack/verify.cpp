@@ -88,7 +88,7 @@ class Verifier {
     if (theirs == nullptr) return true;  // told already
     auto made = part.make(stop);
     if (!made) {
-      if (is_stop(made.error())) return false;
+      if (made.error().kind == ErrorKind::stopped) return false;
       problem(part.path, "cannot be made: " + made.error().what);
       return true;
     }

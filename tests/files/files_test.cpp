@@ -21,7 +21,7 @@ using test::Folder;
 TEST(WriteFile, ReplacesTheOldFile) {
   const Folder folder;
   ASSERT_TRUE(write_file(folder / "a.txt", "old").ok());
-  EXPECT_EQ(write_file(folder / "a.txt", "newer").value().string(), folder / "a.txt");
+  ASSERT_TRUE(write_file(folder / "a.txt", "newer").ok());
   EXPECT_EQ(bytes_of(folder / "a.txt"), "newer");
   EXPECT_EQ(folder.entries(), 1U);
 }
