@@ -9,6 +9,8 @@
 #include <cerrno>
 #include <cstring>
 
+#include "base/text.h"
+
 namespace fretloom {
 
 namespace {
@@ -55,6 +57,11 @@ void sync_folder(const std::filesystem::path& folder) {
 Result<std::string> read_file(const std::filesystem::path& path, std::size_t limit) {
   const Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
   if (file.get() < 0) return io_error(path, "open");
+  const Error too_large{ErrorKind::limit, 0,
+                        path.string() + " is larger than " + byte_text(limit) + ", the most that is read", ""};
+  struct stat what {};
+  const bool is_sized = ::fstat(file.get(), &what) == 0 && S_ISREG(what.st_mode) && what.st_size > 0;
+  if (is_sized && static_cast<std::uintmax_t>(what.st_size) > limit) return too_large;
   std::string bytes;
   std::array<char, std::size_t{1} << 16U> block{};
   for (;;) {
@@ -63,7 +70,7 @@ Result<std::string> read_file(const std::filesystem::path& path, std::size_t lim
     if (n < 0) return io_error(path, "read");
     if (n == 0) return bytes;
     bytes.append(block.data(), static_cast<std::size_t>(n));
-    if (bytes.size() > limit) return bytes;  // the reader says what is too large
+    if (bytes.size() > limit) return too_large;
   }
 }
 

@@ -10,8 +10,8 @@
 
 namespace fretloom {
 
-/// The file's bytes; of a file above `limit` some more than `limit`, so that the caller sees that it is too
-/// large. Waits for what a pipe has to say. Error: it cannot be opened or read.
+/// All bytes of a file. Waits for what a pipe has to say. Errors: io = it cannot be opened or read; limit = it
+/// has more than `limit` bytes, and nothing of it is given.
 [[nodiscard]] Result<std::string> read_file(const std::filesystem::path& path, std::size_t limit);
 
 /// Writes to a temporary file in the same folder, syncs it and renames it over `path`, so that no

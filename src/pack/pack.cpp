@@ -20,12 +20,10 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t k_largest_part = std::size_t{1} << 30U;
-
 std::optional<std::string> file_bytes(const fs::path& path) {
   std::error_code error;
   if (!fs::is_regular_file(path, error)) return std::nullopt;
-  auto bytes = read_file(path, k_largest_part);
+  auto bytes = read_file(path, k_max_part_bytes);
   if (!bytes) return std::nullopt;
   return std::move(bytes).value();
 }

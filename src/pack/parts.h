@@ -19,6 +19,9 @@ struct PackSources {
   std::string durations;  ///< see durations.h; empty: the chapters are those of the demos
 };
 
+/// Of a part's file: an hour of 24-bit stereo at 48 kHz, and no more.
+constexpr std::size_t k_max_part_bytes = std::size_t{1} << 30U;
+
 constexpr std::string_view k_lesson_file = "lesson.toml";
 constexpr std::string_view k_durations_file = "durations.txt";
 

@@ -15,7 +15,6 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr std::string_view k_music_font_hint = "npm install @fontsource/bravura-text@5.3.0";
-constexpr std::size_t k_largest_logo = 8U << 20U;
 
 using Library = std::unique_ptr<FT_LibraryRec_, decltype(&FT_Done_FreeType)>;
 using Face = std::unique_ptr<FT_FaceRec_, decltype(&FT_Done_Face)>;
@@ -132,8 +131,6 @@ Result<Logo> load_logo(const std::string& path) {
   std::ifstream file(path, std::ios::binary);
   if (!file) return Error{ErrorKind::io, 0, "no logo at " + path, "put a PNG there, or remove `logo` from the lesson"};
   std::string bytes((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
-  if (bytes.size() > k_largest_logo)
-    return Error{ErrorKind::limit, 0, "the logo " + path + " is larger than 8 MB", "a smaller PNG"};
   return make_logo(std::move(bytes), path);
 }
 

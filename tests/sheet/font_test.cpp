@@ -84,6 +84,10 @@ TEST(Logo, IsReadFromPngBytesOnly) {
   EXPECT_EQ(logo->height, 64);
   EXPECT_FALSE(make_logo("GIF89a", "logo.gif"));
   EXPECT_FALSE(make_logo(png.substr(0, 20), "short.png"));
+  const auto large = make_logo(png + std::string(k_max_logo_bytes, '\0'), "large.png");
+  ASSERT_FALSE(large);
+  EXPECT_EQ(large.error().kind, ErrorKind::limit);
+  EXPECT_EQ(large.error().what, "the logo large.png is larger than 8 MB");
   EXPECT_FALSE(load_logo("/no/such/logo.png"));
 }
 
