@@ -84,7 +84,7 @@ Place place_of(std::string_view text, std::size_t at) {
 std::optional<Finding> refuse(std::string_view text) {
   if (text.size() > k_max_lesson_bytes) {
     return unreadable("too-large", {1, 1},
-                      "the file is too large; a lesson has at most " + std::to_string(k_max_lesson_bytes) + " bytes");
+                      "the file is too large; a lesson has at most " + byte_text(k_max_lesson_bytes));
   }
   if (const std::size_t nul = text.find('\0'); nul != std::string_view::npos) {
     return unreadable("binary", place_of(text, nul), "the file holds binary data; a lesson is a TOML text in UTF-8");

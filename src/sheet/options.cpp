@@ -30,8 +30,10 @@ Result<Paper> parse_paper(std::string_view text) {
 }
 
 Result<Logo> make_logo(std::string bytes, const std::string& where) {
-  if (bytes.size() > k_largest_logo)
-    return Error{ErrorKind::limit, 0, "the logo " + where + " is larger than 8 MB", "a smaller PNG"};
+  if (bytes.size() > k_max_logo_bytes) {
+    return Error{ErrorKind::limit, 0, "the logo " + where + " is larger than " + byte_text(k_max_logo_bytes),
+                 "a smaller PNG"};
+  }
   if (bytes.size() < k_ihdr_end || std::string_view(bytes).substr(0, 8) != k_png_signature ||
       std::string_view(bytes).substr(12, 4) != "IHDR") {
     return Error{ErrorKind::syntax, 0, "the logo " + where + " is not a PNG file", "a PNG file"};

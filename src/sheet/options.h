@@ -46,11 +46,12 @@ struct Logo {
   int height = 0;
 };
 
-inline constexpr std::size_t k_largest_logo = std::size_t{8} << 20U;  ///< bytes
+/// A logo's file; a larger one would weigh on every page.
+constexpr std::size_t k_max_logo_bytes = std::size_t{8} << 20U;
 
 /// Checks the PNG signature and reads the size (PNG 2nd edition, section 5 and 11.2.2). `where` names
-/// the file in the error. Errors: limit = above k_largest_logo; syntax = not a PNG, or a side of 0 or above
-/// 20000 pixels.
+/// the file in the error. Errors: limit = above k_max_logo_bytes; syntax = no PNG, or a side of 0 or above 20000
+/// pixels.
 [[nodiscard]] Result<Logo> make_logo(std::string bytes, const std::string& where);
 
 /// One idea at one feel, both from 0.

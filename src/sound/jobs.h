@@ -78,7 +78,7 @@ using JobsProgress = std::function<void(double)>;
 
 /// Runs the jobs on `threads` threads (0: one a core, at most one a job) and writes their files into
 /// `folder`, which is made if its parent exists. Result: the files in the jobs' order, whatever the
-/// threads did. Stopped or failed: an error, and no file that is not whole. Errors: io, and as make_take.
+/// threads did. Stopped or failed: an error, and no file that is not whole. Errors: io, stopped, and as make_take.
 [[nodiscard]] Result<std::vector<SoundFileInfo>> run_sound_jobs(const std::vector<SoundJob>& jobs,
                                                                 const std::string& folder, int threads = 0,
                                                                 const StopFlag* stop = nullptr,

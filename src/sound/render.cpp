@@ -125,9 +125,6 @@ bool is_bass(const Score& score) {
 
 int usual_voicing(const Score& score) { return parse_voicing(is_bass(score) ? "bass" : "clean").value_or(0); }
 
-Error stopped() { return {ErrorKind::limit, 0, "stopped", {}}; }
-bool is_stop(const Error& error) { return error.kind == ErrorKind::limit && error.what == "stopped"; }
-
 Result<Tracks> render(const Score& score, const Timeline& timeline, const RenderOptions& options, const StopFlag* stop,
                       const Progress& progress) {
   Result<Audio> strings = render_strings(score, timeline, options, stop, progress);

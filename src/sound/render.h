@@ -38,13 +38,9 @@ struct Tracks {
   Audio click;
 };
 
-/// Error limit with `what` "stopped" if `stop` was set. A loop is played until its beginning rings with
+/// Error stopped if `stop` was set. A loop is played until its beginning rings with
 /// its end, then one turn of it is kept: the same in every turn to come.
 [[nodiscard]] Result<Tracks> render(const Score& score, const Timeline& timeline, const RenderOptions& options,
                                     const StopFlag* stop = nullptr, const Progress& progress = {});
-
-/// True if this is the error of a stop.
-[[nodiscard]] bool is_stop(const Error& error);
-[[nodiscard]] Error stopped();
 
 }  // namespace fretloom

@@ -209,12 +209,12 @@ class Layer {
   Timeline out_;
 };
 
-std::optional<Error> check_options(const Score& score, const TimelineOptions& options) {
+Result<void> check_options(const Score& score, const TimelineOptions& options) {
   if (options.times < 1 || options.times > 64) return range_error("times must be 1 to 64", "1");
   if (options.count_in_bars < 0 || options.count_in_bars > 4) return range_error("a count-in has 0 to 4 bars", "1");
   if (options.piece == Piece::ladder) {
     if (options.rungs < 2 || options.rungs > 16) return range_error("a ladder has 2 to 16 rungs", "5");
-    if (auto bad = check_tempo(score, options.ladder_from)) return bad;
+    if (auto legal = check_tempo(score, options.ladder_from); !legal) return legal;
   }
   return check_tempo(score, options.bpm);
 }
@@ -245,14 +245,14 @@ Result<Rational> legal_tempo(double bpm) {
   return Rational(std::llround(bpm * 1000.0), 1000);
 }
 
-std::optional<Error> check_tempo(const Score& score, const Rational& bpm) {
+Result<void> check_tempo(const Score& score, const Rational& bpm) {
   if (bpm < Rational(k_slowest_bpm)) return range_error("a tempo is at least 10 beats a minute", "10");
   if (bpm > Rational(k_fastest_bpm)) return range_error("a tempo is at most 600 beats a minute", "600");
   const auto gap = closest_onsets(score);
-  if (!gap) return std::nullopt;
+  if (!gap) return {};
   if (*gap <= Rational(0)) return range_error("two notes of one voice start together");
   const Rational fastest = *gap * Rational(60LL * k_most_notes_per_second);
-  if (bpm <= fastest) return std::nullopt;
+  if (bpm <= fastest) return {};
   return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most 30 can be played",
                      std::to_string(fastest.floor()));
 }
@@ -275,7 +275,7 @@ std::vector<Rational> ladder_rungs(const Rational& from, const Rational& to, int
 
 Result<Timeline> lay_out(const Score& score, const TimelineOptions& options) {
   if (const auto bad = check_notes(score)) return *bad;
-  if (const auto bad = check_options(score, options)) return *bad;
+  if (const auto legal = check_options(score, options); !legal) return legal.error();
   const Error too_long{ErrorKind::limit, 0, "more than 30 minutes of sound", {}};
   if (rough_minutes(score, options) > 60.0) return too_long;
 

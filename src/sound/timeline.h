@@ -25,8 +25,8 @@ constexpr int k_most_notes_per_second = 30;
 /// nearest legal tempo.
 [[nodiscard]] Result<Rational> legal_tempo(double bpm);
 /// What stands against playing a score at a tempo: tempo out of range, or two onsets closer than 1/30 s
-/// (repair: the fastest tempo that is legal); nothing if it can be played.
-[[nodiscard]] std::optional<Error> check_tempo(const Score& score, const Rational& bpm);
+/// (repair: the fastest tempo that is legal). Errors: range.
+[[nodiscard]] Result<void> check_tempo(const Score& score, const Rational& bpm);
 
 /// What the click marks. backbeat = beats 2 and 4.
 enum class ClickPattern { off, bar, beat, subdivision, backbeat };

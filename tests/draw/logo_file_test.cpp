@@ -24,7 +24,7 @@ TEST(LogoFile, IsReadWholeOrRefused) {
 TEST(LogoFile, AboveTheLimitIsRefused) {
   const std::string path = testing::TempDir() + "large-logo.png";
   std::string png = sheet::test::png_head(256, 64);
-  png.resize(sheet::k_largest_logo + 1);
+  png.resize(sheet::k_max_logo_bytes + 1);
   fretloom::test::put_bytes(path, png);
   const auto logo = load_logo(path);
   ASSERT_FALSE(logo);

@@ -249,7 +249,7 @@ TEST(Pack, StoppedAnywhereTheNextRunEndsInTheSameBytes) {
                                                 if (part >= place) stop.store(true);
                                               }});
     if (!stopped_run) {
-      EXPECT_TRUE(is_stop(stopped_run.error()));
+      EXPECT_EQ(stopped_run.error().kind, ErrorKind::stopped);
       EXPECT_FALSE(fs::exists(folder.path() / "packs/two.zip"));
     }
     make(plan, folder);

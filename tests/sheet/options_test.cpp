@@ -19,7 +19,7 @@ TEST(Logo, IsReadFromPngBytesOnly) {
 
 TEST(Logo, AboveTheLimitIsRefused) {
   std::string png = test::png_head(256, 64);
-  png.resize(k_largest_logo);
+  png.resize(k_max_logo_bytes);
   EXPECT_TRUE(make_logo(png, "logo.png"));
   const auto logo = make_logo(png + '\0', "logo.png");
   ASSERT_FALSE(logo);

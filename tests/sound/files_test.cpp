@@ -231,7 +231,7 @@ TEST(Jobs, AStopLeavesNoPartialFile) {
     if (part > 0.3) stop.store(true);
   });
   ASSERT_FALSE(out.ok());
-  EXPECT_TRUE(is_stop(out.error()));
+  EXPECT_EQ(out.error().kind, ErrorKind::stopped);
   for (const auto& entry : fs::directory_iterator(folder.path().string())) {
     EXPECT_EQ(entry.path().extension(), ".wav") << entry.path();
     EXPECT_TRUE(read_audio(entry.path().string()).ok());

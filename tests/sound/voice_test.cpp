@@ -263,7 +263,7 @@ TEST(Render, StopsWhenTold) {
   const Score score = demo::weaving(30, 4);
   const auto out = render(score, lay_out(score, {}).value(), {}, &stop);
   ASSERT_FALSE(out.ok());
-  EXPECT_TRUE(is_stop(out.error()));
+  EXPECT_EQ(out.error().kind, ErrorKind::stopped);
 }
 
 }  // namespace
