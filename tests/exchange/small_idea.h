@@ -1,35 +1,37 @@
 #pragma once
-// Small scores by hand, for tests that want to know every note.
+// Small ideas by hand, for tests that want to know every note.
 
 #include <string>
 #include <vector>
 
-#include "score/vamp.h"
+#include "score/handout.h"
 
 namespace fretloom {
 
-/// A score in standard tuning, 4/4, four a beat, over Em7, without notes.
-inline Score small_score(const std::vector<std::string>& tuning = {"E2", "A2", "D3", "G3", "B3", "E4"}) {
-  Score score;
-  score.title = "Small";
-  score.key = "E dorian";
-  score.fifths = 2;
-  for (const std::string& open : tuning) score.strings.push_back({parse_pitch(open).value(), {}, {}});
-  score.vamp = parse_vamp("Em7", score.meter).value().chords;
-  score.vamp_length = Beats(Rational(4));
-  return score;
+/// An idea in E dorian, standard tuning, 4/4 over Em7, at one feel of four a beat without notes.
+inline IdeaSheet small_idea(const std::vector<std::string>& tuning = {"E2", "A2", "D3", "G3", "B3", "E4"}) {
+  IdeaSheet idea;
+  idea.name = "Small";
+  idea.key = parse_key("E dorian").value();
+  idea.instrument.neck.tuning = parse_tuning(tuning).value();
+  idea.layout.resize(tuning.size());
+  idea.vamp = parse_vamp("Em7", idea.meter).value();
+  idea.feels.emplace_back();
+  return idea;
 }
 
-inline void set_meter(Score& score, const std::string& meter, const std::string& vamp) {
-  score.meter = parse_meter(meter).value();
-  const Vamp parsed = parse_vamp(vamp, score.meter).value();
-  score.vamp = parsed.chords;
-  score.vamp_length = Beats(Rational(static_cast<std::int64_t>(parsed.bars) * score.meter.beats_per_bar()));
+/// The idea's only feel.
+inline Score& feel_of(IdeaSheet& idea) { return idea.feels.front(); }
+
+inline void set_meter(IdeaSheet& idea, const std::string& meter, const std::string& vamp) {
+  idea.meter = parse_meter(meter).value();
+  idea.vamp = parse_vamp(vamp, idea.meter).value();
 }
 
 /// Adds a note behind the last one (or a rest of `rest` units behind it). `token` is attack, fret and
 /// accent: "12", "p14", "7!". Strokes alternate over picked notes.
-inline ScoreNote& add_note(Score& score, int string, const std::string& token, int units = 1, int rest = 0) {
+inline ScoreNote& add_note(IdeaSheet& idea, int string, const std::string& token, int units = 1, int rest = 0) {
+  Score& score = feel_of(idea);
   ScoreNote note;
   std::string fret = token;
   if (fret.back() == '!') {
@@ -42,8 +44,7 @@ inline ScoreNote& add_note(Score& score, int string, const std::string& token, i
   if (note.attack != Attack::pick) fret.erase(0, 1);
   note.string = string;
   note.fret = std::stoi(fret);
-  const std::size_t index = score.strings.size() - static_cast<std::size_t>(string);
-  note.pitch = spell_sharp(score.strings[index].open.midi() + score.capo + note.fret);
+  note.pitch = spell_sharp(idea.instrument.neck.open_midi(string) + note.fret);
   const Rational unit(1, score.notes_per_beat);
   note.onset = (score.notes.empty() ? score.start : score.notes.back().onset + score.notes.back().duration) +
                Beats(Rational(rest) * unit);
@@ -54,6 +55,16 @@ inline ScoreNote& add_note(Score& score, int string, const std::string& token, i
   score.end = note.onset + note.duration;
   score.notes.push_back(note);
   return score.notes.back();
+}
+
+/// A handout of ideas, numbered from 1.
+inline Handout small_handout(std::vector<IdeaSheet> ideas) {
+  Handout handout;
+  handout.prose.title = "Small";
+  int number = 0;
+  for (IdeaSheet& idea : ideas) idea.number = ++number;
+  handout.ideas = std::move(ideas);
+  return handout;
 }
 
 }  // namespace fretloom
