@@ -55,6 +55,8 @@ struct Neck {
   [[nodiscard]] bool has_fret(int fret) const { return fret >= 0 && fret <= highest_fret(); }
   /// Distance along the string between two frets counted from the capo, wire to wire.
   [[nodiscard]] Millimetres span(int low, int high) const;
+
+  friend bool operator==(const Neck&, const Neck&) = default;
 };
 
 /// Distance of fret n from the nut: L (1 - 2^(-n/12)). (Equal temperament; the published tables of
