@@ -19,8 +19,8 @@ struct MusicXmlOptions {
 /// feel by feel, each from a new system with its name, its rule and its tempo as directions, and end with a
 /// double bar. Key, time, clef, tuning and tempo stand where they change.
 ///
-/// The part is named for its instrument. A lesson for guitar and bass is still one part, "Guitar and bass", with
-/// two instruments, the first that is played first; each note then tells its own.
+/// The part is named for its instrument. A lesson for guitar and bass is still one part, "Guitar and bass", with two
+/// instruments in the order in which they first play; each note then names its own.
 ///
 /// Staff 1 has strokes (down-bow, up-bow), fingers, accents, beams and slurs; staff 2 strings and frets from
 /// the capo, without stems. hammer-on, pull-off and slide stand on both. staff-tuning line 1 is the bottom

@@ -1,5 +1,5 @@
 #pragma once
-// When every note and click falls: from a Score and a tempo to frames, by exact fractions.
+// When every note and click falls: from an idea at one feel and a tempo to frames, by exact fractions.
 
 #include <optional>
 #include <string>
