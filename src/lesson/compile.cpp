@@ -81,9 +81,9 @@ Feel make_feel(const Idea& idea, const CompiledIdea& compiled, int notes_per_bea
   feel.bar = realign(rule_units, bar_units);
   feel.vamp = realign(rule_units, bar_units * settings.vamp.bars);
   if (idea.ending.wanted) {
-    const EndingRequest request{idea.start_beat, notes_per_beat, settings.meter,
-                                idea.ending.on.value_or(EndingOn::strong), idea.ending.degree};
-    const EndingContext context{idea.picking, idea.first_stroke, settings.clear_after, settings.meter, notes_per_beat};
+    const EndingRequest request{idea.start_beat, notes_per_beat, settings.meter, idea.ending.on, idea.ending.degree};
+    const EndingContext context{idea.picking,   idea.first_stroke,    settings.clear_after, settings.meter,
+                                notes_per_beat, compiled.blocked.own, idea.ending.kind};
     feel.endings =
         rank_endings(propose_endings(ground, idea.lick, phrase, request), settings.key(), settings.vamp, context);
     for (const EndingOption& ending : feel.endings)
