@@ -54,21 +54,6 @@ std::vector<PinnedFinger> find_pins(const Lesson& lesson, std::size_t index, con
   return pins;
 }
 
-/// Fingers of an ending's fill and landing, going on from the phrase's last fretted note.
-std::vector<int> finger_ending(const Ground& ground, const Ending& ending, const Fingering& phrase) {
-  std::vector<LickNote> tail = ending.fill;
-  tail.push_back(ending.landing);
-  std::vector<PinnedFinger> pins;
-  for (std::size_t i = ending.body.size(); i-- > 0 && pins.empty();) {
-    if (ending.body[i].fret == 0) continue;
-    tail.insert(tail.begin(), ending.body[i]);
-    pins.push_back({0, phrase.fingers[i]});
-  }
-  const auto fingering = assign_fingers(ground.neck, tail, pins);
-  assert(fingering.ok());  // the pin is a finger of our own
-  return {fingering->fingers.begin() + static_cast<std::ptrdiff_t>(pins.size()), fingering->fingers.end()};
-}
-
 Feel make_feel(const Idea& idea, const Ground& ground, const CompiledIdea& compiled, int notes_per_beat) {
   const Settings& settings = idea.settings;
   const Phrase& phrase = compiled.phrase;
@@ -86,7 +71,8 @@ Feel make_feel(const Idea& idea, const Ground& ground, const CompiledIdea& compi
     feel.endings =
         rank_endings(propose_endings(ground, idea.lick, phrase, request), settings.key, settings.vamp, context);
     for (const Ending& ending : feel.endings)
-      feel.ending_fingers.push_back(finger_ending(ground, ending, compiled.fingering));
+      feel.ending_fingers.push_back(
+          finger_ending(carried_layout(ground, idea.lick, phrase), ending, compiled.fingering));
   }
   const Beats start =
       feel.endings.empty() ? Beats(idea.start_beat) : Beats(Rational(feel.endings.front().start_slot, notes_per_beat));
@@ -211,7 +197,7 @@ std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index
   if (compiled.repair) findings.push_back(blocked_finding(lesson, compiled, *compiled.repair));
 
   const std::vector<PinnedFinger> pins = find_pins(lesson, index, compiled.phrase, findings);
-  auto fingering = assign_fingers(ground.neck, compiled.phrase.notes, pins);
+  auto fingering = assign_fingers(carried_layout(ground, idea.lick, compiled.phrase), compiled.phrase.notes, pins);
   const std::string path = "idea[" + std::to_string(index + 1) + "]";
   if (!fingering) {
     findings.push_back({Level::error, "finger-contradiction", path + ".fingers",
