@@ -1,10 +1,10 @@
 #pragma once
 // What the rules of fingering ask of each note, before any cost is counted.
 //
-//   frets    12 14 15 | 14 s16 14       one visit on string 6, one on string 5
-//   shape     1  3  4 |  1   3  1       the table's, the row's where a visit has two different frets
-//   slur              |     keeps       so 14 and 16 there take one finger, be it 1 or 3
-//   tie       a  b  c |  d   d  e       notes of one tie want one finger
+//   frets   6: 12 14 15 | 5: 12 s14 12     E dorian from fret 12
+//   shape       1  3  4 |     1   2  1     the table's; the row's where a visit has two different frets
+//   slur                |        keeps     so this 12 and 14 take one finger, be it 1 or 2
+//   tie         a  b  c |     d   d  e     notes of one tie want one finger
 //
 // A shape is a visit's notes. Only a visit of more than three different frets whose repetitions lie on
 // different layouts is taken layout by layout: there the hand moves along the string.

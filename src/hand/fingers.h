@@ -9,12 +9,14 @@
 //   4  ties          fewest notes off their tie's finger
 //   5  cost          least millimetres (finger_cost.h)
 //
-// A path through (finger, hand position), note by note, is found by Viterbi for rules 1, 2, 3 and 5 at
-// once, and for ties whose finger is set. Ties whose finger is open are shared by notes far apart: their fingers are
-// found by branch and bound with Viterbi as the bound. The whole is least by the five rules in their
-// order, and equals brute force, unless more than k_finger_searches paths would have to be looked for; then
-// it is the best of those, greedy in the open ties alone. Open strings take finger 0 and leave the
-// hand where it is.
+// A path through (finger, hand position) that is least by rules 1, 2, 3 and 5, and by the ties whose finger
+// the shapes set, is found by Viterbi. The other ties join notes that lie far apart: their fingers are found
+// by branch and bound, with Viterbi as the bound. So the whole is least by the five rules in their order, as
+// brute force finds it. Only if that takes k_finger_searches paths or more, the best found by then is
+// given: all but the fingers of the open ties is still least, and those are no worse than a greedy choice.
+// A broken rule counts as so many mm, which keeps the order strict in phrases up to 1000 notes.
+//
+// Open strings take finger 0 and leave the hand where it is.
 
 #include <vector>
 
@@ -24,7 +26,7 @@
 
 namespace fretloom {
 
-constexpr int k_finger_searches = 200;
+constexpr int k_finger_searches = 200;  ///< a path of 100 notes takes some 20 microseconds
 
 struct Fingering {
   std::vector<int> fingers;    ///< one a note, 0 = open string
@@ -34,7 +36,7 @@ struct Fingering {
   Millimetres travel;              ///< way of all shifts
   Millimetres reach;               ///< widest span between two notes played in one hand position
   std::vector<std::size_t> rolls;  ///< notes played with the finger that just played another string on the same fret
-  int searches = 0;                ///< paths looked for; above k_finger_searches the ties may not be the least
+  int searches = 0;                ///< paths looked for; from k_finger_searches on the open ties may not be the least
 };
 
 /// Error (kind range): a pin that contradicts its note: no finger from 1 to 4 on a fretted note, or a
@@ -43,9 +45,9 @@ struct Fingering {
                                                const std::vector<PinnedFinger>& pins = {},
                                                const FingerCosts& costs = {});
 
-/// Fingers of an ending's fill and landing by the same rules. The hand goes on from where the body, whose fingering
-/// starts with `body`, leaves it; the body's fingers stay, and those of its last visit count as pins of
-/// that visit. A landing outside its string's row goes by cost.
+/// Fingers of an ending's fill and landing by the same rules. The hand goes on from where the body leaves it;
+/// `body` is the fingering of the phrase that ending.body is the beginning of. The body's fingers stay, and those of
+/// its last visit count as pins there. A landing outside its string's row goes by cost.
 [[nodiscard]] std::vector<int> finger_ending(const CarriedLayout& layout, const Ending& ending, const Fingering& body,
                                              const FingerCosts& costs = {});
 
