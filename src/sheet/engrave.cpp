@@ -89,9 +89,8 @@ class Engraver {
   }
 
   [[nodiscard]] const IdeaSentences& sentences_of(int idea) const {
-    static const IdeaSentences k_none;
     const auto index = static_cast<std::size_t>(idea);
-    return index < sentences_.ideas.size() ? sentences_.ideas[index] : k_none;
+    return index < sentences_.ideas.size() ? sentences_.ideas[index] : nothing_said_;
   }
 
   /// The idea's heading and text stand above the first of its feels that can be drawn.
@@ -106,6 +105,7 @@ class Engraver {
       if (prose && !headed) add_idea_blocks(at, sentences);
       const std::string ending = f < sentences.endings.size() ? sentences.endings[f] : "";
       if (prose) add(feel_block(idea, *at.score, ending, options_, font_, width_));
+      if (prose && !headed) blocks_.back().break_cost = k_first_break_cost;
       const std::string id = 'i' + std::to_string(idea.number) + 'f' + std::to_string(f + 1);
       if (!add_passage({at}, id)) {
         blocks_.resize(before);
@@ -214,7 +214,7 @@ class Engraver {
     for (SceneItem& item : block.items) item.shape = transformed(item.shape, scale, by);
     block.height = drawing.box.height() * scale;
     block.gap = input.opens_passage ? k_passage_gap : k_system_gap;
-    block.break_cost = input.opens_passage ? 0 : 0.08;  // a passage would rather stay whole
+    block.break_cost = input.opens_passage ? 0 : k_system_break_cost;
     SceneSystem system;
     system.passage = input.passage;
     system.first_bar = input.first_bar;
@@ -244,6 +244,7 @@ class Engraver {
 
   const Handout& handout_;
   const LessonSentences& sentences_;
+  const IdeaSentences nothing_said_;
   const SheetOptions& options_;
   const MusicFont& font_;
   double width_;

@@ -81,7 +81,7 @@ Block feel_block(const IdeaSheet& idea, const Score& score, const std::string& e
   row.setter.prose(k_ending, 0, y, ending_sentence, width);
   block.height = y - k_ending.pitch + k_size * 0.25;
   block.gap = k_feel_gap;
-  block.break_cost = 0.04;  // an idea would rather keep its feels together
+  block.break_cost = k_feel_break_cost;
   block.keep_with_next = true;
   return block;
 }

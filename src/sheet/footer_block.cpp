@@ -1,6 +1,6 @@
 #include "sheet/footer_block.h"
 
-#include <algorithm>
+#include <vector>
 
 #include "sheet/text_setter.h"
 
@@ -15,21 +15,18 @@ std::string joined(const std::string& a, const std::string& b) {
   return a + (a.empty() || b.empty() ? "" : " \u00b7 ") + b;
 }
 
-/// "Title · Author · Copyright · Licence · version 2" within a width. Where that is too much, title and author are
-/// shortened before the rest, which a copy must not lose.
-std::string imprint(const Prose& prose, const TextMetrics& metrics, double width) {
-  constexpr double k_rights_share = 0.6;
-  const auto width_of = [&](const std::string& text) { return metrics.width(text, k_imprint.style, k_imprint.size); };
-  const auto cut = [&](const std::string& text, double room) {
-    return shorten(metrics, text, k_imprint.style, k_imprint.size, room);
-  };
+/// "Title · Author · Copyright · Licence · version 2" in a line. Where that is too much, title and author have the
+/// first line and may be shortened; the rest follows whole, since a copy must not lose it.
+std::vector<std::string> imprint(const Prose& prose, const TextMetrics& metrics, double first_width, double width) {
   const std::string work = joined(prose.title, prose.author);
-  const std::string rights =
-      joined(joined(prose.copyright, prose.licence), prose.version.empty() ? "" : "version " + prose.version);
+  const std::string version = prose.version.empty() ? "" : "version " + prose.version;
+  const std::string rights = joined(joined(prose.copyright, prose.licence), version);
   const std::string whole = joined(work, rights);
-  if (width_of(whole) <= width) return whole;
-  const std::string kept = cut(rights, std::max(k_rights_share * width, width - width_of(joined(work, " "))));
-  return joined(cut(work, width - width_of(joined(" ", kept))), kept);
+  if (metrics.width(whole, k_imprint.style, k_imprint.size) <= first_width) return {whole};
+  if (work.empty()) return paragraph_lines(metrics, rights, k_imprint, first_width);
+  std::vector<std::string> lines{shorten(metrics, work, k_imprint.style, k_imprint.size, first_width)};
+  for (std::string& line : paragraph_lines(metrics, rights, k_imprint, width)) lines.push_back(std::move(line));
+  return lines;
 }
 
 }  // namespace
@@ -41,11 +38,15 @@ Block footer_block(const Prose& prose, const std::string& cautions, int page, in
   setter.rule(width, 0, 0.12);
   double y = k_imprint.size * 0.8 + 0.6;
   setter.prose(k_cautions, 0, y, cautions, width);
-  const std::string count = std::to_string(page + 1) + " of " + std::to_string(pages);
-  const double count_width = options.metrics.width(count, k_imprint.style, k_imprint.size);
-  setter.line(k_imprint, {0, y}, imprint(prose, options.metrics, width - count_width - 1.5));
-  setter.line(k_imprint, {width, y}, count, Anchor::end);
-  block.height = y + 0.5;
+  const double first_line = y;
+  // The same room for every page's number, so that all footers break alike.
+  const double number_width = options.metrics.width("999 of 999", k_imprint.style, k_imprint.size);
+  for (const std::string& line : imprint(prose, options.metrics, width - number_width - 1.5, width)) {
+    setter.line(k_imprint, {0, y}, line);
+    y += k_imprint.pitch;
+  }
+  setter.line(k_imprint, {width, first_line}, std::to_string(page + 1) + " of " + std::to_string(pages), Anchor::end);
+  block.height = y - k_imprint.pitch + 0.5;
   return block;
 }
 

@@ -13,8 +13,9 @@ namespace {
 
 constexpr TextKind k_heading{Mark::heading, TextStyle::bold, 2.9, 3.48};
 constexpr TextKind k_label{Mark::prose, TextStyle::italic, k_prose.size, k_prose.pitch};
-constexpr TextKind k_rule{Mark::prose, TextStyle::bold, k_prose.size, k_prose.pitch};
+constexpr TextKind k_rule{Mark::prose, TextStyle::bold, 2.5, 3.1};
 constexpr double k_label_indent = 6.6;
+constexpr double k_paragraph_gap = 0.8;
 constexpr double k_neck_beside = 62;  // narrower pages set the neck below the text
 constexpr double k_widest_neck_beside = 58;
 constexpr double k_least_neck_scale = 0.75;  // a diagram that would be smaller beside the text stands below it, too
@@ -36,8 +37,10 @@ class Labelled {
       y_ += k_rule.pitch;
     }
   }
+  /// Belongs to what stands above where it has no label.
   void paragraph(const std::string& words, std::string_view text) {
     if (trim(text).empty()) return;
+    if (y_ > k_top && !words.empty()) y_ += k_paragraph_gap;
     label(words);
     setter_.prose(k_prose, k_label_indent, y_, text, width_);
   }
@@ -77,13 +80,12 @@ Block body_block(const IdeaSheet& idea, const Score& score, const IdeaSentences&
   const bool has_neck = !neck.items.empty();
   Labelled text(options, body, has_neck && beside ? width - neck.box.width() - 3 : width);
   text.rule(idea.rule.text);
-  text.paragraph("", sentences.rule);
-  text.paragraph("", sentences.idea);
+  const bool both = !sentences.rule.empty() && !sentences.idea.empty();
+  text.paragraph("", sentences.rule + (both ? " " : "") + sentences.idea);
   text.paragraph("Proof", sentences.proof);
   text.paragraph("Note", idea.note);
   body.height = text.bottom();
   body.gap = {0.9, 0, 0.3};
-  body.keep_with_next = true;
   if (!has_neck) return body;
   const double top = beside || body.items.empty() ? 0 : text.bottom() + 1;
   const Point by{beside ? width - neck.box.right : 0, top - neck.box.top};

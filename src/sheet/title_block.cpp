@@ -9,6 +9,7 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_logo_height = 7;
+constexpr double k_paragraph_gap = 0.8;
 constexpr TextKind k_title{Mark::title, TextStyle::bold, 4.6, 5.29};
 constexpr TextKind k_author{Mark::author, TextStyle::italic, 2.2, 2.75};
 constexpr TextKind k_link{Mark::prose, TextStyle::italic, k_prose.size, k_prose.pitch};
@@ -35,17 +36,21 @@ Block title_block(const Prose& prose, const std::string& lesson_sentence, const 
   }
   if (!prose.title.empty()) y += 3.1 - k_title.pitch;
   setter.prose(k_author, 0, y, prose.author, right);
-  if (block.items.empty() && lesson_sentence.empty()) return block;
+  const bool says_more = !lesson_sentence.empty() || !prose.intro.empty() || !prose.links.empty();
+  if (block.items.empty() && !says_more) return block;
   y -= k_prose.pitch - 1.1;
   if (options.logo) y = std::max(y, k_logo_height * 0.9 + 0.6);
   setter.rule(width, y, 0.3);
   block.height = y + 0.4;
-  if (lesson_sentence.empty() && prose.intro.empty() && prose.links.empty()) return block;
+  if (!says_more) return block;
   y += 2.9;
-  setter.prose(k_prose, 0, y, lesson_sentence, width);
-  if (!lesson_sentence.empty() && !prose.intro.empty()) y += 0.9;
-  setter.prose(k_prose, 0, y, prose.intro, width);
+  for (const std::string& paragraph : {lesson_sentence, prose.intro}) {
+    if (paragraph.empty()) continue;
+    setter.prose(k_prose, 0, y, paragraph, width);
+    y += k_paragraph_gap;
+  }
   for (const std::string& link : prose.links) setter.prose(k_link, 0, y, link, width);
+  if (prose.links.empty()) y -= k_paragraph_gap;
   block.height = y - k_prose.pitch + 1.0;
   return block;
 }

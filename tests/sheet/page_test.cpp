@@ -333,7 +333,7 @@ RC_GTEST_PROP(Page, LedgerLinesGiveWayToAccidentals, ()) {
 }
 
 RC_GTEST_PROP(Page, NothingOverlaps, ()) {
-  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
+  const auto result = engrave(random_handout(), test::demo_sentences(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
   RC_ASSERT(overlap_of(result->scene) == "");
 }
@@ -370,7 +370,7 @@ RC_GTEST_PROP(Page, SystemsFillTheWidth, ()) {
 }
 
 RC_GTEST_PROP(Page, EverythingLiesOnThePage, ()) {
-  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
+  const auto result = engrave(random_handout(), test::demo_sentences(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
   for (const ScenePage& page : result->scene.pages) {
     for (const SceneItem& item : page.items) {
@@ -848,29 +848,46 @@ TEST(Page, LongNamesAreBrokenOrCut) {
   EXPECT_EQ(author, handout.prose.author + " ") << "broken, not cut";
 }
 
-/// However long title and author are, the foot of the page keeps the licence.
+/// However long title and author are, the foot of the page keeps the licence whole, at the same height on all pages.
 TEST(Page, TheFooterKeepsTheLicence) {
   Handout handout = test::demo_handout();
-  for (const char* licence : {"CC BY-SA 4.0",
-                              "CC BY-SA 4.0, but for the tune in the middle, which somebody else wrote and "
-                              "which may be copied only with a friendly word to that person"}) {
+  handout.prose.version = "1.2";
+  for (const std::string licence : {"CC BY-SA 4.0",
+                                    "CC BY-SA 4.0, but for the tune in the middle, which somebody else wrote and "
+                                    "which may be copied only with a friendly word to that person"}) {
     handout.prose.licence = licence;
     for (const std::size_t length : {20U, 60U, 110U, 200U}) {
       handout.prose.title = std::string(length, 'n');
       const Engraved sheet = engraved(handout, {});
-      std::string foot;
-      double right = 0;
-      for (const SceneItem& item : sheet.scene.pages[0].items) {
-        if (item.mark != Mark::footer) continue;
-        const auto* text = std::get_if<TextShape>(&item.shape);
-        if (text == nullptr || text->text.find("CC BY") == std::string::npos) continue;
-        foot = text->text;
-        right = text->at.x + text->width;
+      std::set<double> tops;
+      for (const ScenePage& page : sheet.scene.pages) {
+        std::string foot;
+        double top = 1e9;
+        for (const SceneItem& item : page.items) {
+          if (item.mark != Mark::footer) continue;
+          const auto& text = std::get<TextShape>(item.shape);
+          if (text.anchor == Anchor::end) continue;  // the page's number
+          foot += text.text + " ";
+          top = std::min(top, text.at.y);
+          EXPECT_LT(text.at.x + text.width, (210 - 14) / 1.6 + 1e-6);
+        }
+        EXPECT_NE(foot.find(licence + " \u00b7 version 1.2"), std::string::npos) << foot;
+        EXPECT_EQ(foot.rfind("nnnnn", 0), 0U) << foot;
+        tops.insert(top);
       }
-      EXPECT_NE(foot.find(std::string(licence).substr(0, 60)), std::string::npos) << foot;
-      EXPECT_EQ(foot.rfind("nnnnn", 0), 0U) << foot;
-      EXPECT_LT(right, (210 - 14) / 1.6 - 4);
+      EXPECT_EQ(tops.size(), 1U);
     }
+  }
+}
+
+/// An idea that does not fit below the title gives its text to the first page and its music to the next.
+TEST(Page, NoPageIsLeftToTheTitleAlone) {
+  for (const double width : {95.0, 210.0}) {
+    SheetOptions options;
+    options.paper = Paper{Millimetres(width), Millimetres(250), Millimetres(8), false};
+    options.staff_space = width > 200 ? k_large_print_space : k_staff_space;
+    const Engraved sheet = engraved(test::demo_handout(), options, test::demo_sentences());
+    EXPECT_EQ(sheet.scene.bookmarks.front().page, 0) << width;
   }
 }
 
