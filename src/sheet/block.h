@@ -30,9 +30,8 @@ inline constexpr PageGap k_passage_gap{1.4, 0.3, 0.6};  ///< between that and it
 inline constexpr PageGap k_system_gap{3.6, 1.4, 3.5};   ///< between the systems of a passage
 
 // Costs of a page break, in shares of a page squared (breaking.h).
-inline constexpr double k_feel_break_cost = 0.04;  ///< an idea would rather keep its feels together
-inline constexpr double k_first_break_cost =
-    0.2;  ///< and its text with the first of them: only a very short page is worse
+inline constexpr double k_feel_break_cost = 0.04;    ///< an idea would rather keep its feels together
+inline constexpr double k_first_break_cost = 0.2;    ///< and its text with the first; a nearly empty page is worse
 inline constexpr double k_system_break_cost = 0.08;  ///< a passage would rather stay whole
 
 }  // namespace fretloom::sheet
