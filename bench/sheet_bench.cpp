@@ -21,7 +21,7 @@ using namespace fretloom;
 using namespace fretloom::sheet;
 
 Scene scene_of(const Handout& handout, const SheetOptions& options = {}) {
-  return engrave(handout, options, test::music_font()).value().scene;
+  return engrave(handout, test::demo_sentences(), options, test::music_font()).value().scene;
 }
 
 void handout_to_svg(benchmark::State& state) {
@@ -160,6 +160,7 @@ void handout_of_200_pages(benchmark::State& state) {
   Handout handout = test::demo_handout();
   const auto ideas = handout.ideas;
   for (int i = 0; i < 54; ++i) handout.ideas.insert(handout.ideas.end(), ideas.begin(), ideas.end());
+  for (std::size_t i = 0; i < handout.ideas.size(); ++i) handout.ideas[i].number = static_cast<int>(i) + 1;
   SheetOptions options;
   options.etude = false;
   std::size_t pages = 0;

@@ -117,7 +117,7 @@ void Painter::check_text_font() {
   if (family == k_text_font) return;
   findings_.add({Level::warning,
                  "sheet-text-font-missing",
-                 "",
+                 {},
                  {},
                  "the text font " + std::string(k_text_font) + " is not installed; " +
                      (family.empty() ? "none" : family) + " stands in",
@@ -221,7 +221,7 @@ void Painter::draw(const ImageShape& s) {
   if (cairo_surface_status(image.get()) != CAIRO_STATUS_SUCCESS) {
     findings_.add({Level::warning,
                    "sheet-logo-unreadable",
-                   "logo",
+                   {0, "logo"},
                    {},
                    "the logo's PNG data cannot be read; it is left out",
                    "another PNG file"});

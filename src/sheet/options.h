@@ -54,7 +54,7 @@ constexpr std::size_t k_max_logo_bytes = std::size_t{8} << 20U;
 /// pixels.
 [[nodiscard]] Result<Logo> make_logo(std::string bytes, const std::string& where);
 
-/// One idea at one feel, both from 0.
+/// One idea at one feel: indices into Handout::ideas and IdeaSheet::feels.
 struct FeelIndex {
   int idea = 0;
   int feel = 0;
@@ -69,7 +69,7 @@ struct SheetOptions {
   bool fingers = true;
   bool ordinals = false;        ///< the string's note numbers under the tab
   bool neck = true;             ///< neck diagrams
-  bool prose = true;            ///< title, rule, proof, footer
+  bool prose = true;            ///< all text but what belongs to the music
   bool etude = true;            ///< all ideas in a row at the end (where there are two or more)
   std::vector<FeelIndex> only;  ///< these feels alone; empty = all. Never an etude then.
   std::optional<Logo> logo;

@@ -20,7 +20,9 @@ namespace {
 
 const sheet::Scene& demo_scene() {
   static const sheet::Scene scene =
-      sheet::engrave(sheet::test::demo_handout(), {}, sheet::test::music_font()).value().scene;
+      sheet::engrave(sheet::test::demo_handout(), sheet::test::demo_sentences(), {}, sheet::test::music_font())
+          .value()
+          .scene;
   return scene;
 }
 
@@ -79,7 +81,7 @@ TEST(Pdf, FretsComeInReadingOrder) {
   options.prose = false;
   options.neck = false;
   options.fingers = false;
-  const auto sheet = sheet::engrave(sheet::test::demo_handout(), options, sheet::test::music_font());
+  const auto sheet = sheet::engrave(sheet::test::demo_handout(), {}, options, sheet::test::music_font());
   const auto pdf = write_pdf(sheet->scene, sheet::test::music_font());
   int code = 0;
   const std::string text = run("pdftotext -raw " + saved("frets.pdf", pdf->bytes) + " -", code);
@@ -143,7 +145,7 @@ TEST(TextFont, MissingIsNamedWithItsPackage) {
 TEST(Logo, StandsInTheHeadAndBadDataIsNamed) {
   sheet::SheetOptions options;
   options.logo = sheet::make_logo(write_png(demo_scene(), sheet::test::music_font(), 0, 36)->bytes, "logo").value();
-  const auto sheet = sheet::engrave(sheet::test::demo_handout(), options, sheet::test::music_font());
+  const auto sheet = sheet::engrave(sheet::test::demo_handout(), {}, options, sheet::test::music_font());
   ASSERT_TRUE(sheet);
   EXPECT_TRUE(write_pdf(sheet->scene, sheet::test::music_font())->findings.findings().empty());
   sheet::Scene broken = sheet->scene;

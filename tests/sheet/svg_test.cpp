@@ -15,7 +15,8 @@ namespace fretloom::sheet {
 namespace {
 
 const Scene& demo_scene() {
-  static const Scene scene = engrave(test::demo_handout(), {}, test::music_font()).value().scene;
+  static const Scene scene =
+      engrave(test::demo_handout(), test::demo_sentences(), {}, test::music_font()).value().scene;
   return scene;
 }
 
@@ -84,9 +85,9 @@ TEST(Svg, IdsAreUniqueAndCarryThePrefix) {
 
 TEST(Svg, HostileTextStaysText) {
   Handout handout = test::demo_handout();
-  handout.title = "<script>\"&\x01\xff\xed\xa0\x80</title>";
-  handout.ideas[0].feels[0].title = "a]]>b";
-  const auto sheet = engrave(handout, {}, test::music_font());
+  handout.prose.title = "<script>\"&\x01\xff\xed\xa0\x80</title>";
+  handout.ideas[0].name = "a]]>b";
+  const auto sheet = engrave(handout, {}, {}, test::music_font());
   ASSERT_TRUE(sheet);
   const std::string svg = write_svg(sheet->scene, test::music_font());
   EXPECT_EQ(svg.find("<script"), std::string::npos);
@@ -109,7 +110,7 @@ TEST(Svg, OnePageOrAll) {
 TEST(Svg, LogoStandsInTheFileItself) {
   SheetOptions options;
   options.logo = make_logo(test::png_head(256, 64), "logo").value();
-  const auto sheet = engrave(test::demo_handout(), options, test::music_font());
+  const auto sheet = engrave(test::demo_handout(), {}, options, test::music_font());
   ASSERT_TRUE(sheet);
   EXPECT_NE(write_svg(sheet->scene, test::music_font()).find("data:image/png;base64,iVBOR"), std::string::npos);
 }
