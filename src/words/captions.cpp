@@ -1,8 +1,7 @@
-#include "pack/words_captions.h"
-
 #include <algorithm>
 
 #include "base/text.h"
+#include "pack/words_captions.h"
 #include "pack/words_facts.h"
 #include "sound/audio.h"
 

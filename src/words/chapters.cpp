@@ -1,9 +1,8 @@
-#include "pack/words_chapters.h"
-
 #include <cmath>
 #include <optional>
 
 #include "base/text.h"
+#include "pack/words_chapters.h"
 #include "pack/words_facts.h"
 #include "sound/audio.h"
 

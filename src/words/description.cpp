@@ -1,10 +1,9 @@
-#include "pack/words.h"
-
 #include <algorithm>
 #include <array>
 #include <set>
 
 #include "base/text.h"
+#include "pack/words.h"
 #include "pack/words_facts.h"
 
 namespace fretloom {

@@ -1,8 +1,7 @@
-#include "pack/words_facts.h"
-
 #include <algorithm>
 
 #include "base/text.h"
+#include "pack/words_facts.h"
 
 namespace fretloom {
 
