@@ -1,10 +1,11 @@
+#include "words/chapters.h"
+
 #include <cmath>
 #include <optional>
 
 #include "base/text.h"
-#include "pack/words_chapters.h"
-#include "pack/words_facts.h"
-#include "sound/audio.h"
+#include "words/english.h"
+#include "words/idea_lines.h"
 
 namespace fretloom {
 
@@ -21,13 +22,6 @@ std::string clock_text(std::int64_t seconds) {
   const std::string end = ":" + two_digits(seconds % 60);
   return seconds >= 3600 ? std::to_string(minutes / 60) + ":" + two_digits(minutes % 60) + end
                          : std::to_string(minutes) + end;
-}
-
-/// "Six that folds back, 4 notes a beat, 60 beats a minute".
-std::string demo_title(const SoundJob& job) {
-  const std::string title = plain_line(job.score.title);
-  return (title.empty() ? "Idea " + std::to_string(job.idea) : title) + ", " + feel_text(job.score) + ", " +
-         tempo_text(job.timeline.bpm) + " beats a minute";
 }
 
 /// Cut, but not by what adding decimals leaves behind: ten times 0.1 s is one second.
@@ -58,18 +52,14 @@ std::vector<ChapterEntry> section_chapters(const std::vector<Section>& sections)
   return chapters;
 }
 
-Result<std::vector<ChapterEntry>> demo_chapters(const Handout& handout, const SoundChoice& choice) {
-  SoundChoice demos = choice;
-  demos.pieces = {Piece::demo};
-  const auto jobs = plan_sound(handout, demos);
-  if (!jobs) return jobs.error();
+std::vector<ChapterEntry> demo_chapters(const Handout& handout, std::span<const DemoLength> demos, int rate) {
   std::vector<ChapterEntry> chapters;
   std::int64_t frames = 0;
-  for (const SoundJob& job : *jobs) {
-    const auto timeline = lay_out(job.score, job.timeline);
-    if (!timeline) return timeline.error();
-    chapters.push_back({static_cast<double>(frames) / k_sample_rate, demo_title(job)});
-    frames += timeline->frames;
+  for (const DemoLength& demo : demos) {
+    const IdeaSheet& idea = handout.ideas[demo.idea];
+    chapters.push_back({static_cast<double>(frames) / rate, idea_name(idea) + ", " + feel_text(idea.feels[demo.feel]) +
+                                                                ", " + tempo_text(demo.bpm) + " beats a minute"});
+    frames += demo.frames;
   }
   return chapters;
 }

@@ -1,13 +1,14 @@
 #pragma once
 // The chapter list of a video or recording: "0:00 Six that folds back, ...".
 
+#include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "base/result.h"
-#include "pack/durations.h"
-#include "score/score.h"
-#include "sound/jobs.h"
+#include "score/handout.h"
+#include "words/durations.h"
 
 namespace fretloom {
 
@@ -19,10 +20,18 @@ struct ChapterEntry {
 /// Each section starts where the one before ends.
 [[nodiscard]] std::vector<ChapterEntry> section_chapters(const std::vector<Section>& sections);
 
-/// The demos of a handout one behind the other in the order of plan_sound, at the tempos of `choice`, each
-/// as long as lay_out makes it with count-in and ring-out. Starts are added up in whole frames. Errors:
-/// those of plan_sound.
-[[nodiscard]] Result<std::vector<ChapterEntry>> demo_chapters(const Handout& handout, const SoundChoice& choice = {});
+/// A demo as the caller laid it out, count-in and ring-out included.
+struct DemoLength {
+  std::size_t idea = 0;  ///< into the handout's ideas
+  std::size_t feel = 0;  ///< into its feels
+  Rational bpm{120};
+  std::int64_t frames = 0;  ///< how long it lasts, at `rate` frames a second
+};
+
+/// The demos one behind the other in the order given, titled "Six that folds back, 4 notes a beat, 60 beats a minute".
+/// Starts are added up in whole frames; `rate` is frames a second, > 0. Precondition: ideas and feels of the handout.
+[[nodiscard]] std::vector<ChapterEntry> demo_chapters(const Handout& handout, std::span<const DemoLength> demos,
+                                                      int rate);
 
 /// One line a chapter, "m:ss title", "h:mm:ss title" from an hour on; starts are
 /// cut to whole seconds, so that no chapter begins too late. Nothing is demanded of a chapter's length.

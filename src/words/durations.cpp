@@ -1,10 +1,10 @@
-#include "pack/durations.h"
+#include "words/durations.h"
 
 #include <charconv>
 #include <optional>
 
 #include "base/text.h"
-#include "pack/words.h"
+#include "words/english.h"
 
 namespace fretloom {
 
@@ -62,7 +62,7 @@ class Reader {
     const auto seconds = parse_duration(duration.text);
     const std::string title = plain_line(line.substr(duration.at + duration.text.size()));
     if (!seconds) {
-      bad("syntax", column, "\"" + word + "\" is no duration; write m:ss, h:mm:ss or seconds", "1:30");
+      bad("syntax", column, "\"" + word + "\" is not a duration; write m:ss, h:mm:ss or seconds", "1:30");
     } else if (*seconds < k_shortest || *seconds > k_longest) {
       bad("range", column, "a section lasts 1 second to 24 hours, not " + word,
           *seconds < k_shortest ? "1" : "24:00:00");
@@ -80,7 +80,7 @@ class Reader {
 
   void bad(std::string_view code, std::uint32_t column, std::string message, std::string repair) {
     result_.findings.push_back(
-        {Level::error, "duration-" + std::string(code), "", {line_, column}, std::move(message), std::move(repair)});
+        {Level::error, "duration-" + std::string(code), {}, {line_, column}, std::move(message), std::move(repair)});
   }
 
   Durations result_;

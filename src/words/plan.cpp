@@ -1,4 +1,4 @@
-#include "pack/plan.h"
+#include "words/plan.h"
 
 #include <algorithm>
 #include <array>
@@ -7,8 +7,8 @@
 #include <set>
 
 #include "base/text.h"
-#include "pack/words_facts.h"
-#include "sound/timeline.h"
+#include "score/ladder.h"
+#include "words/english.h"
 
 namespace fretloom {
 
@@ -39,8 +39,8 @@ std::optional<Error> check(const Handout& handout, const PlanRequest& request) {
   if (!is_within(Rational(request.minutes_a_day), k_least_minutes, k_most_minutes)) {
     return out_of_range("minutes a day", Rational(request.minutes_a_day), k_least_minutes, k_most_minutes);
   }
-  if (!is_within(request.present_bpm, k_slowest_bpm, k_fastest_bpm)) {
-    return out_of_range("the present tempo", request.present_bpm, k_slowest_bpm, k_fastest_bpm);
+  if (!is_within(request.present_bpm, k_lowest_tempo, k_highest_tempo)) {
+    return out_of_range("the present tempo", request.present_bpm, k_lowest_tempo, k_highest_tempo);
   }
   if (!is_within(Rational(request.days), 1, k_most_days)) {
     return out_of_range("the number of days", Rational(request.days), 1, k_most_days);
@@ -48,11 +48,11 @@ std::optional<Error> check(const Handout& handout, const PlanRequest& request) {
   if (!is_within(Rational(request.most_step), 1, k_most_step)) {
     return out_of_range("the step from day to day", Rational(request.most_step), 1, k_most_step);
   }
-  if (ideas_of(handout).empty()) return Error{ErrorKind::range, 0, "there is no idea to practise", ""};
-  for (const ScoreSet* set : ideas_of(handout)) {
-    for (const Score& score : set->feels) {
-      if (is_within(score.goal_bpm, k_slowest_bpm, k_fastest_bpm)) continue;
-      return out_of_range("the goal tempo of an idea", score.goal_bpm, k_slowest_bpm, k_fastest_bpm);
+  if (handout.ideas.empty()) return Error{ErrorKind::range, 0, "there is no idea to practise", ""};
+  for (const IdeaSheet& idea : handout.ideas) {
+    for (const Rational& bpm : {idea.slow_bpm, idea.goal_bpm}) {
+      if (!is_within(bpm, k_lowest_tempo, k_highest_tempo))
+        return out_of_range("a tempo of an idea", bpm, k_lowest_tempo, k_highest_tempo);
     }
   }
   return std::nullopt;
@@ -67,21 +67,15 @@ std::vector<int> sittings(int minutes) {
   return out;
 }
 
-/// Hands out ideas and feels in turn. Precondition: an idea with a feel.
+/// Hands out ideas and feels in turn. Precondition: one idea or more.
 class Turns {
  public:
-  explicit Turns(const Handout& handout) {
-    for (std::size_t i = 0; i < handout.ideas.size(); ++i) {
-      if (!handout.ideas[i].feels.empty()) ideas_.push_back(i);
-    }
-    blocks_.assign(ideas_.size(), 0);
-    last_ = ideas_.size() - 1;  // so that the first one comes first
-  }
+  explicit Turns(std::size_t ideas) : blocks_(ideas, 0), last_(ideas - 1) {}  // so that the first one comes first
 
   /// Of the ideas but the last one: the one that met this kind of work least often, then the one that had
   /// the fewest blocks at all, then the next in the lesson's order.
   std::size_t next_idea(PlanKind kind) {
-    const std::size_t n = ideas_.size();
+    const std::size_t n = blocks_.size();
     std::size_t best = (last_ + 1) % n;
     for (std::size_t i = 2; i < n; ++i) {
       const std::size_t other = (last_ + i) % n;
@@ -90,7 +84,7 @@ class Turns {
     last_ = best;
     ++blocks_[best];
     ++met_[{best, kind}];
-    return ideas_[best];
+    return best;
   }
 
   std::size_t next_feel(std::size_t idea, PlanKind kind, std::size_t feels) { return feel_[{idea, kind}]++ % feels; }
@@ -102,16 +96,18 @@ class Turns {
     return {met_[{i, kind}], blocks_[i]};
   }
 
-  std::vector<std::size_t> ideas_;
   std::vector<std::size_t> blocks_;  ///< one an idea
-  std::size_t last_ = 0;
+  std::size_t last_;
   Counts met_;
   Counts feel_;
 };
 
 class Planner {
  public:
-  Planner(const Handout& handout, const PlanRequest& request) : handout_(handout), request_(request), turns_(handout) {}
+  Planner(const Handout& handout, const PlanRequest& request)
+      : handout_(handout), request_(request), turns_(handout.ideas.size()) {
+    for (const IdeaSheet& idea : handout.ideas) rungs_.push_back(plan_rungs(idea));
+  }
 
   PracticePlan plan() {
     PracticePlan out{request_, {}, {}};
@@ -160,40 +156,40 @@ class Planner {
 
   PlanBlock work(PlanKind kind, int minutes, int day) {
     const std::size_t idea = turns_.next_idea(kind);
-    const std::vector<Score>& feels = handout_.ideas[idea].feels;
-    const std::size_t feel = turns_.next_feel(idea, kind, feels.size());
-    const Rational goal = feels[feel].goal_bpm;
-    const Rational bpm = kind == PlanKind::burst ? goal : day_tempo(request_, goal, day);
-    return {kind, minutes, idea, feel, bpm};
+    const std::size_t feel = turns_.next_feel(idea, kind, handout_.ideas[idea].feels.size());
+    const bool at_goal = kind == PlanKind::burst;
+    return {kind, minutes, idea, feel, at_goal ? rungs_[idea].back() : day_tempo(request_, rungs_[idea], day)};
   }
 
   void find_tempos(PracticePlan& out) const {
-    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
-      const std::vector<Score>& feels = handout_.ideas[i].feels;
-      if (!feels.empty()) judge_tempo(out, "idea[" + std::to_string(i + 1) + "]", feels.front().goal_bpm);
-    }
+    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) judge_tempo(out, {handout_.ideas[i].number, ""}, rungs_[i]);
   }
 
-  void judge_tempo(PracticePlan& out, const std::string& where, const Rational& goal) const {
-    const Rational last = day_tempo(request_, goal, request_.days - 1);
-    if (request_.present_bpm > goal) {
-      out.findings.push_back({Level::warning,
-                              "present-above-goal",
-                              where,
-                              {},
-                              "the present tempo " + tempo_text(request_.present_bpm) + " is above the goal " +
-                                  tempo_text(goal) + "; the plan holds the goal",
-                              tempo_text(goal)});
-    } else if ((goal - last).floor() > 0) {
-      const std::int64_t days = ((goal - request_.present_bpm) / Rational(request_.most_step)).ceil() + 1;
-      out.findings.push_back({Level::note,
-                              "goal-not-reached",
-                              where,
-                              {},
-                              "the tempo climbs to " + tempo_text(last) + " of " + tempo_text(goal) +
-                                  "; steps of at most " + std::to_string(request_.most_step) + " a day would take " +
-                                  std::to_string(days) + " days",
-                              ""});
+  void judge_tempo(PracticePlan& out, const KeyPath& where, const std::vector<Rational>& rungs) const {
+    const Rational& present = request_.present_bpm;
+    const Rational& goal = rungs.back();
+    const Rational last = day_tempo(request_, rungs, request_.days - 1);
+    const auto find = [&](Level level, std::string code, std::string message, std::string repair) {
+      out.findings.push_back({level, std::move(code), where, {}, std::move(message), std::move(repair)});
+    };
+    if (present > goal) {
+      find(Level::warning, "present-above-goal",
+           "the present tempo " + tempo_text(present) + " is above the goal " + tempo_text(goal) +
+               "; the plan holds the goal",
+           tempo_text(goal));
+    }
+    if (present < rungs.front()) {
+      find(Level::note, "present-below-ladder",
+           "the present tempo " + tempo_text(present) + " is below the ladder; the plan starts on its lowest rung, " +
+               tempo_text(rungs.front()),
+           "");
+    }
+    if (last < goal) {
+      const std::int64_t days = ((goal - present) / Rational(request_.most_step)).ceil() + 1;
+      find(Level::note, "goal-not-reached",
+           "the tempo climbs to " + tempo_text(last) + " of " + tempo_text(goal) + "; steps of at most " +
+               std::to_string(request_.most_step) + " a day would take " + std::to_string(days) + " days",
+           "");
     }
   }
 
@@ -205,10 +201,10 @@ class Planner {
       }
     }
     for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
-      if (handout_.ideas[i].feels.empty() || met.contains(i)) continue;
+      if (met.contains(i)) continue;
       out.findings.push_back({Level::warning,
                               "idea-not-reached",
-                              "idea[" + std::to_string(i + 1) + "]",
+                              {handout_.ideas[i].number, ""},
                               {},
                               "there is too little time for this idea; take more minutes or days",
                               ""});
@@ -218,6 +214,7 @@ class Planner {
   const Handout& handout_;
   PlanRequest request_;
   Turns turns_;
+  std::vector<std::vector<Rational>> rungs_;  ///< one ladder an idea
   std::size_t sitting_ = 0;
 };
 
@@ -225,14 +222,18 @@ class Planner {
 
 std::string_view name(PlanKind kind) { return k_kind_names[static_cast<std::size_t>(kind)]; }
 
-Rational day_tempo(const PlanRequest& request, const Rational& goal, int day) {
-  const Rational& present = request.present_bpm;
-  if (present >= goal) return goal;
-  const std::int64_t nights = request.days - 1;
-  if (nights == 0) return present;
-  const Rational whole((goal - present).floor());
-  const Rational rate = std::min(whole / Rational(nights), Rational(request.most_step));
-  return present + Rational((rate * Rational(day)).floor());
+std::vector<Rational> plan_rungs(const IdeaSheet& idea) {
+  return ladder(std::min(idea.slow_bpm, idea.goal_bpm), idea.goal_bpm);
+}
+
+Rational day_tempo(const PlanRequest& request, const std::vector<Rational>& rungs, int day) {
+  const Rational way = rungs.back() - request.present_bpm;
+  const int nights = request.days - 1;
+  Rational line = request.present_bpm;
+  if (nights > 0) line += std::min(way / Rational(nights), Rational(request.most_step)) * Rational(day);
+  if (way < Rational(0)) line = rungs.back();
+  const auto above = std::upper_bound(rungs.begin(), rungs.end(), line);
+  return above == rungs.begin() ? rungs.front() : *(above - 1);
 }
 
 Result<PracticePlan> make_plan(const Handout& handout, const PlanRequest& request) {

@@ -9,7 +9,7 @@
 
 #include "base/diagnostics.h"
 #include "base/result.h"
-#include "score/score.h"
+#include "score/handout.h"
 
 namespace fretloom {
 
@@ -24,9 +24,8 @@ struct PlanRequest {
   int most_step = 5;         ///< beats a minute that a tempo may rise from one day to the next, 1 to 100
 };
 
-/// rung: the day's tempo, with the click, again and again. burst: one time through at the goal tempo, then
-/// as long a pause. mixed: the day's tempo, from memory. rest: hands
-/// off.
+/// rung: the day's tempo, with the click, again and again. burst: one time through at the goal tempo, then as long a
+/// pause. mixed: the day's tempo, from memory. rest: hands off.
 enum class PlanKind { rung, burst, mixed, rest };
 
 [[nodiscard]] std::string_view name(PlanKind kind);
@@ -49,28 +48,32 @@ struct PlanDay {
 struct PracticePlan {
   PlanRequest request;
   std::vector<PlanDay> days;  ///< each as many minutes as asked for
-  /// Warnings: present-above-goal (the plan holds that idea's goal), idea-not-reached (too few blocks for
-  /// all ideas). A note: goal-not-reached (the last day's tempo is below it, with the days that would do).
-  /// `where` is the idea's key, "idea[2]" (from 1, as in the handout).
+  /// Warnings: present-above-goal (the plan holds that idea's goal), idea-not-reached (too few blocks for all ideas).
+  /// Notes: goal-not-reached (the last day's tempo is below it, with the days that would do), present-below-ladder
+  /// (the plan starts on the lowest rung). `where` is the idea's table, under its number in the lesson.
   std::vector<Finding> findings;
 };
 
 /// The plan. Laws:
-/// - A day's tempo for an idea is present on the first day and climbs to the goal on the last by whole beats
-///   a minute, as evenly as whole steps can (they differ by one at most); where a step would be larger than
-///   the most, by that one every day, and short of the goal. Never above the goal.
+/// - An idea's tempos are rungs of its ladder (score/ladder.h) from slow to goal, from goal alone where slow is above
+/// it.
+///   The first day's is the highest rung that is not above the present tempo, the lowest where all are. From day to day
+///   they never fall, and they keep below a line that climbs evenly from present to goal by at most `most_step` a day,
+///   so the last day has the goal where the steps suffice.
 /// - More than 25 minutes are parted into sittings of at most 25 by rests of 5; within a sitting rests last
 ///   one minute, bursts one, and the others share what is left, differing by one at most.
 /// - Every sitting starts with a rung, never with a burst.
 /// - No idea comes twice running if there are two or more, over rests and nights too; kinds and feels go
 ///   round, so that each idea meets each.
 /// Errors (range): minutes, present tempo, days or step out of range, with the nearest legal value as repair; a
-/// handout without playable ideas; a goal tempo that is not 10 to 600.
+/// handout without ideas; a tempo of an idea that is not 10 to 600.
 [[nodiscard]] Result<PracticePlan> make_plan(const Handout& handout, const PlanRequest& request);
 
-/// Tempo of a day (from 0) by the first law; the goal where `present` is above it. Preconditions: a request
-/// in range, 0 <= day < days.
-[[nodiscard]] Rational day_tempo(const PlanRequest& request, const Rational& goal, int day);
+/// The rungs that the plan uses for an idea, ascending.
+[[nodiscard]] std::vector<Rational> plan_rungs(const IdeaSheet& idea);
+/// The rung of a day (from 0) by the first law. Preconditions: a request in range, rungs as plan_rungs gives them,
+/// 0 <= day < days.
+[[nodiscard]] Rational day_tempo(const PlanRequest& request, const std::vector<Rational>& rungs, int day);
 
 /// For printing, no line wider than 80 columns: how to use it, each day with a box to tick for every block,
 /// cautions with their sources. The handout must be the one that the plan was made for.

@@ -1,8 +1,10 @@
-// The plan as a page to print.
+// The plan as a page to print. How it goes is common practice, no source.
 
 #include "base/text.h"
-#include "pack/plan.h"
-#include "pack/words_facts.h"
+#include "words/cautions.h"
+#include "words/english.h"
+#include "words/idea_lines.h"
+#include "words/plan.h"
 
 namespace fretloom {
 
@@ -24,10 +26,8 @@ std::string padded(std::string text, std::size_t columns) {
 }
 
 std::string block_text(const PlanBlock& block, const Handout& handout) {
-  const Score& score = handout.ideas[block.idea].feels[block.feel];
-  const std::string title = plain_line(score.title);
-  return (title.empty() ? "Idea " + std::to_string(block.idea + 1) : title) + ", " + feel_text(score) + ", at " +
-         tempo_text(block.bpm);
+  const IdeaSheet& idea = handout.ideas[block.idea];
+  return idea_name(idea) + ", " + feel_text(idea.feels[block.feel]) + ", at " + tempo_text(block.bpm);
 }
 
 void append_block(std::string& text, const PlanBlock& block, const Handout& handout) {
@@ -51,11 +51,11 @@ std::string head(const PracticePlan& plan) {
 }  // namespace
 
 std::string plan_text(const PracticePlan& plan, const Handout& handout) {
-  const std::string title = plain_line(handout.title);
+  const std::string title = plain_line(handout.prose.title);
   std::string text;
   item(text, "", title.empty() ? "Practice plan" : "Practice plan: " + title);
   item(text, "", head(plan));
-  text += "\nHow it goes (common practice)\n";
+  text += "\nHow it goes\n";
   item(text, "- ", "Ladder rung: play the idea again and again with the click, at the tempo given.");
   item(text, "- ", "Burst: play it once at its goal tempo, then wait as long as that took.");
   item(text, "- ", "Mixed: play it from memory, at the tempo given.");

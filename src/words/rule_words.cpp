@@ -1,6 +1,7 @@
 #include "words/rule_words.h"
 
 #include <algorithm>
+#include <span>
 
 #include "base/text.h"
 #include "words/english.h"
@@ -28,12 +29,17 @@ std::string token_words(const RuleToken& token) {
   return text;
 }
 
+/// A token that is read as more than its number, and perhaps its accent.
+bool has_words(const RuleToken& token) {
+  return token.rest || token.attack != Attack::pick || token.alter != 0 || token.units > 1;
+}
+
 /// "1, 3 and 2"; with words among the numbers a comma before the last: "1, hammer on to 2, and 3".
-std::string list_of(const std::vector<std::string>& run) {
-  const bool has_words =
-      std::any_of(run.begin(), run.end(), [](const std::string& item) { return item.find(' ') != std::string::npos; });
-  if (!has_words || run.size() < 3) return listed(run);
-  return listed({join(std::vector(run.begin(), run.end() - 1), ", ") + ",", run.back()});
+std::string run_words(std::span<const RuleToken> run) {
+  std::vector<std::string> items;
+  for (const RuleToken& token : run) items.push_back(token_words(token));
+  if (items.size() < 3 || std::none_of(run.begin(), run.end(), has_words)) return listed(items);
+  return listed({join(std::span(items).first(items.size() - 1), ", ") + ",", items.back()});
 }
 
 }  // namespace
@@ -48,9 +54,10 @@ std::string rule_words(const Rule& rule) {
       const int move = offset - rule.tokens[i - 1].offset;
       text += ", then " + counted_word(move > 0 ? move : -move, "string") + (move > 0 ? " thinner " : " thicker ");
     }
-    std::vector<std::string> run;
-    for (; i < rule.tokens.size() && rule.tokens[i].offset == offset; ++i) run.push_back(token_words(rule.tokens[i]));
-    text += list_of(run);
+    std::size_t end = i;
+    while (end < rule.tokens.size() && rule.tokens[end].offset == offset) ++end;
+    text += run_words(std::span(rule.tokens).subspan(i, end - i));
+    i = end;
   }
   return text + ".";
 }

@@ -1,12 +1,17 @@
-// The spoken outline.
+#include "words/script.h"
 
 #include <algorithm>
 #include <functional>
-#include <numeric>
 #include <set>
 
 #include "base/text.h"
-#include "pack/words_facts.h"
+#include "lick/feel.h"
+#include "words/cautions.h"
+#include "words/english.h"
+#include "words/idea_lines.h"
+#include "words/note_lists.h"
+#include "words/rule_words.h"
+#include "words/settings_words.h"
 
 namespace fretloom {
 
@@ -51,7 +56,7 @@ std::string spoken_marks(const std::vector<ScoreNote>& notes, const std::string&
 }
 
 /// "Start on string 6, frets 12, 15, 14 and 15. Then string 5, frets 14 and 12." With slurs and accents.
-std::string spoken_visits(const std::vector<ScoreNote>& notes) {
+std::string spoken_frets(const std::vector<ScoreNote>& notes) {
   std::string text;
   for (std::size_t i = 0; i < notes.size();) {
     const int string = notes[i].string;
@@ -72,12 +77,12 @@ std::string spoken_visits(const std::vector<ScoreNote>& notes) {
 }
 
 /// "The chords: bar 1 has D, bar 2 has G and A." Nothing for more bars than anyone would say.
-std::string spoken_chords(const Score& score) {
+std::string spoken_chords(const IdeaSheet& idea) {
   constexpr std::size_t k_most_bars = 4;
-  const std::string vamp = vamp_text(score);
+  const std::string vamp = vamp_text(idea.vamp, idea.meter);
   const std::vector<std::string_view> bars = split(vamp, '|');
   if (vamp.empty() || bars.size() > k_most_bars) return "";
-  if (words(vamp).size() == 1) return "There is one chord, " + vamp + ".";
+  if (idea.vamp.chords.size() == 1) return "There is one chord, " + idea.vamp.chords.front().chord.symbol() + ".";
   std::vector<std::string> told;
   for (std::size_t i = 0; i < bars.size(); ++i) {
     std::vector<std::string> chords;
@@ -88,111 +93,83 @@ std::string spoken_chords(const Score& score) {
   return "The chords: " + join(told, ", ") + ".";
 }
 
-/// A fact as one says it; what is better seen than said is shown.
-void tell_fact(Script& script, const Fact& fact, const Score& score) {
-  if (fact.name == "Chords") {
-    script.show(to_sentence(fact));
-    script.say(spoken_chords(score));
-  } else if (fact.name == "Tuning") {
-    script.show(to_sentence(fact));
-  } else if (fact.name == "Capo") {
-    script.say(to_sentence(fact));
-  } else {
-    script.say("The " + lower(fact.name) + " is " + fact.value + ".");
-  }
-}
-
-std::string stroke_word(Stroke stroke) { return stroke == Stroke::down ? "a downstroke" : "an upstroke"; }
-
 /// The first string change with the stroke before it and the one after it.
-std::string first_change(const Score& score) {
-  const ScoreNote* last_picked = nullptr;
-  for (std::size_t i = 0; i + 1 < score.notes.size(); ++i) {
-    const ScoreNote& note = score.notes[i];
-    const ScoreNote& next = score.notes[i + 1];
-    if (note.stroke) last_picked = &note;
-    if (note.string == next.string || last_picked == nullptr || !next.stroke) continue;
-    return "The first change, from string " + std::to_string(note.string) + " to string " +
-           std::to_string(next.string) + ", comes after note " + std::to_string(i + 1) + ": " +
-           stroke_word(*last_picked->stroke) + ", then " + stroke_word(*next.stroke) + ".";
-  }
-  return "";
+std::string first_change(const Proof& proof) {
+  if (proof.changes.empty()) return "";
+  const Change& change = proof.changes.front();
+  return "The first change, from string " + std::to_string(change.from) + " to string " + std::to_string(change.to) +
+         ", comes after note " + std::to_string(change.after_note) + ": " + a_stroke(change.last) + ", then " +
+         a_stroke(change.first) + ".";
 }
 
-/// How often the rule is played, out and back.
-std::string rounds_sentence(const Score& score) {
+/// Where the last time through ends, out and back.
+std::string last_time(const Score& score) {
   const auto last = std::find_if(score.notes.rbegin(), score.notes.rend(),
                                  [](const ScoreNote& note) { return note.role == Role::rule; });
   if (last == score.notes.rend() || last->repeat < 2) return "";
-  return "In all there are " + std::to_string(last->repeat) + " times through; the last one ends on string " +
-         std::to_string(last->string) + " at fret " + std::to_string(last->fret) + ".";
+  return "The " + ordinal_word(last->repeat) + " and last time through ends on string " + std::to_string(last->string) +
+         " at fret " + std::to_string(last->fret) + ".";
 }
 
-/// Where rule and beat meet again: lcm(units, notes a beat).
-std::string beat_sentence(const Score& score) {
-  const int units = score.rule_units;
-  const int per_beat = score.notes_per_beat;
-  if (units < 1 || per_beat < 1) return "";
-  const int common = std::gcd(units, per_beat);
-  const int rounds = per_beat / common;
-  const std::string beats = counted(static_cast<std::size_t>(units / common), "beat");
-  if (rounds == 1) return "Each time through fills exactly " + beats + ".";
-  return "After " + std::to_string(rounds) + " times through, which take " + beats +
+/// Where rule and beat meet again.
+std::string beat_sentence(const Rule& rule, int notes_per_beat) {
+  const Realignment beat = realign(rule.units(), notes_per_beat);
+  const std::string beats = counted_word(static_cast<int>(beat.spans), "beat");
+  if (beat.groups == 1) return "Each time through fills exactly " + beats + ".";
+  return "After " + counted_word(static_cast<int>(beat.groups), "time") + " through, which take " + beats +
          ", the rule starts in the same place of the beat again.";
 }
 
-void tell_feel(Script& script, const Score& score) {
+void tell_feel(Script& script, const IdeaSheet& idea, const Score& score, const std::string& ending) {
   script.show("The tab at " + feel_text(score) + (score.ratio ? " (" + score.ratio->name() + ")" : "") + ".");
-  script.say(beat_sentence(score));
-  script.say(landing_sentence(score));
-  const bool one = score.slow_bpm == score.goal_bpm;
-  script.play(one ? "At " + tempos_text(score) + "."
-                  : "Slow, at " + tempo_text(score.slow_bpm) + " beats a minute, then at " +
-                        tempo_text(score.goal_bpm) + ".");
+  script.say(beat_sentence(idea.rule, score.notes_per_beat));
+  script.say(ending);
+  if (!ending.empty()) script.say(landing_place_sentence(score));
+  const bool one = idea.slow_bpm == idea.goal_bpm;
+  script.play(one ? "At " + tempos_text(idea) + "."
+                  : "Slow, at " + tempo_text(idea.slow_bpm) + " beats a minute, then at " + tempo_text(idea.goal_bpm) +
+                        ".");
 }
 
 /// `explained` holds what needs no second explanation.
-void tell_idea(Script& script, const ScoreSet& set, std::size_t number, const Facts& common,
-               std::set<std::string>& explained) {
-  const Score& first = set.feels.front();
-  script.heading(idea_heading(first, number));
-  script.say(plain_line(first.note));
-  for (const Fact& fact : different(facts_of(first), common)) tell_fact(script, fact, first);
-  script.say(rule_sentence(first));
-  if (explained.insert(rule_explanation(first)).second) script.say(rule_explanation(first));
-  const std::vector<ScoreNote> notes = first_repetition(first);
+void tell_idea(Script& script, const IdeaSheet& idea, const IdeaSentences& said, std::set<RuleKind>& explained) {
+  script.heading(idea_heading(idea));
+  script.say(plain_line(idea.note));
+  script.say(rule_sentence(said));
+  if (explained.insert(idea.rule.kind).second) script.say(rule_explanation(idea.rule.kind));
+  const std::vector<ScoreNote> notes = first_repetition(idea.feels.front());
   if (!notes.empty()) {
-    script.show(visits_text(notes) + ", strokes " + strokes_text(notes) + ".");
-    script.say(spoken_visits(notes));
-    script.say(second_start_sentence(first));
+    script.show(frets_text(notes) + ", strokes " + strokes_text(notes) + ".");
+    script.say(spoken_frets(notes));
   }
-  script.say(first_change(first));
-  for (const std::string& sentence : by_feel(set, rounds_sentence)) script.say(sentence);
-  for (const std::string& sentence : by_feel(set, brief_proof)) script.say(sentence);
-  if (explained.insert(visit_explanation(first)).second) script.say(visit_explanation(first));
-  for (const Score& score : set.feels) tell_feel(script, score);
+  script.say(said.idea);
+  script.say(second_time_sentence(idea));
+  script.say(last_time(idea.feels.front()));
+  script.say(first_change(idea.proof));
+  script.say(said.student_proof);
+  for (std::size_t i = 0; i < idea.feels.size(); ++i)
+    tell_feel(script, idea, idea.feels[i], i < said.endings.size() ? said.endings[i] : "");
 }
 
 }  // namespace
 
-std::string script_text(const Handout& handout) {
+std::string script_text(const Handout& handout, const LessonSentences& sentences) {
   Script script;
-  const std::string title = plain_line(handout.title);
+  const std::string title = plain_line(handout.prose.title);
   script.heading(title.empty() ? "Script" : "Script: " + title);
   script.heading("Opening");
-  const std::string author = plain_line(handout.author);
+  const std::string author = plain_line(handout.prose.author);
   script.say(author.empty() ? "" : "Hello, this is " + author + ".");
-  script.say(plain_line(handout.intro));
-  const Facts common = common_facts(handout);
-  const std::vector<const ScoreSet*> ideas = ideas_of(handout);
-  for (const Fact& fact : common) tell_fact(script, fact, ideas.empty() ? Score{} : ideas.front()->feels.front());
-  std::set<std::string> explained;
-  for (std::size_t i = 0; i < ideas.size(); ++i) tell_idea(script, *ideas[i], i + 1, common, explained);
+  script.say(plain_line(handout.prose.intro));
+  script.say(sentences.lesson);
+  if (!handout.ideas.empty()) script.say(spoken_chords(handout.ideas.front()));
+  std::set<RuleKind> explained;
+  for (std::size_t i = 0; i < handout.ideas.size(); ++i)
+    tell_idea(script, handout.ideas[i], sentences_at(sentences, i), explained);
   script.heading("Closing");
   for (const Caution& caution : cautions()) {
-    const bool is_said = caution.source == "common practice";
-    if (is_said) script.say(std::string(caution.text));
-    if (!is_said) script.show(to_sentence(caution));
+    if (caution.source.empty()) script.say(std::string(caution.text));
+    if (!caution.source.empty()) script.show(to_sentence(caution));
   }
   return script.take();
 }

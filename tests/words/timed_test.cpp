@@ -7,13 +7,47 @@
 #include <regex>
 
 #include "base/text.h"
-#include "pack/demo_handout.h"
-#include "pack/words_captions.h"
-#include "pack/words_chapters.h"
-#include "sound/audio.h"
+#include "words/captions.h"
+#include "words/chapters.h"
+#include "words/demo.h"
 
 namespace fretloom {
 namespace {
+
+constexpr int k_rate = 48000;
+
+/// The times of `runs` runs of a score, a count-in before each and a bar of rest behind: a clock of the test's own.
+std::vector<NoteTime> times_of(const IdeaSheet& idea, const Score& score, const Rational& bpm, int count_in_bars,
+                               int runs = 1) {
+  const Rational bar(idea.meter.beats_per_bar());
+  Rational start = bar * Rational(count_in_bars);
+  if (score.start.value < Rational(0) && start < -score.start.value) start = -score.start.value;
+  const auto frame = [&](const Rational& beats) { return (beats * Rational(60 * k_rate) / bpm).round_half_up(); };
+  std::vector<NoteTime> times;
+  for (int run = 0; run < runs; ++run) {
+    for (const ScoreNote& note : score.notes) {
+      const Rational onset = start + note.onset.value;
+      times.push_back({frame(onset), frame(onset + note.duration.value)});
+    }
+    start += score.end.value + bar * Rational(2);
+  }
+  return times;
+}
+
+std::string captions(const IdeaSheet& idea, const Score& score, const Rational& bpm, CaptionSplit split_by) {
+  return web_vtt(caption_cues(idea, score, times_of(idea, score, bpm, 1), caption_tempo(bpm, bpm), split_by).value(),
+                 k_rate);
+}
+
+TEST(Captions, EqualTheGoldenFiles) {
+  for (const std::string name : {"climbing-sixes", "jig-in-six-eight"}) {
+    const Handout handout = demo_handout(name);
+    const IdeaSheet& idea = handout.ideas.back();
+    const Score& score = idea.feels.front();
+    expect_golden(name + ".repetitions.vtt", captions(idea, score, idea.slow_bpm, CaptionSplit::repetition));
+    expect_golden(name + ".bars.vtt", captions(idea, score, idea.goal_bpm, CaptionSplit::bar));
+  }
+}
 
 double seconds_of(const std::string& duration) {
   const Durations durations = read_durations(duration + " A");
@@ -80,33 +114,24 @@ TEST(Chapters, RefuseWhatIsNoList) {
   EXPECT_FALSE(chapters_text({{0, "A"}, {1e300, "B"}}).ok());
 }
 
-TEST(Chapters, DemosLastAsLongAsTheyAreLaidOut) {
+TEST(Chapters, DemosFollowOneAnotherInWholeFrames) {
   const Handout handout = demo_handout("climbing-sixes");
-  const auto chapters = demo_chapters(handout).value();
-  // Five feels at two tempos. The first: 60 bpm, a bar of count-in and three bars, 2 s of ring-out: 18 s.
-  ASSERT_EQ(chapters.size(), 10U);
+  const std::vector<DemoLength> demos = {
+      {0, 0, Rational(60), 18 * k_rate}, {0, 1, Rational(185, 2), 10 * k_rate + 1}, {2, 0, Rational(120), k_rate}};
+  const auto chapters = demo_chapters(handout, demos, k_rate);
+  ASSERT_EQ(chapters.size(), 3U);
   EXPECT_EQ(chapters[0].title, "Six that folds back, 4 notes a beat, 60 beats a minute");
+  EXPECT_EQ(chapters[1].title, "Six that folds back, 6 notes a beat, 92.5 beats a minute");
   EXPECT_DOUBLE_EQ(chapters[1].seconds, 18);
-  EXPECT_DOUBLE_EQ(chapters[2].seconds, 18 + 10);
-  Handout fast = handout;
-  fast.ideas[1].feels[0].goal_bpm = Rational(599);
-  const auto refused = demo_chapters(fast);
-  ASSERT_FALSE(refused.ok());
-  EXPECT_TRUE(refused.error().what.starts_with("Fours on one string: ")) << refused.error().what;
-  Handout equal = handout;
-  for (ScoreSet& set : equal.ideas) {
-    for (Score& score : set.feels) score.slow_bpm = score.goal_bpm;
-  }
-  EXPECT_EQ(demo_chapters(equal)->size(), 5U);
-  // They are of the demos that are made, whatever else is.
-  SoundChoice choice;
-  choice.pieces = {Piece::loop};
-  choice.tempos = {Rational(80)};
-  choice.count_in_bars = 2;
-  const auto others = demo_chapters(handout, choice).value();
-  ASSERT_EQ(others.size(), 5U);
-  EXPECT_EQ(others[0].title, "Six that folds back, 4 notes a beat, 80 beats a minute");
-  EXPECT_DOUBLE_EQ(others[1].seconds, 20 * 60.0 / 80 + 2);
+  EXPECT_DOUBLE_EQ(chapters[2].seconds, 28 + 1.0 / k_rate);
+  EXPECT_EQ(chapters_text(chapters).value(),
+            "0:00 Six that folds back, 4 notes a beat, 60 beats a minute\n"
+            "0:18 Six that folds back, 6 notes a beat, 92.5 beats a minute\n"
+            "0:28 Eight with a turn, 4 notes a beat, 120 beats a minute\n");
+  Handout bare = handout;
+  bare.ideas[0].name.clear();
+  EXPECT_TRUE(demo_chapters(bare, demos, k_rate)[0].title.starts_with("Idea 1, 4 notes"));
+  EXPECT_TRUE(demo_chapters(handout, {}, k_rate).empty());
 }
 
 RC_GTEST_PROP(Chapters, AscendFromZeroAndReadBack, ()) {
@@ -190,10 +215,11 @@ std::vector<std::pair<int, std::string>> notes_of(const Score& score, int times)
   return notes;
 }
 
-/// One voice with rests, held notes, slurs, repetitions and perhaps a pick-up.
-Score any_score() {
-  Score score = demo_handout("climbing-sixes").ideas[0].feels[0];
-  score.title = *rc::gen::arbitrary<std::string>();
+/// One voice with rests, held notes, slurs, repetitions and perhaps a pick-up, as the idea's only feel.
+IdeaSheet any_idea() {
+  IdeaSheet idea = with_feel(demo_handout("climbing-sixes").ideas[0], 0);
+  Score& score = idea.feels.front();
+  idea.name = *rc::gen::arbitrary<std::string>();
   score.notes_per_beat = *rc::gen::inRange(1, 9);
   score.notes.clear();
   const int count = *rc::gen::inRange(1, 40);
@@ -214,24 +240,25 @@ Score any_score() {
     score.notes.push_back(note);
   }
   score.end = Beats(time);
-  return score;
+  return idea;
 }
 
-RC_GTEST_PROP(Captions, FretsAreTheScoresInOrderAtTheFramesOfTheSound, ()) {
-  const Score score = any_score();
-  const int times = *rc::gen::inRange(1, 4);
+RC_GTEST_PROP(Captions, FretsAreTheScoresInOrderAtTheTimesGiven, ()) {
+  const IdeaSheet idea = any_idea();
+  const Score& score = idea.feels.front();
+  const int runs = *rc::gen::inRange(1, 4);
   const auto split_by = *rc::gen::element(CaptionSplit::repetition, CaptionSplit::bar);
-  const TimelineOptions options{.piece = Piece::demo,
-                                .bpm = Rational(*rc::gen::inRange(20, 200), *rc::gen::element(1, 2)),
-                                .count_in_bars = *rc::gen::inRange(0, 3),
-                                .times = times};
-  const auto timeline = lay_out(score, options);
-  const auto text = captions(score, options, split_by);
-  RC_ASSERT(text.ok());
-  std::vector<ReadCue> cues = read_vtt(*text);
-  const bool titled = timeline->notes.front().onset > 0;
+  const Rational bpm(*rc::gen::inRange(20, 200), *rc::gen::element(1, 2));
+  const std::vector<NoteTime> times = times_of(idea, score, bpm, *rc::gen::inRange(0, 3), runs);
+  const auto made = caption_cues(idea, score, times, caption_tempo(bpm, bpm), split_by);
+  RC_ASSERT(made.ok());
+  std::vector<ReadCue> cues = read_vtt(web_vtt(*made, k_rate));
   RC_ASSERT(!cues.empty());
-  if (titled) cues.erase(cues.begin());
+  const bool has_title = times.front().begin > 0;
+  if (has_title) {
+    RC_ASSERT(cues.front().text.find("beats a minute") != std::string::npos);
+    cues.erase(cues.begin());
+  }
   std::vector<std::pair<int, std::string>> notes;
   const auto ms = [](std::int64_t frame) { return std::llround(static_cast<double>(frame) / 48.0); };
   for (std::size_t i = 0; i < cues.size(); ++i) {
@@ -239,44 +266,39 @@ RC_GTEST_PROP(Captions, FretsAreTheScoresInOrderAtTheFramesOfTheSound, ()) {
     RC_ASSERT(!here.empty());
     RC_ASSERT(cues[i].begin < cues[i].end);
     RC_ASSERT((i == 0 || cues[i - 1].end <= cues[i].begin));
-    RC_ASSERT(cues[i].begin == ms(timeline->notes[notes.size()].onset));
+    RC_ASSERT(cues[i].begin == ms(times[notes.size()].begin));
     notes.insert(notes.end(), here.begin(), here.end());
-    RC_ASSERT(cues[i].end == ms(timeline->notes[notes.size() - 1].end));
+    RC_ASSERT(cues[i].end == ms(times[notes.size() - 1].end));
   }
-  RC_ASSERT(notes == notes_of(score, times));
+  RC_ASSERT(notes == notes_of(score, runs));
 }
 
-RC_GTEST_PROP(Captions, BurstsAndLaddersKeepTheNotesOrder, ()) {
-  const Score score = any_score();
-  const auto read = [&](const TimelineOptions& options) {
-    std::vector<std::pair<int, std::string>> notes;
-    const auto cues = caption_cues(score, options);
-    RC_ASSERT(cues.ok());
-    const bool titled = cues->front().begin == 0 && cues->front().text.find("beats a minute") != std::string::npos;
-    for (std::size_t i = titled ? 1 : 0; i < cues->size(); ++i) {
-      const auto here = read_notes((*cues)[i].text);
-      notes.insert(notes.end(), here.begin(), here.end());
-    }
-    return notes;
-  };
-  RC_ASSERT(read({.piece = Piece::bursts, .bpm = Rational(60)}) == notes_of(score, 1));
-  RC_ASSERT(read({.piece = Piece::ladder, .bpm = Rational(90), .rungs = 3}) == notes_of(score, 3));
+TEST(Captions, RefuseTimesThatAreNotWholeRuns) {
+  IdeaSheet idea = demo_handout("climbing-sixes").ideas[0];
+  Score& score = idea.feels.front();
+  std::vector<NoteTime> times = times_of(idea, score, Rational(60), 1);
+  times.pop_back();
+  EXPECT_FALSE(caption_cues(idea, score, times, "").ok());
+  EXPECT_TRUE(caption_cues(idea, score, {}, "")->empty());
+  score.notes.clear();
+  EXPECT_FALSE(caption_cues(idea, score, times, "").ok());
+  EXPECT_EQ(web_vtt(caption_cues(idea, score, {}, "").value(), k_rate), "WEBVTT\n");
 }
 
-TEST(Captions, RefuseALoopAndWhatCannotBePlayed) {
-  const Score score = demo_handout("climbing-sixes").ideas[0].feels[0];
-  EXPECT_FALSE(captions(score, {.piece = Piece::loop}).ok());
-  EXPECT_FALSE(captions(score, {.piece = Piece::click}).ok());
-  EXPECT_FALSE(captions(score, {.bpm = Rational(601)}).ok());
-  Score silent = score;
-  silent.notes.clear();
-  EXPECT_EQ(captions(silent, {}).value(), "WEBVTT\n");
+TEST(Captions, NamesAreEscaped) {
+  IdeaSheet idea = demo_handout("climbing-sixes").ideas[0];
+  idea.name = "</script><b>&amp; -->\n\nNOTE";
+  const std::string vtt = captions(idea, idea.feels.front(), Rational(60), CaptionSplit::bar);
+  EXPECT_EQ(vtt.find("<"), std::string::npos);
+  EXPECT_EQ(vtt.find("\nNOTE"), std::string::npos);
+  EXPECT_NE(vtt.find("&lt;/script&gt;&lt;b&gt;&amp;amp; --&gt; NOTE\n4 notes a beat, 60 beats a minute\n"),
+            std::string::npos);
 }
 
 TEST(Captions, AreWrittenByTheStandard) {
   // Hours have two digits or more, an empty line would end a cue, & < > are escaped.
-  const std::int64_t hour = 3600LL * k_sample_rate;
-  EXPECT_EQ(web_vtt({{24, 48, "a < b & c > d\n\ne\r\n"}, {hour, hour + 1, "x --> y"}}),
+  const std::int64_t hour = 3600LL * k_rate;
+  EXPECT_EQ(web_vtt({{24, 48, "a < b & c > d\n\ne\r\n"}, {hour, hour + 1, "x --> y"}}, k_rate),
             "WEBVTT\n\n1\n00:00:00.001 --> 00:00:00.002\na &lt; b &amp; c &gt; d\ne\n\n2\n01:00:00.000 --> "
             "01:00:00.001\nx --&gt; y\n");
 }
