@@ -1,0 +1,24 @@
+#pragma once
+// What a player should mind, in one place and one wording.
+
+#include <span>
+#include <string>
+#include <string_view>
+
+namespace fretloom {
+
+struct Caution {
+  std::string_view text;
+  std::string_view source;  ///< of a figure that is not ours; empty for the practice of the trade
+
+  friend bool operator==(const Caution&, const Caution&) = default;
+};
+
+/// Overuse, then hearing: in the order they are printed.
+[[nodiscard]] std::span<const Caution> cautions();
+/// "Start playback quiet ...", "The recommended limit ... (NIOSH 98-126, 1998)".
+[[nodiscard]] std::string to_sentence(const Caution& caution);
+/// Those that need no source, one behind the other: for a page's foot.
+[[nodiscard]] std::string cautions_paragraph();
+
+}  // namespace fretloom

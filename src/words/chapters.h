@@ -1,0 +1,42 @@
+#pragma once
+// The chapter list of a video or recording: "0:00 Six that folds back, ...".
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "base/result.h"
+#include "score/handout.h"
+#include "words/durations.h"
+
+namespace fretloom {
+
+struct ChapterEntry {
+  double seconds = 0;  ///< start, from the beginning; finite, at least 0
+  std::string title;
+};
+
+/// Each section starts where the one before ends.
+[[nodiscard]] std::vector<ChapterEntry> section_chapters(const std::vector<Section>& sections);
+
+/// A demo as the caller laid it out, count-in and ring-out included.
+struct DemoLength {
+  std::size_t idea = 0;  ///< into the handout's ideas
+  std::size_t feel = 0;  ///< into its feels
+  Rational bpm{120};
+  std::int64_t frames = 0;  ///< how long it lasts, at `rate` frames a second
+};
+
+/// The demos one behind the other in the order given, titled "Six that folds back, 4 notes a beat, 60 beats a minute".
+/// Starts are added up in whole frames; `rate` is frames a second, > 0. Precondition: ideas and feels of the handout.
+[[nodiscard]] std::vector<ChapterEntry> demo_chapters(const Handout& handout, std::span<const DemoLength> demos,
+                                                      int rate);
+
+/// One line a chapter, "m:ss title", "h:mm:ss title" from an hour on; starts are
+/// cut to whole seconds, so that no chapter begins too late. Nothing is demanded of a chapter's length.
+/// Errors (range): no chapters; the first not at 0:00; two that start in one second or go back; a title
+/// that is empty.
+[[nodiscard]] Result<std::string> chapters_text(const std::vector<ChapterEntry>& chapters);
+
+}  // namespace fretloom
