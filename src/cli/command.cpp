@@ -19,7 +19,7 @@ LoadedLesson load_one(const std::string& path) {
   }
   LoadedLesson unreadable{path, "", {}};
   const char* code = text.error().kind == ErrorKind::limit ? "too-large" : "unreadable";
-  unreadable.compiled.findings.push_back({Level::error, code, "", {0, 0}, text.error().what, ""});
+  unreadable.compiled.findings.push_back({Level::error, code, {}, {0, 0}, text.error().what, ""});
   return unreadable;
 }
 

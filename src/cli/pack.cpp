@@ -15,7 +15,7 @@
 #include "cli/words.h"
 #include "files/files.h"
 #include "pack/changes.h"
-#include "pack/durations.h"
+#include "words/durations.h"
 #include "pack/hash.h"
 #include "pack/index.h"
 #include "pack/manifest.h"

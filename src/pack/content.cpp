@@ -129,6 +129,16 @@ std::string content_text(const IdeaSheet& idea) {
   return fields.take();
 }
 
+std::string content_text(const LessonSentences& sentences) {
+  Fields fields;
+  fields << sentences.lesson << sentences.cautions << static_cast<int>(sentences.ideas.size());
+  for (const IdeaSentences& idea : sentences.ideas) {
+    fields << idea.rule << idea.idea << idea.proof << static_cast<int>(idea.endings.size());
+    for (const std::string& ending : idea.endings) fields << ending;
+  }
+  return fields.take();
+}
+
 std::string content_text(const Handout& handout) {
   Fields fields;
   add(fields, handout.prose);

@@ -7,7 +7,8 @@
 #include "files/lock.h"
 #include "pack/pack.h"
 #include "pack/pack_files.h"
-#include "pack/words.h"
+#include "words/cautions.h"
+#include "words/english.h"
 
 namespace fretloom {
 
