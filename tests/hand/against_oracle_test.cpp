@@ -38,6 +38,7 @@ const std::vector<std::vector<const char*>> k_tunings = {{"E2", "A2", "D3", "G3"
                                                          {"E2", "A2", "D3", "G3", "C4", "F4"},
                                                          {"D2", "A2", "D3"},
                                                          {"E2", "E3"},
+                                                         {"A2", "D3", "D3", "A3"},
                                                          {"C3"}};
 
 std::string random_token(bool sequence, bool first, bool after_rest, bool after_move) {
@@ -457,8 +458,8 @@ Feel random_feel() {
   feel.meter = *rc::gen::element<std::string>("4/4", "4/4", "3/4", "5/4", "6/8", "2+2+3/8", "12/8");
   feel.notes_per_beat = *rc::gen::inRange(1, 9);
   feel.start = *rc::gen::inRange(-3, 4);
-  feel.vamp =
-      *rc::gen::element<std::string>("Em7 | A7", "C | F#m7b5", "G7", "C6 | Dsus4", "Gsus2 | Bdim7 E9", "Am/F# | Cadd9");
+  feel.vamp = *rc::gen::element<std::string>("Em7 | A7", "C | F#m7b5", "G7", "C6 | Dsus4", "Gsus2 | Bdim7 E9",
+                                             "Am/F# | Cadd9", "A7sus4 | E9sus4");
   feel.on = random_on();
   if (*rc::gen::inRange(0, 3) == 0) feel.degree = *rc::gen::element<std::string>("1", "5", "b3", "b5", "6");
   const int wish = *rc::gen::inRange(0, 12);
