@@ -124,7 +124,8 @@ TEST(Shapes, AnAskedDegreeIsTakenNearOrElseOnBothSides) {
     request.on = EndingOn::beat;
     request.degree = parse_degree(degree);
     std::vector<std::string> names;
-    for (const LandingCandidate& c : scene.shapes(request).front().landings) {
+    const std::vector<EndingShape> shapes = scene.shapes(request);
+    for (const LandingCandidate& c : shapes.front().landings) {
       const std::string one = c.note.pitch.name() + " " + std::to_string(c.steps);
       if (names.empty() || names.back() != one) names.push_back(one);
     }
