@@ -7,6 +7,8 @@
 #include "base/text.h"
 #include "cli/command.h"
 #include "lesson/notes_json.h"
+#include "words/ending_sentence.h"
+#include "words/proof_sentences.h"
 
 namespace fretloom {
 
@@ -86,11 +88,22 @@ std::string feel_text(const Feel& feel, const Settings& settings) {
          " notes a second";
 }
 
-std::string ending_text(const EndingOption& option, const Meter& meter, int notes_per_beat) {
+std::string tail_text(const EndingOption& option) {
   std::vector<LickNote> tail = option.fill;
   tail.push_back(option.landing);
-  return std::string(name(option.ending.kind)) + ": " + to_text(tail) + " (" + reason(option, meter, notes_per_beat) +
-         ")";
+  return to_text(tail);
+}
+
+/// The ending that is taken with its sentence, then the others with their reasons.
+void add_endings(std::string& text, const CompiledLesson& lesson, const CompiledIdea& compiled, const Feel& feel) {
+  if (feel.endings.empty()) return;
+  paragraph(text, "ending", tail_text(feel.endings.front()) + ". " + plain(ending_sentence(lesson, compiled, feel)));
+  for (std::size_t i = 1; i < feel.endings.size(); ++i) {
+    const EndingOption& option = feel.endings[i];
+    paragraph(text, "  or",
+              std::string(name(option.ending.kind)) + ": " + tail_text(option) + " (" +
+                  reason(option, lesson.idea(compiled).settings.meter, feel.notes_per_beat) + ")");
+  }
 }
 
 /// A note over a chord: the chord tone it is, or what else.
@@ -152,7 +165,8 @@ std::string repair_text(const Repair& repair) {
   return text;
 }
 
-std::string idea_text(const Idea& idea, const CompiledIdea& compiled) {
+std::string idea_text(const CompiledLesson& lesson, const CompiledIdea& compiled) {
+  const Idea& idea = lesson.idea(compiled);
   const std::string heading = "Idea " + std::to_string(idea.number) + (idea.name.empty() ? "" : ": " + idea.name);
   std::string text = heading + "\n" + std::string(display_width(heading), '-') + "\n";
   const Ground& ground = idea.settings.ground;
@@ -161,7 +175,7 @@ std::string idea_text(const Idea& idea, const CompiledIdea& compiled) {
   std::string picked;
   for (const Visit& visit : compiled.proof.visits) picked += (picked.empty() ? "" : " ") + std::to_string(visit.notes);
   paragraph(text, "visits", picked);
-  paragraph(text, "proof", parity_sentence(compiled.proof));
+  paragraph(text, "proof", plain(teacher_proof(idea, compiled)));
   paragraph(text, "blocked",
             std::to_string(compiled.blocked.own) +
                 " (pick clear after upstrokes: " + std::to_string(compiled.blocked.upstroke) +
@@ -172,15 +186,14 @@ std::string idea_text(const Idea& idea, const CompiledIdea& compiled) {
     paragraph(text, "feel", feel_text(feel, idea.settings));
     if (const std::string beats = harmony_text(idea, played(idea, compiled, feel), feel); !beats.empty())
       paragraph(text, "beats", beats);
-    for (const EndingOption& option : feel.endings)
-      paragraph(text, &option == &feel.endings.front() ? "ending" : "  or",
-                ending_text(option, idea.settings.meter, feel.notes_per_beat));
+    add_endings(text, lesson, compiled, feel);
   }
   return text + "\n" + note_table(compiled);
 }
 
 /// The whole neck: one row a key, then the positions at home one by one.
-std::string everywhere_text(const Idea& idea, const CompiledIdea& compiled) {
+std::string everywhere_text(const CompiledLesson& lesson, const CompiledIdea& compiled) {
+  const Idea& idea = lesson.idea(compiled);
   const std::string heading =
       "Idea " + std::to_string(idea.number) + (idea.name.empty() ? "" : ": " + idea.name) + ", over the whole neck";
   std::string text = heading + "\n" + std::string(display_width(heading), '-') + "\n";
@@ -220,14 +233,13 @@ std::string everywhere_text(const Idea& idea, const CompiledIdea& compiled) {
 }
 
 std::string lesson_text(const CompiledLesson& compiled, std::optional<int> idea,
-                        std::string (*write)(const Idea&, const CompiledIdea&)) {
+                        std::string (*write)(const CompiledLesson&, const CompiledIdea&)) {
   const Lesson& lesson = *compiled.lesson;
   const std::string& title = lesson.prose.title;
   std::string text = title + "\n" + std::string(std::max<std::size_t>(1, display_width(title)), '=') + "\n";
   text += lesson.settings.key.value.said_name() + ", " + lesson.settings.meter.value.name() + "\n";
   for (const CompiledIdea& each : compiled.ideas) {
-    const Idea& source = compiled.idea(each);
-    if (!idea || *idea == source.number) text += "\n" + write(source, each);
+    if (!idea || *idea == compiled.idea(each).number) text += "\n" + write(compiled, each);
   }
   return text;
 }

@@ -124,7 +124,7 @@ std::map<std::string, std::string> pack_names(const std::vector<std::string>& fi
 }
 
 std::optional<Error> read_logo(const LoadedLesson& lesson, PackSources& sources) {
-  const std::string& logo = lesson.compiled.lesson->logo;
+  const std::string& logo = lesson.compiled.lesson->prose.logo;
   if (logo.empty()) return std::nullopt;
   auto bytes = read_file(fs::path(lesson.path).parent_path() / logo, sheet::k_max_logo_bytes);
   if (!bytes) return bytes.error();
