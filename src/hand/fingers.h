@@ -26,7 +26,7 @@
 
 namespace fretloom {
 
-constexpr int k_finger_searches = 200;  ///< a path of 100 notes takes some 20 microseconds
+constexpr int k_finger_searches = 200;
 
 struct Fingering {
   std::vector<int> fingers;    ///< one a note, 0 = open string
