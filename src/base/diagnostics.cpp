@@ -1,7 +1,5 @@
 #include "base/diagnostics.h"
 
-#include <algorithm>
-
 namespace fretloom {
 
 std::string_view name(Level level) {
@@ -20,10 +18,6 @@ std::string to_line(const Finding& finding, std::string_view file) {
   line += ": " + finding.message;
   if (!finding.repair.empty()) line += " (repair: " + finding.repair + ")";
   return line;
-}
-
-bool Diagnostics::has_errors() const {
-  return std::any_of(findings_.begin(), findings_.end(), [](const Finding& f) { return f.level == Level::error; });
 }
 
 }  // namespace fretloom

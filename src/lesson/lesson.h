@@ -37,11 +37,11 @@ using SourceIndex = std::map<std::string, SourceSpan>;
 struct Settings {
   Key key{PitchClass{}, "ionian", {Degree{1, 0}}};
   Tuning tuning;
-  int frets = 24;             ///< 1 to 48
+  int frets = 24;             ///< 1 to k_max_frets
   double scale_length = 648;  ///< mm, 200 to 1400
   int capo = 0;               ///< 0 to frets - 1
   Meter meter;
-  Rational slow_bpm{60};  ///< 10 to 600
+  Rational slow_bpm{60};  ///< k_slowest_bpm to k_fastest_bpm
   Rational goal_bpm{120};
   Clear clear_after = Clear::upstroke;
   double reach = 110;  ///< mm, 20 to 400
@@ -77,7 +77,7 @@ struct Idea {
   std::string note;
   Lick lick;
   Rational start_beat;
-  std::vector<int> notes_per_beat{4, 6};  ///< each 1 to 12
+  std::vector<int> notes_per_beat{4, 6};  ///< each 1 to k_max_notes_per_beat
   Picking picking = Picking::alternate;
   Stroke first_stroke = Stroke::down;
   EndingWish ending;

@@ -4,6 +4,7 @@
 
 #include "lesson/layout_fit.h"
 #include "lesson/source.h"
+#include "score/limits.h"
 
 namespace fretloom {
 
@@ -19,7 +20,7 @@ class SettingsReader {
   Given read() {
     key();
     tuning();
-    whole("frets", settings_.frets, 1, 48, given_.frets);
+    whole("frets", settings_.frets, 1, k_max_frets, given_.frets);
     real("scale_length", settings_.scale_length, 200, 1400, given_.spans);
     whole("capo", settings_.capo, 0, std::max(0, settings_.frets - 1), given_.frets);
     meter();
@@ -223,7 +224,7 @@ class SettingsReader {
     TableReader reader(*values, table_.path("tempo"), findings_, unknown_key_level_);
     const auto bpm = [&](std::string_view key, Rational& value) {
       if (reader.find(key) == nullptr) return;
-      const auto read = reader.number(key, 10, 600, value.to_double());
+      const auto read = reader.number(key, k_slowest_bpm, k_fastest_bpm, value.to_double());
       if (!read) return broken("tempo");
       value = Rational(std::llround(*read * 1000), 1000);  // a thousandth of a beat a minute is fine enough
     };
@@ -312,7 +313,7 @@ class SettingsReader {
   bool layout_width(TableReader& reader, LayoutRule& rule, LayoutRule wanted) {
     if (rule.kind != LayoutKind::position) {
       wanted.kind = LayoutKind::position;
-      const auto width = int_in(*reader.find("width"), 1, 12);
+      const auto width = int_in(*reader.find("width"), 1, k_max_layout_size);
       wanted.width = width.value_or(rule.width);
       reader.error("width", "not-in-this-layout",
                    "width belongs to the position layout; " + std::string(name(rule.kind)) + " has notes",
@@ -323,7 +324,7 @@ class SettingsReader {
       wanted.width = near.value_or(rule.width);
       return fitting(wanted, [](const LayoutRule& r) { return std::to_string(r.width); });
     };
-    const auto width = reader.integer("width", 1, 12, repair);
+    const auto width = reader.integer("width", 1, k_max_layout_size, repair);
     rule.width = width.value_or(rule.width);
     return width.has_value();
   }
@@ -331,10 +332,12 @@ class SettingsReader {
   bool layout_notes(TableReader& reader, LayoutRule& rule, LayoutRule wanted) {
     const toml::node* node = reader.find("notes");
     const auto* pair = node->as_array();
-    const auto first = pair != nullptr && pair->size() == 2 ? int_in(*pair->get(0), 1, 12) : std::nullopt;
-    const auto second = pair != nullptr && pair->size() == 2 ? int_in(*pair->get(1), 1, 12) : std::nullopt;
+    const auto first =
+        pair != nullptr && pair->size() == 2 ? int_in(*pair->get(0), 1, k_max_layout_size) : std::nullopt;
+    const auto second =
+        pair != nullptr && pair->size() == 2 ? int_in(*pair->get(1), 1, k_max_layout_size) : std::nullopt;
     if (rule.kind == LayoutKind::position) {
-      const auto count = int_in(*node, 1, 12);
+      const auto count = int_in(*node, 1, k_max_layout_size);
       wanted.kind = count ? LayoutKind::per_string : LayoutKind::octaves;
       wanted.notes = count.value_or(rule.notes);
       if (first && second) wanted.octave_notes = {*first, *second};
@@ -349,21 +352,24 @@ class SettingsReader {
         return fitting(wanted, [](const LayoutRule& r) { return std::to_string(r.notes); });
       };
       if (node->is_array()) {
-        reader.wrong_type("notes", *node, "one whole number from 1 to 12 (per string)", repair(std::nullopt));
+        reader.wrong_type("notes", *node,
+                          "one whole number from 1 to " + std::to_string(k_max_layout_size) + " (per string)",
+                          repair(std::nullopt));
         return false;
       }
-      const auto notes = reader.integer("notes", 1, 12, repair);
+      const auto notes = reader.integer("notes", 1, k_max_layout_size, repair);
       rule.notes = notes.value_or(rule.notes);
       settings_.notes_given = settings_.notes_given || notes.has_value();
       return notes.has_value();
     }
     if (!first || !second) {
       wanted.octave_notes = LayoutRule{}.octave_notes;
-      reader.error(
-          "notes", pair == nullptr ? "wrong-type" : "out-of-range",
-          "in the octaves layout notes is a list of two whole numbers from 1 to 12, the thicker string's first",
-          fitting(wanted,
-                  [](const LayoutRule& r) { return size_text(r).substr(std::string_view("notes = ").size()); }));
+      reader.error("notes", pair == nullptr ? "wrong-type" : "out-of-range",
+                   "in the octaves layout notes is a list of two whole numbers from 1 to " +
+                       std::to_string(k_max_layout_size) + ", the thicker string's first",
+                   fitting(wanted, [](const LayoutRule& r) {
+                     return size_text(r).substr(std::string_view("notes = ").size());
+                   }));
       return false;
     }
     rule.octave_notes = {*first, *second};

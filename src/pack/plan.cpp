@@ -8,7 +8,7 @@
 
 #include "base/text.h"
 #include "pack/words_facts.h"
-#include "sound/timeline.h"
+#include "score/limits.h"
 
 namespace fretloom {
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "neck/tuning.h"
 #include "sheet/block.h"
 #include "sheet/breaking.h"
 #include "sheet/number.h"
@@ -16,7 +17,6 @@ namespace {
 
 constexpr double k_closing_force = 1.5;  // widest that a passage's last line is stretched
 constexpr double k_least_room = 12;      // staff spaces across
-constexpr std::size_t k_most_strings = 12;
 
 std::string where_of(const ScoreAt& at) {
   return "idea[" + std::to_string(at.idea + 1) + "] feel " + std::to_string(at.feel + 1);
@@ -25,7 +25,8 @@ std::string where_of(const ScoreAt& at) {
 /// Nothing, or why this Score cannot be drawn.
 std::string fault_of(const Score& score) {
   if (score.strings.empty()) return "the instrument has no strings";
-  if (score.strings.size() > k_most_strings) return "tab is written for at most 12 strings";
+  if (score.strings.size() > k_max_strings)
+    return "tab is written for at most " + std::to_string(k_max_strings) + " strings";
   for (const ScoreNote& note : score.notes) {
     if (note.string < 1 || note.string > static_cast<int>(score.strings.size())) {
       return "a note lies on string " + std::to_string(note.string) + ", the instrument has " +

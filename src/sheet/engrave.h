@@ -20,7 +20,7 @@ struct Engraved {
 /// is left out), sheet-idea-unwritable (time that no value can show, a note on a string the instrument lacks: left
 /// out), sheet-bar-too-dense (a line drawn smaller, with its bar and scale; at "idea[N].notes_per_beat").
 /// Errors: range = nothing to draw, a staff space outside 0.5 to 6 mm, paper without room for music,
-/// or more than 12 strings everywhere; io = the font has no noteheads (repair: the package that does).
+/// or more than k_max_strings strings everywhere; io = the font has no noteheads (repair: the package that does).
 [[nodiscard]] Result<Engraved> engrave(const Handout& handout, const SheetOptions& options, const MusicFont& font);
 
 /// One Score alone, as a handout of one idea.

@@ -5,6 +5,8 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "neck/tuning.h"
+#include "score/limits.h"
 #include "sound/audio.h"
 
 namespace fretloom {
@@ -12,7 +14,6 @@ namespace {
 
 constexpr std::int64_t k_most_frames = 30LL * 60 * k_sample_rate;
 constexpr std::size_t k_most_notes = 20000;
-constexpr int k_highest_fret = 48;
 
 constexpr std::array<std::string_view, 5> k_click_names = {"off", "bar", "beat", "subdivision", "backbeat"};
 constexpr std::array<std::string_view, 5> k_piece_names = {"demo", "loop", "click", "ladder", "bursts"};
@@ -41,13 +42,15 @@ std::optional<Rational> closest_onsets(const Score& score) {
 
 std::optional<Error> check_notes(const Score& score) {
   const int strings = static_cast<int>(score.strings.size());
-  if (strings < 1 || strings > 12) return range_error("an instrument needs 1 to 12 strings");
-  if (score.notes.size() > k_most_notes) return Error{ErrorKind::limit, 0, "more than 20000 notes", {}};
+  if (strings < 1 || strings > k_max_strings)
+    return range_error("an instrument needs 1 to " + std::to_string(k_max_strings) + " strings");
+  if (score.notes.size() > k_most_notes)
+    return Error{ErrorKind::limit, 0, "more than " + std::to_string(k_most_notes) + " notes", {}};
   for (const ScoreNote& note : score.notes) {
     if (note.string < 1 || note.string > strings) {
       return Error{ErrorKind::unreachable, 0, "there is no string " + std::to_string(note.string), {}};
     }
-    if (note.fret < 0 || note.fret > k_highest_fret) {
+    if (note.fret < 0 || note.fret > k_max_frets) {
       return Error{ErrorKind::unreachable, 0, "there is no fret " + std::to_string(note.fret), {}};
     }
     if (note.duration.value <= Rational(0)) return range_error("a note of no length");
@@ -236,7 +239,8 @@ std::int64_t frame_of(const Rational& beats, const Rational& bpm) {
 }
 
 Result<Rational> legal_tempo(double bpm) {
-  const std::string range = "a tempo is a number from 10 to 600 beats a minute";
+  const std::string range = "a tempo is a number from " + std::to_string(k_slowest_bpm) + " to " +
+                            std::to_string(k_fastest_bpm) + " beats a minute";
   if (!std::isfinite(bpm)) return range_error(range, "120");
   if (bpm < k_slowest_bpm) return range_error(range, std::to_string(k_slowest_bpm));
   if (bpm > k_fastest_bpm) return range_error(range, std::to_string(k_fastest_bpm));
@@ -246,14 +250,19 @@ Result<Rational> legal_tempo(double bpm) {
 }
 
 Result<void> check_tempo(const Score& score, const Rational& bpm) {
-  if (bpm < Rational(k_slowest_bpm)) return range_error("a tempo is at least 10 beats a minute", "10");
-  if (bpm > Rational(k_fastest_bpm)) return range_error("a tempo is at most 600 beats a minute", "600");
+  const auto bound = [](const char* which, int limit) {
+    return range_error("a tempo is at " + std::string(which) + " " + std::to_string(limit) + " beats a minute",
+                       std::to_string(limit));
+  };
+  if (bpm < Rational(k_slowest_bpm)) return bound("least", k_slowest_bpm);
+  if (bpm > Rational(k_fastest_bpm)) return bound("most", k_fastest_bpm);
   const auto gap = closest_onsets(score);
   if (!gap) return {};
   if (*gap <= Rational(0)) return range_error("two notes of one voice start together");
   const Rational fastest = *gap * Rational(60LL * k_most_notes_per_second);
   if (bpm <= fastest) return {};
-  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most 30 can be played",
+  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most " +
+                         std::to_string(k_most_notes_per_second) + " can be played",
                      std::to_string(fastest.floor()));
 }
 
