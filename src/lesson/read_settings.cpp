@@ -329,21 +329,27 @@ class SettingsReader {
     return width.has_value();
   }
 
+  /// [4, 3], if that is what stands there and both are legal.
+  static std::optional<std::pair<int, int>> two_sizes(const toml::node& node) {
+    const toml::array* list = node.as_array();
+    if (list == nullptr || list->size() != 2) return std::nullopt;
+    const auto thicker = int_in(*list->get(0), 1, k_max_layout_size);
+    const auto thinner = int_in(*list->get(1), 1, k_max_layout_size);
+    if (!thicker || !thinner) return std::nullopt;
+    return std::pair(*thicker, *thinner);
+  }
+
   bool layout_notes(TableReader& reader, LayoutRule& rule, LayoutRule wanted) {
     const toml::node* node = reader.find("notes");
-    const auto* pair = node->as_array();
-    const auto first =
-        pair != nullptr && pair->size() == 2 ? int_in(*pair->get(0), 1, k_max_layout_size) : std::nullopt;
-    const auto second =
-        pair != nullptr && pair->size() == 2 ? int_in(*pair->get(1), 1, k_max_layout_size) : std::nullopt;
+    const auto pair = two_sizes(*node);
     if (rule.kind == LayoutKind::position) {
       const auto count = int_in(*node, 1, k_max_layout_size);
       wanted.kind = count ? LayoutKind::per_string : LayoutKind::octaves;
       wanted.notes = count.value_or(rule.notes);
-      if (first && second) wanted.octave_notes = {*first, *second};
+      wanted.octave_notes = pair.value_or(wanted.octave_notes);
       reader.error("notes", "not-in-this-layout",
                    "notes belongs to the per-string and octaves layouts; position has width",
-                   count || (first && second) ? kind_repair(reader, "width", wanted) : "");
+                   count || pair ? kind_repair(reader, "width", wanted) : "");
       return false;
     }
     if (rule.kind == LayoutKind::per_string) {
@@ -362,9 +368,9 @@ class SettingsReader {
       settings_.notes_given = settings_.notes_given || notes.has_value();
       return notes.has_value();
     }
-    if (!first || !second) {
+    if (!pair) {
       wanted.octave_notes = LayoutRule{}.octave_notes;
-      reader.error("notes", pair == nullptr ? "wrong-type" : "out-of-range",
+      reader.error("notes", node->is_array() ? "out-of-range" : "wrong-type",
                    "in the octaves layout notes is a list of two whole numbers from 1 to " +
                        std::to_string(k_max_layout_size) + ", the thicker string's first",
                    fitting(wanted, [](const LayoutRule& r) {
@@ -372,7 +378,7 @@ class SettingsReader {
                    }));
       return false;
     }
-    rule.octave_notes = {*first, *second};
+    rule.octave_notes = *pair;
     return true;
   }
 
