@@ -257,8 +257,12 @@ std::function<int()> add_pack(Arguments& arguments) {
   arguments.option("--tempo", options->tempos, "Audio: beats a minute; slow and goal if left out", "LIST");
   arguments.option("--format", options->formats, "Audio: mp3, flac, opus, wav; mp3 if left out", "LIST");
   arguments.option("--paper", options->paper, "Handout: a4 or letter; a4 if left out", "NAME");
-  arguments.option("--minutes", options->minutes, "Practice plan: minutes a day, 5 to 240; 20 if left out", "N");
-  arguments.option("--days", options->days, "Practice plan: days, 1 to 60; 7 if left out", "N");
+  arguments.option("--minutes", options->minutes,
+                   "Practice plan: minutes a day, " + std::to_string(k_least_minutes) + " to " +
+                       std::to_string(k_most_minutes) + "; 20 if left out",
+                   "N");
+  arguments.option("--days", options->days,
+                   "Practice plan: days, 1 to " + std::to_string(k_most_days) + "; 7 if left out", "N");
   arguments.option("--present", options->present, "Practice plan: the student's tempo; slow if left out", "BPM");
   arguments.option("--durations", options->durations,
                    "Chapters: your own sections, a line each: m:ss title; or a folder with NAME.txt for NAME.toml",

@@ -54,7 +54,7 @@ struct Idea {
   std::string note;
   Lick lick;
   Rational start_beat;
-  std::vector<int> notes_per_beat{4, 6};  ///< each 1 to 12
+  std::vector<int> notes_per_beat{4, 6};  ///< each 1 to k_max_notes_per_beat
   Picking picking = Picking::alternate;
   Stroke first_stroke = Stroke::down;
   EndingWish ending;

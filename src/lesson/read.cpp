@@ -92,7 +92,9 @@ std::optional<Finding> refuse(std::string_view text) {
   if (const std::size_t good = utf8_prefix(text); good < text.size()) {
     return unreadable("not-utf8", place_of(text, good), "the file is not UTF-8 text; a lesson is a TOML text in UTF-8");
   }
-  if (is_too_deep(text)) return unreadable("too-deep", {1, 1}, "the file nests more than 64 levels; a lesson needs 4");
+  if (is_too_deep(text))
+    return unreadable("too-deep", {1, 1},
+                      "the file nests more than " + std::to_string(k_max_depth) + " levels; a lesson needs 4");
   return std::nullopt;
 }
 

@@ -12,9 +12,12 @@
 
 namespace fretloom {
 
+/// Strings of an instrument, at least 1: room for a twelve-string guitar and every extended-range one.
 constexpr int k_max_strings = 12;
+/// Frets of a neck, at least 1: four octaves, more than any that is built (36 is the most that is common; no source).
+constexpr int k_max_frets = 48;
 
-/// Open strings at the nut, thickest (physically) first. 1 to 12 strings.
+/// Open strings at the nut, thickest (physically) first. 1 to k_max_strings of them.
 struct Tuning {
   std::vector<SpelledPitch> open;
 
@@ -40,7 +43,7 @@ struct TuningPreset {
 /// The instrument. Frets of notes count from the capo; `frets`, and millimetres, from the nut.
 struct Neck {
   Tuning tuning;
-  int frets = 24;
+  int frets = 24;  ///< 1 to k_max_frets
   Millimetres scale_length{648};
   int capo = 0;
 

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "base/text.h"
+#include "neck/tuning.h"
 #include "sound/kernel/voice.h"
 
 namespace fretloom {
@@ -13,6 +14,9 @@ constexpr int k_chunk = 4096;
 /// A loop runs at least this long before it is kept: every string is damped and the room is still by then.
 constexpr std::int64_t k_warm_up = 5LL * k_sample_rate;
 constexpr float k_count_in_level = 0.6F;  ///< the start is quiet: the count-in lies 4 dB under the click
+
+// The kernel includes nothing of the other rooms and keeps a number of its own.
+static_assert(voice::k_strings == k_max_strings);
 
 std::vector<voice::Event> play(const std::vector<voice::PlayedNote>& notes, const voice::Manner& manner) {
   std::vector<voice::Event> events(notes.size() * voice::k_events_a_note + 1);

@@ -5,6 +5,8 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "neck/tuning.h"
+#include "score/limits.h"
 #include "sound/audio.h"
 
 namespace fretloom {
@@ -12,10 +14,9 @@ namespace {
 
 constexpr std::int64_t k_most_frames = 30LL * 60 * k_sample_rate;
 constexpr std::size_t k_most_notes = 20000;
-// What the string voice is made for: open strings of 25 Hz to 1000 Hz (MIDI 20 to 83), 48 frets.
+// What the string voice is made for: open strings of 25 Hz to 1000 Hz (MIDI 20 to 83).
 constexpr int k_lowest_open = 20;
 constexpr int k_highest_open = 83;
-constexpr int k_highest_fret = 48;
 
 constexpr std::array<std::string_view, 5> k_click_names = {"off", "bar", "beat", "subdivision", "backbeat"};
 constexpr std::array<std::string_view, 5> k_piece_names = {"demo", "loop", "click", "ladder", "bursts"};
@@ -44,8 +45,10 @@ std::optional<Rational> closest_onsets(const Score& score) {
 
 /// What the voice cannot play although it can be written.
 std::optional<Error> check_voice(const Neck& neck, const Score& score) {
-  if (score.notes.size() > k_most_notes) return Error{ErrorKind::limit, 0, "more than 20000 notes", {}};
-  if (neck.highest_fret() > k_highest_fret) return range_error("a string can be played up to fret 48");
+  if (score.notes.size() > k_most_notes)
+    return Error{ErrorKind::limit, 0, "more than " + std::to_string(k_most_notes) + " notes", {}};
+  if (neck.highest_fret() > k_max_frets)
+    return range_error("a string can be played up to fret " + std::to_string(k_max_frets));
   for (int string = 1; string <= neck.strings(); ++string) {
     const int midi = neck.open_midi(string);
     if (midi < k_lowest_open || midi > k_highest_open)
@@ -230,7 +233,8 @@ std::int64_t frame_of(const Rational& beats, const Rational& bpm) {
 }
 
 Result<Rational> legal_tempo(double bpm) {
-  const std::string range = "a tempo is a number from 10 to 600 beats a minute";
+  const std::string range = "a tempo is a number from " + std::to_string(k_slowest_bpm) + " to " +
+                            std::to_string(k_fastest_bpm) + " beats a minute";
   if (!std::isfinite(bpm)) return range_error(range, "120");
   if (bpm < k_slowest_bpm) return range_error(range, std::to_string(k_slowest_bpm));
   if (bpm > k_fastest_bpm) return range_error(range, std::to_string(k_fastest_bpm));
@@ -240,13 +244,18 @@ Result<Rational> legal_tempo(double bpm) {
 }
 
 Result<void> check_tempo(const Score& score, const Rational& bpm) {
-  if (bpm < Rational(k_slowest_bpm)) return range_error("a tempo is at least 10 beats a minute", "10");
-  if (bpm > Rational(k_fastest_bpm)) return range_error("a tempo is at most 600 beats a minute", "600");
+  const auto bound = [](const char* which, int limit) {
+    return range_error("a tempo is at " + std::string(which) + " " + std::to_string(limit) + " beats a minute",
+                       std::to_string(limit));
+  };
+  if (bpm < Rational(k_slowest_bpm)) return bound("least", k_slowest_bpm);
+  if (bpm > Rational(k_fastest_bpm)) return bound("most", k_fastest_bpm);
   const auto gap = closest_onsets(score);
   if (!gap) return {};
   const Rational fastest = *gap * Rational(60LL * k_most_notes_per_second);
   if (bpm <= fastest) return {};
-  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most 30 can be played",
+  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most " +
+                         std::to_string(k_most_notes_per_second) + " can be played",
                      std::to_string(fastest.floor()));
 }
 

@@ -17,11 +17,9 @@ namespace fretloom {
 /// 132 bpm: 40 beats is frame 872727. Preconditions: bpm > 0; the product fits 64 bits.
 [[nodiscard]] std::int64_t frame_of(const Rational& beats, const Rational& bpm);
 
-constexpr int k_slowest_bpm = 10;
-constexpr int k_fastest_bpm = 600;
 constexpr int k_most_notes_per_second = 30;
 
-/// A tempo typed as a number. Errors (range): not finite, below 10 or above 600; the repair is the
+/// A tempo typed as a number. Errors (range): not finite, below k_slowest_bpm or above k_fastest_bpm; the repair is the
 /// nearest legal tempo.
 [[nodiscard]] Result<Rational> legal_tempo(double bpm);
 /// What stands against playing a score without fault at a tempo: tempo out of range, or two onsets

@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 #include "score/ladder.h"
+#include "score/limits.h"
 #include "words/english.h"
 
 namespace fretloom {
