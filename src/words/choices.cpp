@@ -157,8 +157,7 @@ class Proposer {
     for (const double mm : {now - 20, now - 10, now, now + 10, now + 20}) offer(number_text(mm), millimetres_words(mm));
   }
   void capos() {
-    for (const int n : near(facts_.neck.capo, 5, 0, facts_.neck.frets - 1))
-      offer(std::to_string(n), n == 0 ? "no fret" : fret_words(n));
+    for (const int n : near(facts_.neck.capo, 5, 0, facts_.neck.frets - 1)) offer(std::to_string(n), capo_words(n));
   }
   void reaches() {
     for (const double mm : {-20.0, -10.0, 0.0, 10.0, 20.0})
@@ -259,8 +258,7 @@ class Proposer {
   }
   void start_beats() {
     const auto offer_beat = [&](const Rational& beat) {
-      offer(toml_number(beat),
-            beat == Rational(0) ? "on beat 1 of the first bar" : start_beat_words(beat, facts_.meter));
+      offer(toml_number(beat), start_beat_words(beat, facts_.meter));
     };
     const int beats = facts_.meter.beats_per_bar();
     for (int halves = -4; halves < 2 * std::min(beats, 4); ++halves) offer_beat(Rational(halves, 2));

@@ -1,6 +1,7 @@
 #include "words/rule_words.h"
 
 #include <algorithm>
+#include <cstdlib>
 #include <span>
 
 #include "base/text.h"
@@ -42,6 +43,13 @@ std::string run_words(std::span<const RuleToken> run) {
   return listed({join(std::span(items).first(items.size() - 1), ", ") + ",", items.back()});
 }
 
+/// " on the next thinner string", " two strings thicker".
+std::string move_words(int strings) {
+  const std::string_view way = strings > 0 ? "thinner" : "thicker";
+  if (std::abs(strings) == 1) return " on the next " + std::string(way) + " string";
+  return " " + counted_word(std::abs(strings), "string") + " " + std::string(way);
+}
+
 }  // namespace
 
 std::string rule_words(const Rule& rule) {
@@ -50,13 +58,10 @@ std::string rule_words(const Rule& rule) {
   std::string text = head + (rule.group() == 1 ? "" : "s") + (rests_first ? ": " : " ");
   for (std::size_t i = 0; i < rule.tokens.size();) {
     const int offset = rule.tokens[i].offset;
-    if (i > 0) {
-      const int move = offset - rule.tokens[i - 1].offset;
-      text += ", then " + counted_word(move > 0 ? move : -move, "string") + (move > 0 ? " thinner " : " thicker ");
-    }
     std::size_t end = i;
     while (end < rule.tokens.size() && rule.tokens[end].offset == offset) ++end;
-    text += run_words(std::span(rule.tokens).subspan(i, end - i));
+    text += (i > 0 ? ", then " : "") + run_words(std::span(rule.tokens).subspan(i, end - i));
+    if (i > 0) text += move_words(offset - rule.tokens[i - 1].offset);
     i = end;
   }
   return text + ".";

@@ -36,6 +36,7 @@ const Edges& plan() {
                    {"lick", {"neck", "score"}},
                    {"hand", {"lick"}},
                    {"lesson", {"hand"}},
+                   {"words", {"lesson"}},
                    {"files", {"base"}},
                    {"sheet", {"score", "files"}},
                    {"sound", {"score", "files"}},
@@ -43,7 +44,7 @@ const Edges& plan() {
                    {"take", {"score"}},
                    {"insight", {"lesson", "exchange"}},
                    {"shelf", {"insight"}},
-                   {"pack", {"lesson", "sheet", "sound", "exchange", "files"}}};
+                   {"pack", {"words", "sheet", "sound", "exchange", "files"}}};
     for (const char* top : {"studio", "cli"}) {
       std::set<std::string> all_above;
       for (const auto& [room, knows] : edges) all_above.insert(room);
