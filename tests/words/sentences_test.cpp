@@ -182,13 +182,16 @@ TEST(Sentences, WhatIsUnsaidReadsAloud) {
   const CompiledLesson lesson = lesson_with("key = \"E dorian\"\nlayout = { from = 5 }\n");
   EXPECT_EQ(
       marked(lesson_more(*lesson.lesson)),
-      "There is a capo at **no fret**. The neck has **24 frets**. Its scale length is **648 mm**. The layout goes "
-      "**string by string**. Its chords are struck as **sixteenths**. They swing **1:1**. The fretting hand spans "
-      "**110 mm** without strain.");
-  EXPECT_TRUE(marked(idea_more(lesson, lesson.ideas.front()))
-                  .starts_with("Along the scale it goes **in place**. It starts on **string 6**. It starts **on beat 1 "
-                               "of the first bar**. It goes on **and not back**."))
-      << marked(idea_more(lesson, lesson.ideas.front()));
+      "There is a capo at **no fret**. The neck has **24 frets**. Its scale length is **648 mm**. Its notes lie "
+      "**string by string**. The rhythm of the chords is **sixteenths**. Their swing is **1:1**. The fretting hand "
+      "spans **110 mm** without strain.");
+  const std::string idea = marked(idea_more(lesson, lesson.ideas.front()));
+  EXPECT_TRUE(
+      idea.starts_with("Along the scale it goes **in place**. It starts on **string 6**. It starts **on beat 1 of "
+                       "the first bar**. It goes **without a way back**. **No note** is put on another fret by "
+                       "hand. **No finger** is set by hand. All that the lesson sets can be set for this idea "
+                       "alone. Its key is **E dorian**."))
+      << idea;
 }
 
 TEST(Sentences, SpansKnowWhereTheirValueStands) {
