@@ -4,6 +4,7 @@
 
 #include "lesson/layout_fit.h"
 #include "lesson/source.h"
+#include "score/ladder.h"
 
 namespace fretloom {
 
@@ -226,7 +227,7 @@ class SettingsReader {
     Tempo& tempo = draft_.tempo.value;
     const auto bpm = [&](std::string_view key, Rational& value) {
       if (reader.find(key) == nullptr) return;
-      const auto read = reader.number(key, 10, 600, value.to_double());
+      const auto read = reader.number(key, k_lowest_tempo, k_highest_tempo, value.to_double());
       if (!read) draft_.tempo.sound = false;
       if (read) value = Rational(std::llround(*read * 1000), 1000);  // a thousandth of a beat a minute is fine enough
     };

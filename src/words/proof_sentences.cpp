@@ -68,14 +68,14 @@ std::string one_stroke_reason(const Proof& proof) {
 
 std::string looped_reason(const Proof& proof) {
   if (!proof.looped || proof.changes.empty()) return "";
-  if (*proof.looped) return " It also holds when the whole is looped.";
+  if (*proof.looped) return " It stays so when the whole is looped.";
   const Visit& first = proof.visits.front();
   const Visit& last = proof.visits.back();
   if (proof.joins()) {
-    return " Looped it does not hold: the last visit and the first join on string " + std::to_string(first.string) +
+    return " Looped it does not stay so: the last visit and the first join on string " + std::to_string(first.string) +
            " to " + counted_word(first.picked + last.picked, "picked note") + ".";
   }
-  return " Looped it does not hold: the first visit has " + counted_word(first.picked, "picked note") +
+  return " Looped it does not stay so: the first visit has " + counted_word(first.picked, "picked note") +
          " and the last " + number_word(last.picked) + ".";
 }
 
@@ -110,7 +110,9 @@ std::string computed_reason(const Proof& proof) {
   std::string text = std::string(proof.picking == Picking::grid ? "With grid picking " : "With economy picking ") +
                      stroke_counts(proof);
   if (sweeps > 0) {
-    text += sweeps == changes_of(proof) ? "; " + std::string(sweeps == 1 ? "it is a sweep" : "all are sweeps")
+    text += sweeps == changes_of(proof) ? "; " + std::string(sweeps == 1   ? "it is a sweep"
+                                                             : sweeps == 2 ? "both are sweeps"
+                                                                           : "all are sweeps")
                                         : "; " + number_word(sweeps) + (sweeps == 1 ? " is a sweep" : " are sweeps");
     text += sweeps == 1 ? ", which is always free" : ", which are always free";
   }
@@ -159,7 +161,7 @@ class Mender {
     if (compiled_.repair->possible) {
       possible(*compiled_.repair);
     } else {
-      add(text_, "No slur and no other first stroke frees them all: " + compiled_.repair->reason + ".");
+      add(text_, "No repair frees them all. " + capital(compiled_.repair->reason) + ".");
     }
     other_start();
     return std::move(text_);
@@ -244,27 +246,33 @@ std::string student_one_stroke(const Proof& proof) {
   std::string text =
       single ? "The new string starts with " + a_stroke(first) + "."
              : even_words(proof) + ", so each new string starts with the same stroke, " + a_stroke(first) + ".";
-  if (proof.blocked() > 0) text += " The pick is then caught between the strings each time it has to leave.";
+  if (proof.blocked() > 0) {
+    text += " The pick is then caught between the strings";
+    text += single ? "." : " each time it has to leave.";
+  }
   return text + (single ? " If it starts with " : " If one starts with ") + a_stroke(other(first)) +
          ", a stroke went wrong on the string before: stop and count its strokes.";
 }
 
+/// Some changes are blocked and some are not.
 std::string student_counter(const Proof& proof) {
   const Visit& odd = proof.visits[*proof.odd_visit];
-  return "There are " + counted_word(odd.picked, "picked note") + " on string " + std::to_string(odd.string) +
+  return (odd.picked == 1 ? "There is " : "There are ") + counted_word(odd.picked, "picked note") + " on string " +
+         std::to_string(odd.string) +
          ", an odd number, so the next string starts with the other stroke, and sooner or later the pick is caught "
-         "between the strings. Where it catches, or a string sounds that should not, you have found the blocked "
+         "between the strings. Where it catches, or a string sounds that should not, you have found a blocked "
          "change.";
 }
 
 std::string student_computed(const Proof& proof) {
-  if (proof.picking == Picking::grid) {
-    return "The hand swings down and up in time, also where nothing is picked. If it stops, or a note comes with "
-           "another "
-           "stroke than the tab has, a swing was left out.";
-  }
-  return "Where the pick is on its way to the next string already, it goes on through it with the same stroke; "
-         "everywhere else the strokes alternate. If the pick turns back between two strings, a stroke went wrong.";
+  const std::string text =
+      proof.picking == Picking::grid
+          ? "The hand swings down and up in time, also where nothing is picked. If it stops, or a note comes with "
+            "another stroke than the tab has, a swing was left out."
+          : "Where the pick is on its way to the next string already, it goes on through it with the same stroke; "
+            "everywhere else the strokes alternate. If two strokes on one string go the same way, one went wrong.";
+  return text +
+         (proof.blocked() > 0 ? " Where the pick catches between two strings, you have found a blocked change." : "");
 }
 
 }  // namespace
@@ -321,6 +329,11 @@ std::string student_proof(const Proof& proof) {
     return text +
            "The pick stands clear after both strokes, so it can leave a string at any time. If two strokes in "
            "a row go the same way, one went wrong.";
+  }
+  if (proof.clear == Clear::none) {
+    return text +
+           "The pick stands clear after neither stroke, so it has to be lifted over the string at every change. "
+           "If two strokes in a row go the same way, one went wrong.";
   }
   return text + (proof.counter_example ? student_counter(proof) : student_one_stroke(proof));
 }
