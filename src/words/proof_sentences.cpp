@@ -13,6 +13,7 @@ namespace fretloom {
 namespace {
 
 constexpr std::size_t k_fewest_folded = 8;
+constexpr std::size_t k_most_ties_told = 2;  // the choices for the rule have them all
 
 int changes_of(const Proof& proof) { return static_cast<int>(proof.changes.size()); }
 
@@ -164,6 +165,7 @@ class Mender {
       add(text_, "No repair frees them all. " + capital(compiled_.repair->reason) + ".");
     }
     other_start();
+    note_by_note();
     return std::move(text_);
   }
 
@@ -176,16 +178,26 @@ class Mender {
     text_.back().value = toml_string(name(other(idea_.first_stroke)));
   }
 
+  void slur(const std::string& rule, bool capitalized) {
+    const auto mended = parse_rule(idea_.lick.rule.kind, rule);
+    const std::string words = slur_words(idea_.lick.rule, mended ? *mended : idea_.lick.rule);
+    add(text_, capitalized ? capital(words) : words, rule_path(idea_));
+    text_.back().value = toml_string(rule);
+  }
+
   void possible(const Repair& repair) {
     if (turns()) start_with(true);
     if (repair.slurs > 0) {
-      const auto mended = parse_rule(idea_.lick.rule.kind, repair.rule);
-      const std::string words = slur_words(idea_.lick.rule, mended ? *mended : idea_.lick.rule);
       if (turns()) add(text_, " and ");
-      add(text_, turns() ? words : capital(words), rule_path(idea_));
-      text_.back().value = toml_string(repair.rule);
+      slur(repair.rule, !turns());
       const int group = idea_.lick.rule.group();
       if (group > 1) add(text_, " of every " + number_word(group));
+      const std::size_t ties = std::min(repair.ties.size(), k_most_ties_told);
+      for (std::size_t i = 0; i < ties; ++i) {
+        add(text_, i == 0 ? " (or " : " or ");
+        slur(repair.ties[i], false);
+      }
+      if (ties > 0) add(text_, ")");
     }
     add(text_, compiled_.proof.changes.size() == 1 ? ", and it is free" : ", and all are free");
   }
@@ -203,6 +215,15 @@ class Mender {
     } else if (repair.possible) {
       add(text_, ".");
     }
+  }
+
+  /// Fewer slurs than the rule's would sound, if each note could be slurred by itself.
+  void note_by_note() {
+    const Repair& repair = *compiled_.repair;
+    const int rounds = compiled_.phrase.repeats * (idea_.lick.back == Back::none ? 1 : 2);
+    if (!repair.possible || !repair.note_by_note || *repair.note_by_note >= repair.slurs * rounds) return;
+    add(text_, " Slurred note by note instead of in every repetition, " + counted_word(*repair.note_by_note, "slur") +
+                   (*repair.note_by_note == 1 ? " is enough." : " are enough."));
   }
 
   const Idea& idea_;

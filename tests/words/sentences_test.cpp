@@ -357,13 +357,15 @@ TEST(Proof, ItsRepairsDoWhatTheySay) {
   std::vector<Span> repairs;
   std::copy_if(proof.begin(), proof.end(), std::back_inserter(repairs),
                [](const Span& s) { return s.value.has_value(); });
-  ASSERT_EQ(repairs.size(), 2U);
+  ASSERT_EQ(repairs.size(), 3U);
   EXPECT_EQ(repairs[0].text, "Hammer on to the second note");
   EXPECT_EQ(repairs[0].value, "\"1 h2 3\"");
   const auto mended = compile_lesson(*set_value(text, *repairs[0].key, *repairs[0].value));
   EXPECT_EQ(mended.ideas.front().blocked.own, 0);
-  EXPECT_EQ(repairs[1].text, "start with an upstroke");
-  const auto turned = compile_lesson(*set_value(text, *repairs[1].key, *repairs[1].value));
+  EXPECT_EQ(repairs[1].text, "hammer on to the third note");
+  EXPECT_EQ(repairs[1].value, "\"1 2 h3\"");
+  EXPECT_EQ(repairs[2].text, "start with an upstroke");
+  const auto turned = compile_lesson(*set_value(text, *repairs[2].key, *repairs[2].value));
   EXPECT_EQ(turned.ideas.front().blocked.own, 2);
 }
 
