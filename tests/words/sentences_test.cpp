@@ -15,8 +15,10 @@
 #include "words/idea_sentence.h"
 #include "words/lesson_sentence.h"
 #include "words/more_sentence.h"
-#include "words/proof_sentences.h"
+#include "words/proof_verdict.h"
 #include "words/rule_words.h"
+#include "words/student_proof.h"
+#include "words/teacher_proof.h"
 
 namespace fretloom {
 namespace {
