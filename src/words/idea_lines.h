@@ -22,7 +22,7 @@ namespace fretloom {
 [[nodiscard]] std::string notes_phrase(const IdeaSheet& idea);
 /// "60 to 120 beats a minute", "60 beats a minute".
 [[nodiscard]] std::string tempos_text(const IdeaSheet& idea);
-/// "The rule: string notes 1, 3, 2 and 3, then on the next thinner string 2 and 1."
+/// "The rule: string notes 1, 3, 2 and 3, then, one string thinner, 2 and 1."
 [[nodiscard]] std::string rule_sentence(const IdeaSentences& sentences);
 /// "The rule is carried one string thinner each time, ..."
 [[nodiscard]] std::string carry_sentence(const IdeaSentences& sentences);

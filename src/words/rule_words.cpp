@@ -43,11 +43,9 @@ std::string run_words(std::span<const RuleToken> run) {
   return listed({join(std::span(items).first(items.size() - 1), ", ") + ",", items.back()});
 }
 
-/// "on the next thinner string", "two strings thicker".
+/// "one string thinner", "two strings thicker".
 std::string move_words(int strings) {
-  const std::string_view way = strings > 0 ? "thinner" : "thicker";
-  if (std::abs(strings) == 1) return "on the next " + std::string(way) + " string";
-  return counted_word(std::abs(strings), "string") + " " + std::string(way);
+  return counted_word(std::abs(strings), "string") + (strings > 0 ? " thinner" : " thicker");
 }
 
 }  // namespace
@@ -60,7 +58,7 @@ std::string rule_words(const Rule& rule) {
     const int offset = rule.tokens[i].offset;
     std::size_t end = i;
     while (end < rule.tokens.size() && rule.tokens[end].offset == offset) ++end;
-    if (i > 0) text += ", then " + move_words(offset - rule.tokens[i - 1].offset) + " ";
+    if (i > 0) text += ", then, " + move_words(offset - rule.tokens[i - 1].offset) + ", ";
     text += run_words(std::span(rule.tokens).subspan(i, end - i));
     i = end;
   }

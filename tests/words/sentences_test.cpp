@@ -220,11 +220,11 @@ TEST(Sentences, SpansKnowWhereTheirValueStands) {
 TEST(RuleWords, AreReadAloud) {
   const auto words_of = [](RuleKind kind, const char* text) { return rule_words(*parse_rule(kind, text)); };
   EXPECT_EQ(words_of(RuleKind::cell, "1 3 2 3 + 2 1"),
-            "String notes 1, 3, 2 and 3, then on the next thinner string 2 and 1.");
+            "String notes 1, 3, 2 and 3, then, one string thinner, 2 and 1.");
   EXPECT_EQ(words_of(RuleKind::cell, "1"), "String note 1.");
   EXPECT_EQ(words_of(RuleKind::cell, "1 h2! p1x2 -- 3# rx3 4"),
-            "String notes 1, hammer on to 2 (accented), and pull off to 1 held for two notes' time, then two strings "
-            "thicker 3 raised a semitone, a rest of three notes' length, and 4.");
+            "String notes 1, hammer on to 2 (accented), and pull off to 1 held for two notes' time, then, two "
+            "strings thicker, 3 raised a semitone, a rest of three notes' length, and 4.");
   EXPECT_EQ(words_of(RuleKind::cell, "r 1"), "String note: a rest and 1.");
   EXPECT_EQ(words_of(RuleKind::sequence, "1 -1 2b"), "Scale steps 1, -1, and 2 lowered a semitone.");
 }
