@@ -6,8 +6,8 @@
 #include <fstream>
 #include <iterator>
 
+#include "draw/font_file.h"
 #include "pack/pack.h"
-#include "sheet/font_file.h"
 
 namespace fretloom {
 namespace {
@@ -23,7 +23,7 @@ const std::string& lesson_text() {
 }
 
 PackPlan plan_of(std::vector<PartGroup> groups) {
-  static const sheet::MusicFont font = sheet::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  static const sheet::MusicFont font = draw::find_music_font(FRETLOOM_SOURCE_DIR).value();
   PackChoice choice;
   choice.groups = std::move(groups);
   choice.plan.present_bpm = Rational(0);

@@ -8,10 +8,11 @@
 #include FT_FREETYPE_H
 #include <sys/resource.h>
 
+#include "draw/font_file.h"
+#include "draw/pdf.h"
+#include "draw/png.h"
 #include "sheet/build.h"
-#include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
-#include "sheet/font_file.h"
 #include "sheet/svg.h"
 
 namespace {
@@ -20,7 +21,7 @@ using namespace fretloom;
 using namespace fretloom::sheet;
 
 Scene scene_of(const Handout& handout, const SheetOptions& options = {}) {
-  return engrave(handout, options, test::music_font()).value().scene;
+  return engrave(handout, test::demo_sentences(), options, test::music_font()).value().scene;
 }
 
 void handout_to_svg(benchmark::State& state) {
@@ -55,7 +56,7 @@ void engrave_and_write_pdf(benchmark::State& state) {
   std::size_t bytes = 0;
   for (auto _ : state) {
     const Scene scene = scene_of(handout);
-    const auto pdf = write_pdf(scene, test::music_font());
+    const auto pdf = draw::write_pdf(scene, test::music_font());
     pages += scene.pages.size();
     bytes = pdf->bytes.size();
   }
@@ -119,7 +120,7 @@ void bare_cairo_pdf(benchmark::State& state) {
   FT_Library library = nullptr;
   FT_Face face = nullptr;
   FT_Init_FreeType(&library);
-  if (FT_New_Face(library, music_font_candidates(FRETLOOM_SOURCE_DIR).front().c_str(), 0, &face) != 0) {
+  if (FT_New_Face(library, draw::music_font_candidates(FRETLOOM_SOURCE_DIR).front().c_str(), 0, &face) != 0) {
     state.SkipWithError("no music font: npm install");
     return;
   }
@@ -150,7 +151,7 @@ BENCHMARK(bare_cairo_pdf)->Unit(benchmark::kMillisecond);
 
 void png_page_150_dpi(benchmark::State& state) {
   const Scene scene = scene_of(test::demo_handout());
-  for (auto _ : state) benchmark::DoNotOptimize(write_png(scene, test::music_font(), 0, 150)->bytes.size());
+  for (auto _ : state) benchmark::DoNotOptimize(draw::write_png(scene, test::music_font(), 0, 150)->bytes.size());
 }
 BENCHMARK(png_page_150_dpi)->Unit(benchmark::kMillisecond);
 
@@ -159,6 +160,7 @@ void handout_of_200_pages(benchmark::State& state) {
   Handout handout = test::demo_handout();
   const auto ideas = handout.ideas;
   for (int i = 0; i < 54; ++i) handout.ideas.insert(handout.ideas.end(), ideas.begin(), ideas.end());
+  for (std::size_t i = 0; i < handout.ideas.size(); ++i) handout.ideas[i].number = static_cast<int>(i) + 1;
   SheetOptions options;
   options.etude = false;
   std::size_t pages = 0;
@@ -166,7 +168,7 @@ void handout_of_200_pages(benchmark::State& state) {
   for (auto _ : state) {
     const Scene scene = scene_of(handout, options);
     pages = scene.pages.size();
-    bytes = write_pdf(scene, test::music_font())->bytes.size();
+    bytes = draw::write_pdf(scene, test::music_font())->bytes.size();
   }
   rusage usage{};
   getrusage(RUSAGE_SELF, &usage);

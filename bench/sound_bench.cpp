@@ -11,27 +11,10 @@
 #include "sound/jobs.h"
 #include "sound/kernel/voice.h"
 #include "sound/loudness.h"
+#include "sound/signal.h"
 
 namespace fretloom {
 namespace {
-
-Score weaving(int notes, int notes_per_beat) {
-  Score score;
-  score.title = "Weaving";
-  score.notes_per_beat = notes_per_beat;
-  for (const int midi : {40, 45, 50, 55, 59, 64}) score.strings.push_back({spell_sharp(midi), {}, {}});
-  for (int i = 0; i < notes; ++i) {
-    ScoreNote note;
-    note.onset = Beats(Rational(i, notes_per_beat));
-    note.duration = Beats(Rational(1, notes_per_beat));
-    note.string = 6 - (i / 6) % 6;
-    note.fret = 5 + (i * 2) % 4;
-    note.stroke = i % 2 == 0 ? Stroke::down : Stroke::up;
-    score.notes.push_back(note);
-  }
-  score.end = Beats(Rational(notes, notes_per_beat));
-  return score;
-}
 
 void count_real_time(benchmark::State& state, double seconds_each) {
   state.counters["x_real_time"] =
@@ -58,29 +41,30 @@ BENCHMARK(one_bare_string);
 
 /// The voice with all its parts on 16 notes a second; argument: the voicing.
 void voice_with_amplifier(benchmark::State& state) {
-  const Score score = weaving(240, 8);
-  const auto timeline = lay_out(score, {.bpm = Rational(120), .count_in_bars = 0}).value();
+  const IdeaSheet idea = demo::weaving(240, 8);
+  const auto timeline = lay_out(idea, idea.feels[0], {.bpm = Rational(120), .count_in_bars = 0}).value();
   RenderOptions options;
   options.voicing = static_cast<int>(state.range(0));
-  for (auto _ : state) benchmark::DoNotOptimize(render(score, timeline, options).value().strings.samples.data());
+  for (auto _ : state)
+    benchmark::DoNotOptimize(render(idea.instrument, timeline, options).value().strings.samples.data());
   count_real_time(state, static_cast<double>(timeline.frames) / k_sample_rate);
   state.SetLabel(std::string(voicing_names()[static_cast<std::size_t>(state.range(0))]));
 }
 BENCHMARK(voice_with_amplifier)->DenseRange(0, voice::k_voicings - 1)->Unit(benchmark::kMillisecond);
 
 void level_a_minute(benchmark::State& state) {
-  const Score score = weaving(480, 4);
-  const auto timeline = lay_out(score, {.bpm = Rational(120), .count_in_bars = 0}).value();
-  const Audio audio = render(score, timeline, {}).value().strings;
+  const IdeaSheet idea = demo::weaving(480, 4);
+  const auto timeline = lay_out(idea, idea.feels[0], {.bpm = Rational(120), .count_in_bars = 0}).value();
+  const Audio audio = render(idea.instrument, timeline, {}).value().strings;
   for (auto _ : state) benchmark::DoNotOptimize(level_gain(audio, {}).value().data());
   count_real_time(state, audio.seconds());
 }
 BENCHMARK(level_a_minute)->Unit(benchmark::kMillisecond);
 
 void encode_a_minute(benchmark::State& state) {
-  const Score score = weaving(480, 4);
-  const auto timeline = lay_out(score, {.bpm = Rational(120), .count_in_bars = 0}).value();
-  Audio audio = render(score, timeline, {}).value().strings;
+  const IdeaSheet idea = demo::weaving(480, 4);
+  const auto timeline = lay_out(idea, idea.feels[0], {.bpm = Rational(120), .count_in_bars = 0}).value();
+  Audio audio = render(idea.instrument, timeline, {}).value().strings;
   for (float& x : audio.samples) x *= 0.3F;
   const auto format = static_cast<AudioFormat>(state.range(0));
   for (auto _ : state) benchmark::DoNotOptimize(encode(audio, format, {}).value().data());
@@ -92,8 +76,12 @@ BENCHMARK(encode_a_minute)->DenseRange(0, 3)->Unit(benchmark::kMillisecond);
 /// The usual set of a lesson of four ideas at two feels: 16 files. Argument: threads.
 void usual_set_of_a_lesson(benchmark::State& state) {
   Handout handout;
-  handout.title = "Climbing sixes";
-  for (int i = 0; i < 4; ++i) handout.ideas.push_back({{weaving(30 + 6 * i, 4), weaving(30 + 6 * i, 6)}});
+  handout.prose.title = "Climbing sixes";
+  for (int i = 0; i < 4; ++i) {
+    IdeaSheet& idea = handout.ideas.emplace_back(demo::weaving(30 + 6 * i, 4));
+    idea.number = i + 1;
+    idea.feels.push_back(demo::weaving(30 + 6 * i, 6).feels[0]);
+  }
   const auto jobs = plan_sound(handout, {}).value();
   const auto folder = std::filesystem::temp_directory_path() / "fretloom-sound-bench";
   double seconds = 0;

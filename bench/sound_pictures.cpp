@@ -254,9 +254,9 @@ void draw_articulation(const std::string& folder) {
 
 void draw_seam(const std::string& folder) {
   picture(folder + "/seam.png", 760, 220, [](cairo_t* cr) {
-    const Score score = demo::weaving(32, 4);
-    const auto timeline = lay_out(score, {.piece = Piece::loop, .bpm = Rational(132)}).value();
-    const auto sound = signal::left(render(score, timeline, {}).value().strings);
+    const IdeaSheet idea = demo::weaving(32, 4);
+    const auto timeline = lay_out(idea, idea.feels[0], {.piece = Piece::loop, .bpm = Rational(132)}).value();
+    const auto sound = signal::left(render(idea.instrument, timeline, {}).value().strings);
     Plot plot(cr, 0, 0, 760, 220, -20, 20, -1, 1);
     std::vector<std::pair<double, double>> before;
     std::vector<std::pair<double, double>> after;

@@ -1,4 +1,4 @@
-// Any Score that bytes can spell is engraved or refused, never worse.
+// Any idea that bytes can spell is engraved or refused, never worse.
 
 #include <cstdint>
 
@@ -23,24 +23,41 @@ struct Bytes {
   Rational fraction(int most) { return Rational(next(-4, most), next(1, 12)); }
 };
 
-Score score_from(Bytes& in) {
-  Score score;
-  score.title = std::string(static_cast<std::size_t>(in.next(0, 40)), static_cast<char>(in.next(1, 127)));
-  score.fifths = in.next(-9, 9);
-  score.meter.groups.assign(static_cast<std::size_t>(in.next(1, 3)), in.next(0, 9));
-  score.meter.denominator = 1 << in.next(0, 4);
-  score.capo = in.next(0, 5);
-  score.notes_per_beat = in.next(0, 13);
-  score.start = Beats(in.fraction(9));
+/// Text of one letter; any letter of ASCII.
+std::string text_from(Bytes& in) {
+  return std::string(static_cast<std::size_t>(in.next(0, 40)), static_cast<char>(in.next(1, 127)));
+}
+
+IdeaSheet idea_from(Bytes& in) {
+  IdeaSheet idea;
+  idea.name = text_from(in);
+  idea.key = idea.key.on({in.next(0, 6), in.next(-3, 3)});
+  idea.meter.groups.assign(static_cast<std::size_t>(in.next(1, 3)), in.next(0, 9));
+  idea.meter.denominator = 1 << in.next(0, 4);
+  idea.instrument.neck.capo = in.next(0, 5);
+  idea.instrument.neck.frets = in.next(1, 40);
   const int strings = in.next(0, 13);
-  for (int i = 0; i < strings; ++i)
-    score.strings.push_back({{{in.next(0, 6), in.next(-3, 3)}, in.next(-1, 6)}, {in.next(0, 30)}, {"1"}});
+  for (int i = 0; i < strings; ++i) {
+    idea.instrument.neck.tuning.open.push_back({{in.next(0, 6), in.next(-3, 3)}, in.next(-1, 6)});
+    idea.layout.push_back({{in.next(0, 30)}, {{in.next(1, 7), in.next(-1, 1)}}});
+  }
   const int chords = in.next(0, 3);
   for (int i = 0; i < chords; ++i) {
-    score.vamp.push_back(
+    idea.vamp.chords.push_back(
         {Beats(in.fraction(8)), Beats(in.fraction(8)), {{in.next(0, 6), in.next(-1, 1)}, {}, {}, "m7b5"}});
   }
-  score.vamp_length = Beats(in.fraction(30));
+  idea.vamp.bars = in.next(-1, 9);
+  return idea;
+}
+
+LessonSentences sentences_from(Bytes& in) {
+  return {text_from(in), {{text_from(in), text_from(in), text_from(in), {text_from(in)}}}, text_from(in)};
+}
+
+Score score_from(Bytes& in) {
+  Score score;
+  score.notes_per_beat = in.next(0, 13);
+  score.start = Beats(in.fraction(9));
   Rational at = score.start.value;
   while (in.size > 4) {
     ScoreNote note;
@@ -70,7 +87,11 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   options.paper = sheet::Paper{Millimetres(in.next(20, 210)), Millimetres(in.next(20, 250)),
                                Millimetres(in.next(0, 15)), in.next(0, 4) == 0};
   options.ordinals = in.next(0, 1) == 1;
-  const auto result = sheet::engrave(score_from(in), options, sheet::test::music_font());
+  Handout handout;
+  handout.ideas.push_back(idea_from(in));
+  const LessonSentences sentences = sentences_from(in);
+  handout.ideas[0].feels.push_back(score_from(in));
+  const auto result = sheet::engrave(handout, sentences, options, sheet::test::music_font());
   if (result && sheet::write_svg(result->scene, sheet::test::music_font()).empty()) __builtin_trap();
   return 0;
 }

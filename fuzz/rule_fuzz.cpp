@@ -40,7 +40,7 @@ void play(const Ground& ground, Lick lick) {
     require(mend.has_value() == (count_blocked(found) > 0));
     if (mend && mend->possible) require(parse_rule(lick.rule.kind, mend->rule).ok());
   }
-  if (phrase->notes.size() < 400) require(assign_fingers(ground.neck, phrase->notes).ok());
+  if (phrase->notes.size() < 400) require(assign_fingers(carried_layout(ground, lick, *phrase), phrase->notes).ok());
 }
 
 }  // namespace

@@ -9,10 +9,10 @@ clang=${2:-clang++-16}
 ld=${3:-wasm-ld-16}
 tmp=$(mktemp -d)
 trap 'rm -rf "$tmp"' EXIT
-for file in amplifier click loop_design module perform plucked_string room voice; do
+for source in "$root"/src/sound/kernel/*.cpp; do
   "$clang" --target=wasm32 -std=c++20 -O2 -ffp-contract=off -ffreestanding -fno-exceptions -fno-rtti \
     -fno-threadsafe-statics -fvisibility=hidden -nostdlib -mbulk-memory -Wall -Wextra -Werror \
-    -I"$root/src" -c "$root/src/sound/kernel/$file.cpp" -o "$tmp/$file.o"
+    -I"$root/src" -c "$source" -o "$tmp/$(basename "$source" .cpp).o"
 done
 "$ld" --no-entry --strip-all --gc-sections -z stack-size=65536 "$tmp"/*.o -o "$tmp/voice.wasm"
 mv "$tmp/voice.wasm" "$out"

@@ -11,7 +11,13 @@ if [[ ! -f fuzz/CMakeLists.txt ]]; then
   echo "0 fuzzers passed, 0 failed"
   exit 0
 fi
-scripts/build.sh fuzz
+readonly built=build/fuzz.log
+mkdir -p build
+if ! scripts/build.sh fuzz >"$built" 2>&1; then
+  tail -n 60 "$built"
+  echo "0 fuzzers passed, 1 failed"
+  exit 1
+fi
 
 wanted() {  # wanted NAME CHOSEN...
   local name="$1" chosen

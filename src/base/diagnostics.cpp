@@ -1,7 +1,5 @@
 #include "base/diagnostics.h"
 
-#include <algorithm>
-
 #include "base/text.h"
 
 namespace fretloom {
@@ -53,10 +51,6 @@ std::string to_line(const Finding& finding, std::string_view file) {
   line += ": " + finding.message;
   if (!finding.repair.empty()) line += " (repair: " + finding.repair + ")";
   return line;
-}
-
-bool Diagnostics::has_errors() const {
-  return std::any_of(findings_.begin(), findings_.end(), [](const Finding& f) { return f.level == Level::error; });
 }
 
 }  // namespace fretloom

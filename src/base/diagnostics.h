@@ -64,7 +64,6 @@ class Diagnostics {
  public:
   void add(Finding finding) { findings_.push_back(std::move(finding)); }
   [[nodiscard]] const std::vector<Finding>& findings() const { return findings_; }
-  [[nodiscard]] bool has_errors() const;
 
  private:
   std::vector<Finding> findings_;

@@ -2,6 +2,7 @@
 // A value or the reason there is none. Errors are values: no exception crosses a room's edge.
 
 #include <cassert>
+#include <optional>
 #include <string>
 #include <utility>
 #include <variant>
@@ -15,6 +16,7 @@ enum class ErrorKind {
   unreachable,  ///< a note that the instrument does not have
   io,           ///< a file could not be read or written
   limit,        ///< the input is larger than the reader accepts
+  stopped,      ///< nothing is wrong: somebody asked the work to end early
 };
 
 /// One failure. `at` is the byte offset into the text that was read (0 where there is none);
@@ -25,6 +27,9 @@ struct Error {
   std::string what;
   std::string repair;
 };
+
+/// The error of work that was stopped on request.
+[[nodiscard]] inline Error stopped() { return {ErrorKind::stopped, 0, "stopped", ""}; }
 
 /// Either a T or an Error. `value()` and `error()` may be called only on the matching side.
 template <class T>
@@ -55,6 +60,26 @@ class [[nodiscard]] Result {
 
  private:
   std::variant<T, Error> state_;
+};
+
+/// May fail, gives nothing: `return {};` where all went well.
+template <>
+class [[nodiscard]] Result<void> {
+ public:
+  Result() = default;
+  Result(Error error) : error_(std::move(error)) {}
+
+  [[nodiscard]] bool ok() const { return !error_.has_value(); }
+  explicit operator bool() const { return ok(); }
+
+  /// May be called only after a failure.
+  [[nodiscard]] const Error& error() const {
+    assert(!ok());
+    return *error_;
+  }
+
+ private:
+  std::optional<Error> error_;
 };
 
 }  // namespace fretloom

@@ -312,6 +312,19 @@ std::string counted(std::size_t count, std::string_view noun) {
   return std::to_string(count) + " " + std::string(noun) + (count == 1 ? "" : "s");
 }
 
+std::string byte_text(std::uintmax_t bytes) {
+  struct SizeWord {
+    unsigned shift;
+    std::string_view name;
+  };
+  constexpr std::array<SizeWord, 3> k_words = {{{30, " GB"}, {20, " MB"}, {10, " kB"}}};
+  for (const SizeWord& word : k_words) {
+    const std::uintmax_t size = std::uintmax_t{1} << word.shift;
+    if (bytes >= size && bytes % size == 0) return std::to_string(bytes / size) + std::string(word.name);
+  }
+  return counted(bytes, "byte");
+}
+
 std::string file_slug(std::string_view title, std::string_view fallback) {
   std::string out;
   for (const char c : lower(title)) {

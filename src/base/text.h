@@ -71,4 +71,7 @@ struct Word {
 /// "1 note", "3 notes".
 [[nodiscard]] std::string counted(std::size_t count, std::string_view noun);
 
+/// A size for people, exact: "8 MB", "64 kB" (of 1024), "1000 bytes" where no larger word divides it.
+[[nodiscard]] std::string byte_text(std::uintmax_t bytes);
+
 }  // namespace fretloom

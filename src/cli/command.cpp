@@ -18,7 +18,8 @@ LoadedLesson load_one(const std::string& path) {
     return lesson;
   }
   LoadedLesson unreadable{path, "", {}};
-  unreadable.compiled.findings.push_back({Level::error, "unreadable", "", {0, 0}, text.error().what, ""});
+  const char* code = text.error().kind == ErrorKind::limit ? "too-large" : "unreadable";
+  unreadable.compiled.findings.push_back({Level::error, code, {}, {0, 0}, text.error().what, ""});
   return unreadable;
 }
 

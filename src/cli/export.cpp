@@ -9,6 +9,7 @@
 #include "exchange/musicxml.h"
 #include "exchange/text_tab.h"
 #include "files/files.h"
+#include "words/sentences_of.h"
 
 namespace fretloom {
 
@@ -25,16 +26,18 @@ struct ExportOptions {
 /// A format that a lesson can be written in: one row each.
 struct ExportFormat {
   std::string_view name;
-  Result<std::string> (*write)(const Handout& handout, const ExportOptions& options);
+  Result<std::string> (*write)(const CompiledLesson& lesson, const ExportOptions& options);
 };
 
-Result<std::string> write_text(const Handout& handout, const ExportOptions& /*options*/) {
-  return text_handout(handout);
+Result<std::string> write_text(const CompiledLesson& lesson, const ExportOptions& /*options*/) {
+  const Handout handout = make_handout(lesson);
+  return text_handout(handout, sentences_of(lesson, handout));
 }
 
-Result<std::string> write_mid(const Handout& handout, const ExportOptions& options) {
-  const auto file = midi_of(handout, {options.slow ? MidiSpeed::slow : MidiSpeed::goal,
-                                      options.channel_per_string ? MidiChannels::per_string : MidiChannels::one});
+Result<std::string> write_mid(const CompiledLesson& lesson, const ExportOptions& options) {
+  const auto file =
+      midi_of(make_handout(lesson), {options.slow ? MidiSpeed::slow : MidiSpeed::goal,
+                                     options.channel_per_string ? MidiChannels::per_string : MidiChannels::one});
   if (!file) return file.error();
   return write_midi(*file);
 }
@@ -42,11 +45,11 @@ Result<std::string> write_mid(const Handout& handout, const ExportOptions& optio
 MusicXmlOptions musicxml_options(const ExportOptions& options) {
   return {options.slow ? MusicXmlSpeed::slow : MusicXmlSpeed::goal};
 }
-Result<std::string> write_musicxml(const Handout& handout, const ExportOptions& options) {
-  return musicxml_of(handout, musicxml_options(options));
+Result<std::string> write_musicxml(const CompiledLesson& lesson, const ExportOptions& options) {
+  return musicxml_of(make_handout(lesson), musicxml_options(options));
 }
-Result<std::string> write_mxl(const Handout& handout, const ExportOptions& options) {
-  return mxl_of(handout, musicxml_options(options));
+Result<std::string> write_mxl(const CompiledLesson& lesson, const ExportOptions& options) {
+  return mxl_of(make_handout(lesson), musicxml_options(options));
 }
 
 constexpr std::array k_formats = {
@@ -82,7 +85,7 @@ int run_export(const ExportOptions& options) {
     code = std::max(code, exit_code(lesson));
     // A lesson in error is not published; nothing is written for it.
     if (exit_code(lesson) != k_exit_clean) continue;
-    const auto bytes = find_format(target->format)->write(make_handout(lesson.compiled), options);
+    const auto bytes = find_format(target->format)->write(lesson.compiled, options);
     if (!bytes) return fail(lesson.path + ": " + bytes.error().what, k_exit_errors);
     const auto written = write_file(target->path_for(lesson), *bytes);
     if (!written) return fail(written.error().what, k_exit_errors);

@@ -1,13 +1,14 @@
 // fretloom notes: every note, stroke and string change of a lesson, as a table or as JSON.
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <memory>
 
 #include "base/text.h"
 #include "cli/command.h"
 #include "lesson/notes_json.h"
+#include "words/ending_sentence.h"
+#include "words/proof_sentences.h"
 
 namespace fretloom {
 
@@ -51,8 +52,9 @@ std::string note_table(const CompiledIdea& compiled) {
     if (note.repeat != repeat) text += "\n";
     repeat = note.repeat;
     std::string change;
-    if (next_change < compiled.changes.size() && compiled.changes[next_change].after_note == static_cast<int>(i) + 1) {
-      change = change_text(compiled.changes[next_change++]);
+    if (next_change < compiled.proof.changes.size() &&
+        compiled.proof.changes[next_change].after_note == static_cast<int>(i) + 1) {
+      change = change_text(compiled.proof.changes[next_change++]);
     }
     const std::string stroke =
         compiled.strokes[i] ? std::string(1, letter(*compiled.strokes[i])) : std::string(name(note.attack));
@@ -82,40 +84,60 @@ std::string tenths(double value) { return number_text(std::round(value * 10) / 1
 std::string feel_text(const Feel& feel, const Settings& settings) {
   const auto rate = [&](const Rational& bpm) { return tenths(notes_per_second(bpm, feel.notes_per_beat).to_double()); };
   return std::to_string(feel.notes_per_beat) + " a beat" + (feel.ratio ? " (" + feel.ratio->name() + ")" : "") + ": " +
-         realign_text(feel) + "; " + rate(settings.slow_bpm) + " to " + rate(settings.goal_bpm) + " notes a second";
+         realign_text(feel) + "; " + rate(settings.tempo.slow_bpm) + " to " + rate(settings.tempo.goal_bpm) +
+         " notes a second";
 }
 
-std::string ending_text(const Ending& ending) {
-  std::vector<LickNote> tail = ending.fill;
-  tail.push_back(ending.landing);
-  return std::string(name(ending.kind)) + ": " + to_text(tail) + " (" + ending.reason + ")";
+std::string tail_text(const EndingOption& option) {
+  std::vector<LickNote> tail = option.fill;
+  tail.push_back(option.landing);
+  return to_text(tail);
 }
 
-/// The note that sounds on each beat against the chord under it: degrees for chord tones, words for
-/// the others.
+/// The ending that is taken with its sentence, then the others with their reasons.
+void add_endings(std::string& text, const CompiledLesson& lesson, const CompiledIdea& compiled, const Feel& feel) {
+  if (feel.endings.empty()) return;
+  paragraph(text, "ending", tail_text(feel.endings.front()) + ". " + plain(ending_sentence(lesson, compiled, feel)));
+  for (std::size_t i = 1; i < feel.endings.size(); ++i) {
+    const EndingOption& option = feel.endings[i];
+    paragraph(text, "  or",
+              std::string(name(option.ending.kind)) + ": " + tail_text(option) + " (" +
+                  reason(option, lesson.idea(compiled).settings.meter, feel.notes_per_beat) + ")");
+  }
+}
+
+/// A note over a chord: the chord tone it is, or what else.
+std::string over_chord(const Key& key, const Chord& chord, const LickNote& note) {
+  const std::string pitch = note.pitch.pitch_class.name();
+  const Harmony found = harmony(key, chord, note.pitch);
+  switch (found.role) {
+    case HarmonicRole::chord_tone: return pitch + "=" + found.degree;
+    case HarmonicRole::tension: return pitch + " tension";
+    case HarmonicRole::avoid: return pitch + " avoid";
+    case HarmonicRole::outside: return pitch + " outside";
+  }
+  return pitch;
+}
+
+/// The note that sounds on each beat against the chord under it, chord by chord.
 std::string harmony_text(const Idea& idea, const PlayedPhrase& phrase, const Feel& feel) {
   const Settings& settings = idea.settings;
-  const Beats length(Rational(static_cast<std::int64_t>(settings.vamp.bars) * settings.meter.beats_per_bar()));
   std::string text;
-  std::int64_t bar = 0;
+  std::optional<std::int64_t> bar;
+  const VampChord* before = nullptr;
   for (const LickNote& note : phrase.notes) {
     const Beats onset = unit_onset(phrase.start, note.unit, feel.notes_per_beat);
-    const ScoreChord* chord = chord_at(settings.vamp.chords, length, onset);
+    const VampChord* chord = chord_at(settings.vamp, settings.meter, onset);
     if (!onset.value.is_whole() || chord == nullptr) continue;
-    const Harmony found = harmony(settings.key, chord->chord, note.pitch);
-    if (text.empty() || bar != bar_of(settings.meter, onset)) {
-      bar = bar_of(settings.meter, onset);
-      text += (text.empty() ? "bar " : "; bar ") + std::to_string(bar) + " " + chord->chord.symbol() + ":";
-    }
-    constexpr std::array<std::string_view, 4> k_words = {"", " tension", " avoid", " outside"};
-    text += " " + note.pitch.pitch_class.name() +
-            (found.role == HarmonicRole::chord_tone ? "=" + found.degree
-                                                    : std::string(k_words[static_cast<std::size_t>(found.role)])) +
-            ",";
-    if (text.back() == ',' && onset.value == beat_in_bar(settings.meter, onset).value) continue;
+    const std::int64_t now = bar_of(settings.meter, onset);
+    const bool new_bar = bar != now;
+    if (new_bar) text += (text.empty() ? "bar " : "; bar ") + std::to_string(now) + " ";
+    if (!new_bar && chord != before) text += ", ";
+    text += new_bar || chord != before ? chord->chord.symbol() + ": " : ", ";
+    text += over_chord(settings.key(), chord->chord, note);
+    bar = now;
+    before = chord;
   }
-  for (std::size_t at = text.find(",;"); at != std::string::npos; at = text.find(",;")) text.erase(at, 1);
-  if (!text.empty() && text.back() == ',') text.pop_back();
   return text;
 }
 
@@ -123,8 +145,8 @@ std::string harmony_text(const Idea& idea, const PlayedPhrase& phrase, const Fee
 std::string difficulty_text(const Idea& idea, const CompiledIdea& compiled) {
   double most = 0;
   for (const Feel& feel : compiled.feels)
-    most = std::max(most, notes_per_second(idea.settings.goal_bpm, feel.notes_per_beat).to_double());
-  const double per_note = static_cast<double>(compiled.changes.size()) / compiled.phrase.units;
+    most = std::max(most, notes_per_second(idea.settings.tempo.goal_bpm, feel.notes_per_beat).to_double());
+  const double per_note = static_cast<double>(compiled.proof.changes.size()) / compiled.phrase.units;
   const Fingering& hand = compiled.fingering;
   return "up to " + tenths(most) + " notes and " + tenths(most * per_note) + " string changes a second at the goal; " +
          std::to_string(compiled.blocked.own) + " blocked; reach " + tenths(hand.reach.value) + " mm; " +
@@ -143,17 +165,17 @@ std::string repair_text(const Repair& repair) {
   return text;
 }
 
-std::string idea_text(const Idea& idea, const CompiledIdea& compiled) {
-  const std::string heading =
-      "Idea " + std::to_string(compiled.index + 1) + (idea.name.empty() ? "" : ": " + idea.name);
+std::string idea_text(const CompiledLesson& lesson, const CompiledIdea& compiled) {
+  const Idea& idea = lesson.idea(compiled);
+  const std::string heading = "Idea " + std::to_string(idea.number) + (idea.name.empty() ? "" : ": " + idea.name);
   std::string text = heading + "\n" + std::string(display_width(heading), '-') + "\n";
-  const Ground& ground = *idea.settings.ground;
+  const Ground& ground = idea.settings.ground;
   paragraph(text, "rule", idea.lick.rule.text);
   paragraph(text, "layout", frets_text(layout_frets(ground.key, ground.neck, ground.layout)));
   std::string picked;
-  for (const Visit& visit : compiled.visits) picked += (picked.empty() ? "" : " ") + std::to_string(visit.notes);
+  for (const Visit& visit : compiled.proof.visits) picked += (picked.empty() ? "" : " ") + std::to_string(visit.notes);
   paragraph(text, "visits", picked);
-  paragraph(text, "proof", compiled.proof.sentence);
+  paragraph(text, "proof", plain(teacher_proof(idea, compiled)));
   paragraph(text, "blocked",
             std::to_string(compiled.blocked.own) +
                 " (pick clear after upstrokes: " + std::to_string(compiled.blocked.upstroke) +
@@ -164,16 +186,16 @@ std::string idea_text(const Idea& idea, const CompiledIdea& compiled) {
     paragraph(text, "feel", feel_text(feel, idea.settings));
     if (const std::string beats = harmony_text(idea, played(idea, compiled, feel), feel); !beats.empty())
       paragraph(text, "beats", beats);
-    for (const Ending& ending : feel.endings)
-      paragraph(text, &ending == &feel.endings.front() ? "ending" : "  or", ending_text(ending));
+    add_endings(text, lesson, compiled, feel);
   }
   return text + "\n" + note_table(compiled);
 }
 
 /// The whole neck: one row a key, then the positions at home one by one.
-std::string everywhere_text(const Idea& idea, const CompiledIdea& compiled) {
-  const std::string heading = "Idea " + std::to_string(compiled.index + 1) +
-                              (idea.name.empty() ? "" : ": " + idea.name) + ", over the whole neck";
+std::string everywhere_text(const CompiledLesson& lesson, const CompiledIdea& compiled) {
+  const Idea& idea = lesson.idea(compiled);
+  const std::string heading =
+      "Idea " + std::to_string(idea.number) + (idea.name.empty() ? "" : ": " + idea.name) + ", over the whole neck";
   std::string text = heading + "\n" + std::string(display_width(heading), '-') + "\n";
   text +=
       "Columns are frets of the thickest string: o playable, b with blocked changes,\nw wider than the reach, x not "
@@ -202,7 +224,7 @@ std::string everywhere_text(const Idea& idea, const CompiledIdea& compiled) {
   flush();
   text += "\n";
   for (const Placement& p : all) {
-    if (p.key != idea.settings.key.name()) break;
+    if (p.key != idea.settings.key().name()) break;
     paragraph(text, "fret " + std::to_string(p.from),
               (p.playable ? counted(static_cast<std::size_t>(p.repeats), "repetition") : std::string("not playable")) +
                   (p.reason.empty() ? "" : ": " + p.reason));
@@ -211,14 +233,13 @@ std::string everywhere_text(const Idea& idea, const CompiledIdea& compiled) {
 }
 
 std::string lesson_text(const CompiledLesson& compiled, std::optional<int> idea,
-                        std::string (*write)(const Idea&, const CompiledIdea&)) {
+                        std::string (*write)(const CompiledLesson&, const CompiledIdea&)) {
   const Lesson& lesson = *compiled.lesson;
-  std::string text =
-      lesson.title + "\n" + std::string(std::max<std::size_t>(1, display_width(lesson.title)), '=') + "\n";
-  text += lesson.settings.key.name() + ", " + lesson.settings.meter.name() + "\n";
+  const std::string& title = lesson.prose.title;
+  std::string text = title + "\n" + std::string(std::max<std::size_t>(1, display_width(title)), '=') + "\n";
+  text += lesson.settings.key.value.said_name() + ", " + lesson.settings.meter.value.name() + "\n";
   for (const CompiledIdea& each : compiled.ideas) {
-    if (!idea || static_cast<std::size_t>(*idea) == each.index + 1)
-      text += "\n" + write(lesson.ideas[each.index], each);
+    if (!idea || *idea == compiled.idea(each).number) text += "\n" + write(compiled, each);
   }
   return text;
 }
@@ -229,10 +250,10 @@ int run_notes(const NotesOptions& options) {
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     const bool readable = lesson.compiled.is_readable();
-    if (readable && options.idea &&
-        (*options.idea < 1 || static_cast<std::size_t>(*options.idea) > lesson.compiled.lesson->ideas.size())) {
+    const int ideas = readable ? lesson.compiled.lesson->ideas_written : 0;
+    if (readable && options.idea && (*options.idea < 1 || *options.idea > ideas)) {
       return fail(lesson.path + " has no idea " + std::to_string(*options.idea) + "; it has " +
-                  counted(lesson.compiled.lesson->ideas.size(), "idea"));
+                  counted(static_cast<std::size_t>(ideas), "idea"));
     }
     if (!readable && !options.json) continue;
     const std::string text =

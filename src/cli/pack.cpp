@@ -15,10 +15,11 @@
 #include "cli/words.h"
 #include "files/files.h"
 #include "pack/changes.h"
-#include "pack/durations.h"
+#include "words/durations.h"
 #include "pack/hash.h"
 #include "pack/index.h"
 #include "pack/manifest.h"
+#include "pack/pack_files.h"
 #include "sheet/options.h"
 
 namespace fretloom {
@@ -73,11 +74,10 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
 
 /// The lesson file that lies in a pack is the pack's, not a lesson of the folder around.
 bool is_of_a_pack(const fs::path& file) {
-  constexpr std::size_t k_largest_manifest = std::size_t{16} << 20U;
   std::error_code error;
   const fs::path manifest = file.parent_path() / k_manifest_file;
   if (file.filename() != k_lesson_file || !fs::is_regular_file(manifest, error)) return false;
-  const auto json = read_file(manifest, k_largest_manifest);
+  const auto json = read_file(manifest, k_max_manifest_bytes);
   return json && read_manifest(*json).ok();
 }
 
@@ -124,10 +124,9 @@ std::map<std::string, std::string> pack_names(const std::vector<std::string>& fi
 }
 
 std::optional<Error> read_logo(const LoadedLesson& lesson, PackSources& sources) {
-  const std::string& logo = lesson.compiled.lesson->logo;
+  const std::string& logo = lesson.compiled.lesson->prose.logo;
   if (logo.empty()) return std::nullopt;
-  constexpr std::size_t k_largest_logo = std::size_t{8} << 20U;
-  auto bytes = read_file(fs::path(lesson.path).parent_path() / logo, k_largest_logo);
+  auto bytes = read_file(fs::path(lesson.path).parent_path() / logo, sheet::k_max_logo_bytes);
   if (!bytes) return bytes.error();
   sources.logo = std::move(bytes).value();
   return std::nullopt;
@@ -145,11 +144,6 @@ std::optional<Error> read_durations_file(const fs::path& path, PackSources& sour
   if (path.empty()) return std::nullopt;
   auto text = read_file(path, k_max_durations_bytes);
   if (!text) return text.error();
-  if (text->size() > k_max_durations_bytes)
-    return Error{
-        ErrorKind::limit, 0,
-        path.string() + " is too large; durations have at most " + std::to_string(k_max_durations_bytes) + " bytes",
-        ""};
   const auto findings = read_durations(*text).findings;
   for (const Finding& finding : findings) std::fprintf(stderr, "%s\n", to_line(finding, path.string()).c_str());
   if (!findings.empty())
@@ -263,8 +257,12 @@ std::function<int()> add_pack(Arguments& arguments) {
   arguments.option("--tempo", options->tempos, "Audio: beats a minute; slow and goal if left out", "LIST");
   arguments.option("--format", options->formats, "Audio: mp3, flac, opus, wav; mp3 if left out", "LIST");
   arguments.option("--paper", options->paper, "Handout: a4 or letter; a4 if left out", "NAME");
-  arguments.option("--minutes", options->minutes, "Practice plan: minutes a day, 5 to 240; 20 if left out", "N");
-  arguments.option("--days", options->days, "Practice plan: days, 1 to 60; 7 if left out", "N");
+  arguments.option("--minutes", options->minutes,
+                   "Practice plan: minutes a day, " + std::to_string(k_least_minutes) + " to " +
+                       std::to_string(k_most_minutes) + "; 20 if left out",
+                   "N");
+  arguments.option("--days", options->days,
+                   "Practice plan: days, 1 to " + std::to_string(k_most_days) + "; 7 if left out", "N");
   arguments.option("--present", options->present, "Practice plan: the student's tempo; slow if left out", "BPM");
   arguments.option("--durations", options->durations,
                    "Chapters: your own sections, a line each: m:ss title; or a folder with NAME.txt for NAME.toml",

@@ -5,12 +5,14 @@
 
 #include "cli/command.h"
 #include "cli/music_font.h"
+#include "draw/logo_file.h"
+#include "draw/pdf.h"
+#include "draw/png.h"
 #include "files/files.h"
 #include "lesson/source.h"
-#include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
-#include "sheet/font_file.h"
 #include "sheet/svg.h"
+#include "words/sentences_of.h"
 
 namespace fretloom {
 
@@ -50,23 +52,11 @@ std::optional<sheet::SheetOptions> sheet_options(const SheetArguments& arguments
   return options;
 }
 
-struct Chosen {
-  Handout handout;
-  std::vector<std::size_t> ideas;  ///< where they stand in the lesson
-};
-
 /// Only one idea of the handout, where that is asked for; its étude would be itself.
-Chosen chosen(const LoadedLesson& lesson, std::optional<int> idea) {
-  const Handout all = make_handout(lesson.compiled);
-  Chosen kept{all, {}};
-  kept.handout.ideas.clear();
-  for (std::size_t i = 0; i < lesson.compiled.ideas.size(); ++i) {
-    const std::size_t index = lesson.compiled.ideas[i].index;
-    if (idea && index + 1 != static_cast<std::size_t>(*idea)) continue;
-    kept.handout.ideas.push_back(all.ideas[i]);
-    kept.ideas.push_back(index);
-  }
-  return kept;
+Handout chosen(const LoadedLesson& lesson, std::optional<int> idea) {
+  Handout handout = make_handout(lesson.compiled);
+  if (idea) std::erase_if(handout.ideas, [&](const IdeaSheet& sheet) { return sheet.number != *idea; });
+  return handout;
 }
 
 void print_sheet_findings(const Diagnostics& findings, const std::string& path) {
@@ -83,7 +73,7 @@ int write_sheet(const sheet::Engraved& engraved, const sheet::MusicFont& font, c
   const int pages = format == "png" ? static_cast<int>(engraved.scene.pages.size()) : 1;
   for (int page = 0; page < pages; ++page) {
     const auto rendered =
-        format == "pdf" ? sheet::write_pdf(engraved.scene, font) : sheet::write_png(engraved.scene, font, page, 150);
+        format == "pdf" ? draw::write_pdf(engraved.scene, font) : draw::write_png(engraved.scene, font, page, 150);
     if (!rendered) return fail(rendered.error().what, k_exit_errors);
     if (page == 0) print_sheet_findings(rendered->findings, path.string());
     fs::path target = path;
@@ -97,18 +87,18 @@ int write_sheet(const sheet::Engraved& engraved, const sheet::MusicFont& font, c
 
 int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sheet::SheetOptions options,
                  const sheet::MusicFont& font, const std::string& format, const fs::path& path) {
-  const auto [handout, ideas] = chosen(lesson, arguments.idea);
+  const Handout handout = chosen(lesson, arguments.idea);
   if (arguments.idea && handout.ideas.empty())
     return fail(lesson.path + ": there is no idea " + std::to_string(*arguments.idea), k_exit_errors);
-  if (!handout.logo.empty()) {
-    const auto logo = sheet::load_logo((fs::path(lesson.path).parent_path() / handout.logo).string());
+  if (!handout.prose.logo.empty()) {
+    const auto logo = draw::load_logo(fs::path(lesson.path).parent_path() / handout.prose.logo);
     if (!logo) return fail(words_of(logo.error()), k_exit_errors);
     options.logo = *logo;
   }
-  const auto engraved = sheet::engrave(handout, options, font);
+  const auto engraved = sheet::engrave(handout, sentences_of(lesson.compiled, handout), options, font);
   if (!engraved) return fail(lesson.path + ": " + words_of(engraved.error()), k_exit_errors);
   for (Finding finding : engraved->findings.findings()) {
-    place_finding(lesson.compiled.lesson->source, ideas, finding);
+    finding.place = place_near(lesson.compiled.lesson->source, finding.where);
     std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
   }
   return write_sheet(*engraved, font, format, path);

@@ -69,21 +69,8 @@ std::optional<SoundChoice> sound_choice(const SoundArguments& arguments) {
       read_count("rungs", arguments.rungs, 2, 16, choice.rungs) && read_voice(arguments, choice.sound);
   if (!good) return std::nullopt;
   choice.click = clicks.front();
+  if (arguments.idea) choice.ideas = {*arguments.idea};
   return choice;
-}
-
-/// Choice with `--idea`, which counts the lesson's ideas: one in error has no score and shifts the rest.
-Result<SoundChoice> choice_for(const LoadedLesson& lesson, SoundChoice choice, std::optional<int> idea) {
-  if (!idea) return choice;
-  const auto& ideas = lesson.compiled.ideas;
-  for (std::size_t i = 0; i < ideas.size(); ++i) {
-    if (ideas[i].index + 1 == static_cast<std::size_t>(*idea)) {
-      choice.ideas = {static_cast<int>(i) + 1};
-      return choice;
-    }
-  }
-  return Error{ErrorKind::range, 0,
-               "there is no idea " + std::to_string(*idea) + "; the lesson has " + counted(ideas.size(), "idea"), ""};
 }
 
 std::string minutes_text(std::int64_t frames) {
@@ -92,12 +79,10 @@ std::string minutes_text(std::int64_t frames) {
   return std::to_string(seconds / 60) + (rest < 10 ? ":0" : ":") + std::to_string(rest);
 }
 
-int sound_lesson(const LoadedLesson& lesson, const SoundArguments& arguments, const SoundChoice& base,
+int sound_lesson(const LoadedLesson& lesson, const SoundArguments& arguments, const SoundChoice& choice,
                  const fs::path& folder) {
   const Handout handout = make_handout(lesson.compiled);
-  const auto choice = choice_for(lesson, base, arguments.idea);
-  if (!choice) return fail(lesson.path + ": " + choice.error().what, k_exit_errors);
-  const auto jobs = plan_sound(handout, *choice);
+  const auto jobs = plan_sound(handout, choice);
   if (!jobs) {
     const std::string repair = jobs.error().repair.empty() ? "" : " (repair: " + jobs.error().repair + ")";
     return fail(lesson.path + ": " + jobs.error().what + repair, k_exit_errors);

@@ -12,14 +12,10 @@ namespace fretloom {
 namespace {
 
 // General MIDI, programs from 0, percussion keys.
-constexpr int k_program_clean_guitar = 27;
-constexpr int k_program_finger_bass = 33;
 constexpr int k_program_electric_piano = 4;
 constexpr int k_high_wood_block = 76;
 constexpr int k_low_wood_block = 77;
 
-constexpr int k_low_d = 38;     // D2
-constexpr int k_bass_top = 52;  // E3
 constexpr int k_chord_low = 48;
 constexpr int k_chord_high = 72;
 constexpr int k_chord_middle = 60;
@@ -81,13 +77,12 @@ class TrackWriter {
   std::vector<Ranked> events_;
 };
 
-/// A minor key's signature is its tonic's major signature less three; anything else (E dorian) is told
-/// as major, since a file can say no more.
-bool is_minor_signature(const Score& score) {
-  const auto tonic = parse_pitch_class(std::string_view(score.key).substr(0, score.key.find(' ')));
-  if (!tonic) return false;
-  constexpr std::array k_fifths = {0, 2, 4, -1, 1, 3, 5};  // of C D E F G A B
-  return score.fifths == k_fifths[static_cast<std::size_t>(tonic->letter)] + 7 * tonic->alter - 3;
+/// Minor where the signature is that of the tonic's minor key; anything else (E dorian) is told as major, since
+/// a file can say no more.
+std::string key_data(const Key& key) {
+  const int fifths = key_signature(key);
+  const bool is_minor = fifths == major_signature(key.tonic()) - 3;
+  return big_endian(fifths, 1) + big_endian(is_minor ? 1 : 0, 1);
 }
 
 std::string meter_data(const Meter& meter) {
@@ -98,35 +93,26 @@ std::string meter_data(const Meter& meter) {
   return big_endian(meter.numerator(), 1) + big_endian(power, 1) + big_endian(clocks, 1) + big_endian(8, 1);
 }
 
-Result<MidiTrack> conductor_track(const Handout& handout, const std::vector<MidiPassage>& passages, MidiSpeed speed,
+Result<MidiTrack> conductor_track(const std::string& title, const std::vector<MidiPassage>& passages, MidiSpeed speed,
                                   std::int64_t end) {
-  TrackWriter track(handout.title);
+  TrackWriter track(title);
   std::map<std::uint8_t, std::string> said;
   const auto say = [&](std::int64_t tick, MidiMeta type, const std::string& data) {
     if (said[type] == data) return;
     track.meta(tick, type, data);
     said[type] = data;
   };
-  std::size_t passage = 0;
-  for (std::size_t idea = 0; idea < handout.ideas.size(); ++idea) {
-    for (const Score& score : handout.ideas[idea].feels) {
-      const MidiPassage& place = passages[passage++];
-      const auto tempo = midi_tempo(score.meter, speed == MidiSpeed::slow ? score.slow_bpm : score.goal_bpm);
-      if (!tempo) return tempo.error();
-      say(place.begin, k_meta_tempo, big_endian(*tempo, 3));
-      say(place.begin, k_meta_meter, meter_data(score.meter));
-      say(place.begin, k_meta_key, big_endian(score.fifths, 1) + big_endian(is_minor_signature(score) ? 1 : 0, 1));
-      track.meta(place.first, k_meta_marker,
-                 std::to_string(idea + 1) + ". " + (score.title.empty() ? "Idea" : score.title) + ", " +
-                     std::to_string(score.notes_per_beat) + " a beat");
-    }
+  for (const MidiPassage& passage : passages) {
+    const IdeaSheet& idea = *passage.feel.idea;
+    const auto tempo = midi_tempo(idea.meter, speed == MidiSpeed::slow ? idea.slow_bpm : idea.goal_bpm);
+    if (!tempo) return in_idea(idea, tempo.error());
+    say(passage.begin, k_meta_tempo, big_endian(*tempo, 3));
+    say(passage.begin, k_meta_meter, meter_data(idea.meter));
+    say(passage.begin, k_meta_key, key_data(idea.key));
+    track.meta(passage.first, k_meta_marker,
+               heading_of(idea) + ", " + std::to_string(passage.feel.score->notes_per_beat) + " a beat");
   }
   return track.finish(end);
-}
-
-bool is_bass(const Score& score) {
-  return !score.strings.empty() && score.strings.size() <= 6 && score.strings.front().open.midi() < k_low_d &&
-         score.strings.back().open.midi() < k_bass_top;
 }
 
 /// String n on the n-th channel, percussion's left out.
@@ -143,8 +129,8 @@ MidiTrack lick_track(const std::vector<MidiPassage>& passages, MidiChannels chan
   TrackWriter track("Lick");
   std::map<int, int> programs;  // by channel
   for (const MidiPassage& passage : passages) {
-    const Score& score = *passage.score;
-    const int program = is_bass(score) ? k_program_finger_bass : k_program_clean_guitar;
+    const Score& score = *passage.feel.score;
+    const int program = passage.feel.idea->instrument.midi_program();
     std::set<int> used = {channel_of(1, channels)};
     for (const ScoreNote& note : score.notes) used.insert(channel_of(note.string, channels));
     for (const int channel : used) {
@@ -164,17 +150,17 @@ MidiTrack vamp_track(const std::vector<MidiPassage>& passages, std::int64_t end)
   TrackWriter track("Vamp");
   track.program(0, k_midi_vamp_channel, k_program_electric_piano);
   for (const MidiPassage& passage : passages) {
-    const Score& score = *passage.score;
-    if (score.vamp.empty() || score.vamp_length.value <= Rational(0)) continue;
-    const Rational length = score.vamp_length.value;
+    const Meter& meter = passage.feel.idea->meter;
+    const Vamp& vamp = passage.feel.idea->vamp;
+    if (vamp.chords.empty()) continue;
+    const Rational length = vamp.length(meter).value;
     std::vector<int> voicing;
     // Whole cycles from the one that covers the room before bar 1.
-    const std::int64_t bar = ticks_a_bar(score.meter);
-    const Rational bars_before((passage.origin - passage.first) / bar);
-    const Rational from = -bars_before * Rational(score.meter.beats_per_bar());
+    const Rational bars_before((passage.origin - passage.first) / ticks_a_bar(meter));
+    const Rational from = -bars_before * Rational(meter.beats_per_bar());
     for (Rational cycle = Rational((from / length).floor()) * length;; cycle += length) {
       if (passage.tick_of(Beats(cycle)) >= passage.end) break;
-      for (const ScoreChord& chord : score.vamp) {
+      for (const VampChord& chord : vamp.chords) {
         const std::int64_t on = passage.tick_of(Beats(cycle) + chord.onset);
         const std::int64_t off = passage.tick_of(Beats(cycle) + chord.onset + chord.duration);
         if (off <= passage.first || on >= passage.end) continue;
@@ -194,7 +180,7 @@ MidiTrack vamp_track(const std::vector<MidiPassage>& passages, std::int64_t end)
 MidiTrack click_track(const std::vector<MidiPassage>& passages, std::int64_t end) {
   TrackWriter track("Click");
   for (const MidiPassage& passage : passages) {
-    const Meter& meter = passage.score->meter;
+    const Meter& meter = passage.feel.idea->meter;
     const std::vector<int> strong = meter.strong_beats();
     const int beats = meter.beats_per_bar();
     const std::int64_t bar = ticks_a_bar(meter);
@@ -243,25 +229,21 @@ std::set<int> upper_classes(const Chord& chord) {
 }  // namespace
 
 std::int64_t MidiPassage::tick_of(const Beats& beat) const {
-  return origin + (beat.value * quarters_a_beat(score->meter) * Rational(k_midi_division)).round_half_up();
+  return origin + (beat.value * quarters_a_beat(feel.idea->meter) * Rational(k_midi_division)).round_half_up();
 }
 
 std::vector<MidiPassage> midi_passages(const Handout& handout) {
   std::vector<MidiPassage> passages;
   std::int64_t now = 0;
-  for (const ScoreSet& set : handout.ideas) {
-    for (const Score& score : set.feels) {
-      const Rational bar_beats(score.meter.beats_per_bar());
-      const std::int64_t bar = ticks_a_bar(score.meter);
-      const std::int64_t before = std::max<std::int64_t>(0, (-first_sound(score).value / bar_beats).ceil());
-      const std::int64_t after = std::max<std::int64_t>(1, (last_sound(score).value / bar_beats).ceil());
-      MidiPassage& passage = passages.emplace_back();
-      passage.score = &score;
-      passage.begin = now;
-      passage.first = now + bar;
-      passage.origin = passage.first + before * bar;
-      passage.end = now = passage.origin + after * bar;
-    }
+  for (const FeelRef& feel : feels_of(handout)) {
+    const Rational bar_beats(feel.idea->meter.beats_per_bar());
+    const std::int64_t bar = ticks_a_bar(feel.idea->meter);
+    const std::int64_t before = std::max<std::int64_t>(0, (-first_sound(*feel.score).value / bar_beats).ceil());
+    const std::int64_t after = std::max<std::int64_t>(1, (last_sound(*feel.score).value / bar_beats).ceil());
+    MidiPassage passage{feel, now, now + bar, 0, 0};
+    passage.origin = passage.first + before * bar;
+    passage.end = now = passage.origin + after * bar;
+    passages.push_back(passage);
   }
   return passages;
 }
@@ -303,9 +285,10 @@ int bass_note(const Chord& chord) {
 }
 
 Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options) {
+  if (const auto fault = fault_of(handout)) return *fault;
   const std::vector<MidiPassage> passages = midi_passages(handout);
   const std::int64_t end = passages.empty() ? 0 : passages.back().end;
-  auto conductor = conductor_track(handout, passages, options.speed, end);
+  auto conductor = conductor_track(handout.prose.title, passages, options.speed, end);
   if (!conductor) return conductor.error();
   MidiFile file{1, k_midi_division, {}};
   file.tracks.push_back(std::move(conductor).value());

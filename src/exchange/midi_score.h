@@ -2,7 +2,7 @@
 // A lesson as a Standard MIDI File.
 
 #include "exchange/midi.h"
-#include "score/score.h"
+#include "score/handout.h"
 
 namespace fretloom {
 
@@ -34,11 +34,11 @@ constexpr int k_midi_click_channel = 10;  ///< percussion in General MIDI
 /// Where one idea at one feel lies in the file. Every passage is: one bar of clicks, whole bars of room
 /// for a pick-up, the idea, filled up to a bar line. All its bar lines fall on whole ticks.
 struct MidiPassage {
-  const Score* score = nullptr;  ///< into the handout
-  std::int64_t begin = 0;        ///< tick of the bar of clicks; tempo, meter and key change here
-  std::int64_t first = 0;        ///< tick of the first bar after it: the marker
-  std::int64_t origin = 0;       ///< tick of bar 1 beat 1
-  std::int64_t end = 0;          ///< where the next passage begins
+  FeelRef feel;
+  std::int64_t begin = 0;   ///< tick of the bar of clicks; tempo, meter and key change here
+  std::int64_t first = 0;   ///< tick of the first bar after it: the marker
+  std::int64_t origin = 0;  ///< tick of bar 1 beat 1
+  std::int64_t end = 0;     ///< where the next passage begins
 
   /// Nearest tick to a musical time, halves up, from the exact fraction.
   [[nodiscard]] std::int64_t tick_of(const Beats& beat) const;
@@ -51,12 +51,11 @@ struct MidiPassage {
 /// the nearest, halves up. Error: more than MIDI can say (3.58 quarter notes a minute and slower).
 [[nodiscard]] Result<std::int64_t> midi_tempo(const Meter& meter, const Rational& bpm);
 
-/// A format 1 file of four tracks. 0: the title, tempo, meter, key and a marker an idea ("1. Sixes, 4 a
-/// beat"). 1 "Lick": General MIDI clean guitar, or finger bass where the thickest string is below D2,
-/// the thinnest below E3 and there are at most six. 2 "Vamp": every chord held once, an electric piano in
-/// close voicing between C3 and C5, the root or the note after the slash below it. 3 "Click": wood blocks
-/// on every beat. Additive meters become their sum. The vamp's rhythm and swing are not played: the
-/// chords stand as blocks. Errors: those of midi_tempo.
+/// A format 1 file of four tracks. 0: the title, tempo, meter, key and a marker an idea ("1. Sixes, 4 a beat").
+/// 1 "Lick": the instrument's General MIDI program, told again where an idea changes it. 2 "Vamp": every chord
+/// held once, an electric piano in close voicing between C3 and C5, the root or the note after the slash below
+/// it. 3 "Click": wood blocks on every beat. Additive meters become their sum. The vamp's rhythm and swing are
+/// not played: the chords stand as blocks. Errors: the handout's fault, those of midi_tempo; the idea is named.
 [[nodiscard]] Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options = {});
 
 /// The close voicing of a chord as MIDI notes, ascending, of the inversions in C3 to C5 (48 to 72) the one

@@ -7,7 +7,7 @@
 
 #include "base/text.h"
 #include "exchange/musicxml_bar.h"
-#include "score/clef.h"
+#include "score/rhythm.h"
 
 namespace fretloom {
 
@@ -16,51 +16,36 @@ namespace {
 constexpr std::int64_t k_most_divisions = std::int64_t{1} << 24;
 constexpr int k_lowest_octave = 0;  // simpleType octave of the schema
 constexpr int k_highest_octave = 9;
-// General MIDI, programs from 1 as the standard counts them.
-constexpr int k_program_clean_guitar = 28;
-constexpr int k_program_finger_bass = 34;
 
 /// An idea at one feel, its time written.
 struct XmlPassage {
-  const Score* score = nullptr;
-  std::size_t idea = 0;  ///< from 0
-  bool first_feel = true;
+  FeelRef feel;
   Rhythm rhythm;
+
+  [[nodiscard]] const IdeaSheet& idea() const { return *feel.idea; }
+  [[nodiscard]] const Score& score() const { return *feel.score; }
 };
 
-Error in_idea(const XmlPassage& passage, Error error) {
-  error.what = "idea " + std::to_string(passage.idea + 1) + ": " + error.what;
-  return error;
-}
-
-std::optional<Error> unsayable(const Score& score) {
+/// The first pitch outside the octaves of the schema.
+std::optional<Error> octave_fault(const FeelRef& feel) {
   const auto outside = [](const SpelledPitch& pitch) {
     return pitch.octave < k_lowest_octave || pitch.octave > k_highest_octave;
   };
-  if (score.strings.empty()) return Error{ErrorKind::range, 0, "the instrument has no strings", ""};
-  const SpelledPitch* found = nullptr;
-  for (const ScoreString& string : score.strings) {
-    if (outside(string.open)) found = &string.open;
-  }
-  for (const ScoreNote& note : score.notes) {
-    if (outside(note.pitch)) found = &note.pitch;
-  }
-  if (found == nullptr) return std::nullopt;
-  return Error{ErrorKind::range, 0, found->name() + " cannot be told in MusicXML; legal are octaves 0 to 9", ""};
+  std::vector<SpelledPitch> pitches = feel.idea->instrument.neck.tuning.open;
+  for (const ScoreNote& note : feel.score->notes) pitches.push_back(note.pitch);
+  const auto found = std::find_if(pitches.begin(), pitches.end(), outside);
+  if (found == pitches.end()) return std::nullopt;
+  return Error{ErrorKind::range, 0, found->name() + " cannot be written in MusicXML; legal are octaves 0 to 9", ""};
 }
 
 Result<std::vector<XmlPassage>> write_passages(const Handout& handout) {
+  if (const auto fault = fault_of(handout)) return *fault;
   std::vector<XmlPassage> passages;
-  for (std::size_t idea = 0; idea < handout.ideas.size(); ++idea) {
-    const auto& feels = handout.ideas[idea].feels;
-    for (const Score& score : feels) {
-      XmlPassage passage{&score, idea, &score == &feels.front(), {}};
-      if (const auto error = unsayable(score)) return in_idea(passage, *error);
-      auto rhythm = write_rhythm(score);
-      if (!rhythm) return in_idea(passage, rhythm.error());
-      passage.rhythm = std::move(rhythm).value();
-      passages.push_back(std::move(passage));
-    }
+  for (const FeelRef& feel : feels_of(handout)) {
+    if (const auto fault = octave_fault(feel)) return in_idea(*feel.idea, *fault);
+    auto rhythm = write_rhythm(feel.idea->meter, *feel.score);
+    if (!rhythm) return in_idea(*feel.idea, rhythm.error());
+    passages.push_back({feel, std::move(rhythm).value()});
   }
   return passages;
 }
@@ -69,32 +54,28 @@ Result<std::vector<XmlPassage>> write_passages(const Handout& handout) {
 Result<std::int64_t> common_divisions(const std::vector<XmlPassage>& passages) {
   std::int64_t divisions = 1;
   const auto take = [&](const XmlPassage& passage, const Rational& beats) {
-    divisions = std::lcm(divisions, (beats * passage.score->meter.beat_value() * Rational(4)).den());
+    divisions = std::lcm(divisions, (beats * passage.idea().meter.beat_value() * Rational(4)).den());
     return divisions <= k_most_divisions;
   };
   for (const XmlPassage& passage : passages) {
     for (const RhythmBar& bar : passage.rhythm.bars) {
       bool fits = true;
       for (const RhythmEvent& event : bar.events) fits = fits && take(passage, event.duration.value);
-      for (const auto& [onset, chord] : chords_in(*passage.score, bar))
+      for (const auto& [onset, chord] : chords_in(passage.idea().vamp, passage.idea().meter, bar))
         fits = fits && take(passage, onset.value - bar.origin.value);
       if (!fits)
-        return in_idea(passage, {ErrorKind::range, 0, "its beats are divided in too many ways for one common division",
-                                 "fewer notes per beat"});
+        return in_idea(passage.idea(),
+                       {ErrorKind::range, 0, "its beats are divided in too many ways for one common division",
+                        "fewer notes per beat"});
     }
   }
   return divisions;
 }
 
-/// Major key of a letter, in fifths.
-int fifths_of(const PitchClass& tonic) {
-  constexpr std::array k_fifths = {0, 2, 4, -1, 1, 3, 5};  // of C D E F G A B
-  return k_fifths[static_cast<std::size_t>(tonic.letter)] + 7 * tonic.alter;
-}
-
 /// The key's mode in the standard's words, where it has one for this signature: a mode's own name, else
 /// major or minor if the signature is that of the tonic's; else nothing.
-std::string mode_of(const Score& score) {
+std::string_view mode_of(const Key& key) {
+  // The modes that the standard names, each with its signature against that of the tonic's major key.
   constexpr std::array<std::pair<std::string_view, int>, 7> k_modes = {{{"ionian", 0},
                                                                         {"dorian", -2},
                                                                         {"phrygian", -4},
@@ -102,13 +83,9 @@ std::string mode_of(const Score& score) {
                                                                         {"mixolydian", -1},
                                                                         {"aeolian", -3},
                                                                         {"locrian", -5}}};
-  const std::size_t space = std::min(score.key.find(' '), score.key.size());
-  const auto tonic = parse_pitch_class(std::string_view(score.key).substr(0, space));
-  if (!tonic) return "";
-  const int shift = score.fifths - fifths_of(*tonic);
-  const std::string_view mode = trim(std::string_view(score.key).substr(space));
+  const int shift = key_signature(key) - major_signature(key.tonic());
   for (const auto& [name, own_shift] : k_modes) {
-    if (name == mode && own_shift == shift) return std::string(name);
+    if (name == key.mode() && own_shift == shift) return name;
   }
   return shift == 0 ? "major" : shift == -3 ? "minor" : "";
 }
@@ -118,16 +95,41 @@ std::string numerator_text(const Meter& meter) {
   return name.substr(0, name.find('/'));
 }
 
-bool same_strings(const Score& a, const Score& b) {
-  return a.capo == b.capo && std::equal(a.strings.begin(), a.strings.end(), b.strings.begin(), b.strings.end(),
-                                        [](const ScoreString& x, const ScoreString& y) { return x.open == y.open; });
+bool same_strings(const Instrument& a, const Instrument& b) {
+  return a.neck.capo == b.neck.capo && a.neck.tuning == b.neck.tuning;
 }
+
+/// What the part is played on: one instrument of each family, in the order in which they come.
+std::vector<Instrument> instruments_of(const std::vector<XmlPassage>& passages) {
+  std::vector<Instrument> instruments;
+  for (const XmlPassage& passage : passages) {
+    const Instrument& own = passage.idea().instrument;
+    const auto known = std::find_if(instruments.begin(), instruments.end(),
+                                    [&](const Instrument& one) { return one.family() == own.family(); });
+    if (known == instruments.end()) instruments.push_back(own);
+  }
+  if (instruments.empty()) instruments.emplace_back();
+  return instruments;
+}
+
+/// "Guitar", "Guitar and bass".
+std::string part_name(const std::vector<Instrument>& instruments) {
+  std::string name(instruments.front().name());
+  for (std::size_t i = 1; i < instruments.size(); ++i) name += " and " + lower(instruments[i].name());
+  return name;
+}
+
+std::string instrument_id(std::size_t index) { return "P1-I" + std::to_string(index + 1); }
 
 class DocumentWriter {
  public:
   DocumentWriter(const Handout& handout, const std::vector<XmlPassage>& passages, std::int64_t divisions,
                  MusicXmlSpeed speed)
-      : handout_(handout), passages_(passages), divisions_(divisions), speed_(speed) {}
+      : handout_(handout),
+        passages_(passages),
+        instruments_(instruments_of(passages)),
+        divisions_(divisions),
+        speed_(speed) {}
 
   std::string write() {
     pugi::xml_document document;
@@ -160,11 +162,11 @@ class DocumentWriter {
   }
 
   void write_header(pugi::xml_node root) const {
-    add_element(add_element(root, "work"), "work-title", handout_.title);
+    const Prose& prose = handout_.prose;
+    add_element(add_element(root, "work"), "work-title", prose.title);
     const pugi::xml_node identification = add_element(root, "identification");
-    if (!handout_.author.empty())
-      add_attribute(add_element(identification, "creator", handout_.author), "type", "composer");
-    if (!handout_.licence.empty()) add_element(identification, "rights", handout_.licence);
+    if (!prose.author.empty()) add_attribute(add_element(identification, "creator", prose.author), "type", "composer");
+    if (!prose.licence.empty()) add_element(identification, "rights", prose.licence);
     const pugi::xml_node encoding = add_element(identification, "encoding");
     add_element(encoding, "software", "Fretloom");
     for (const char* element : {"accidental", "beam"}) {
@@ -176,21 +178,33 @@ class DocumentWriter {
   }
 
   void write_part_list(pugi::xml_node root) const {
-    const bool bass = !passages_.empty() && clef_for(passages_.front().score->strings) == Clef::bass;
     const pugi::xml_node part = add_element(add_element(root, "part-list"), "score-part");
     add_attribute(part, "id", "P1");
-    add_element(part, "part-name", bass ? "Bass" : "Guitar");
-    const pugi::xml_node instrument = add_element(part, "score-instrument");
-    add_attribute(instrument, "id", "P1-I1");
-    add_element(instrument, "instrument-name", bass ? "Bass" : "Guitar");
-    const pugi::xml_node midi = add_element(part, "midi-instrument");
-    add_attribute(midi, "id", "P1-I1");
-    add_element(midi, "midi-channel", 1);
-    add_element(midi, "midi-program", bass ? k_program_finger_bass : k_program_clean_guitar);
+    add_element(part, "part-name", part_name(instruments_));
+    for (std::size_t i = 0; i < instruments_.size(); ++i) {
+      const pugi::xml_node instrument = add_element(part, "score-instrument");
+      add_attribute(instrument, "id", instrument_id(i));
+      add_element(instrument, "instrument-name", instruments_[i].name());
+    }
+    for (std::size_t i = 0; i < instruments_.size(); ++i) {
+      const pugi::xml_node midi = add_element(part, "midi-instrument");
+      add_attribute(midi, "id", instrument_id(i));
+      add_element(midi, "midi-channel", static_cast<std::int64_t>(i + 1));
+      add_element(midi, "midi-program", instruments_[i].midi_program() + 1);  // the standard counts from 1
+    }
+  }
+
+  /// The instrument that notes must name: nothing where the part has only one.
+  [[nodiscard]] std::string id_for_notes(const Instrument& own) const {
+    if (instruments_.size() < 2) return "";
+    const auto found = std::find_if(instruments_.begin(), instruments_.end(),
+                                    [&](const Instrument& one) { return one.family() == own.family(); });
+    return instrument_id(static_cast<std::size_t>(found - instruments_.begin()));
   }
 
   void write_passage(std::size_t index) {
     const XmlPassage& passage = passages_[index];
+    const std::string instrument = id_for_notes(passage.idea().instrument);
     for (const RhythmBar& bar : passage.rhythm.bars) {
       const bool opens = &bar == &passage.rhythm.bars.front();
       const pugi::xml_node measure = add_element(part_, "measure");
@@ -200,7 +214,7 @@ class DocumentWriter {
         write_attributes(measure, index);
         write_directions(measure, index);
       }
-      add_bar(measure, *passage.score, bar, divisions_);
+      add_bar(measure, passage.feel, bar, divisions_, instrument);
       if (&bar == &passage.rhythm.bars.back()) write_bar_line(measure, index + 1 == passages_.size());
     }
   }
@@ -218,31 +232,39 @@ class DocumentWriter {
   }
 
   void write_attributes(pugi::xml_node measure, std::size_t index) const {
-    const Score& score = *passages_[index].score;
-    const Score* before = index > 0 ? passages_[index - 1].score : nullptr;
+    const IdeaSheet& idea = passages_[index].idea();
+    const IdeaSheet* before = idea_before(index);
     const pugi::xml_node attributes = add_element(measure, "attributes");
     if (before == nullptr) add_element(attributes, "divisions", divisions_);
-    if (before == nullptr || before->fifths != score.fifths || mode_of(*before) != mode_of(score))
-      write_key(attributes, score);
-    if (before == nullptr || before->meter != score.meter) {
+    if (before == nullptr || key_signature(before->key) != key_signature(idea.key) ||
+        mode_of(before->key) != mode_of(idea.key))
+      write_key(attributes, idea.key);
+    if (before == nullptr || before->meter != idea.meter) {
       const pugi::xml_node time = add_element(attributes, "time");
-      add_element(time, "beats", numerator_text(score.meter));
-      add_element(time, "beat-type", score.meter.denominator);
+      add_element(time, "beats", numerator_text(idea.meter));
+      add_element(time, "beat-type", idea.meter.denominator);
     }
     if (before == nullptr) add_element(attributes, "staves", 2);
-    const Clef clef = clef_for(score.strings);
-    if (before == nullptr || clef_for(before->strings) != clef) {
-      write_clef(attributes, 1, clef == Clef::bass ? "F" : "G", clef == Clef::bass ? 4 : 2, -1);
+    const Clef clef = idea.instrument.clef();
+    if (before == nullptr || before->instrument.clef() != clef) {
+      const bool bass = clef == Clef::bass;
+      write_clef(attributes, 1, bass ? "F" : "G", bass ? 4 : 2, -idea.instrument.written_octaves_up());
     }
     if (before == nullptr) write_clef(attributes, 2, "TAB", 5, 0);
-    if (before == nullptr || !same_strings(*before, score)) write_strings(attributes, score);
+    if (before == nullptr || !same_strings(before->instrument, idea.instrument))
+      write_strings(attributes, idea.instrument.neck);
     if (!attributes.first_child()) measure.remove_child(attributes);
   }
 
-  static void write_key(pugi::xml_node attributes, const Score& score) {
-    const pugi::xml_node key = add_element(attributes, "key");
-    add_element(key, "fifths", score.fifths);
-    if (const std::string mode = mode_of(score); !mode.empty()) add_element(key, "mode", mode);
+  /// The idea of the passage before; nothing at the document's start.
+  [[nodiscard]] const IdeaSheet* idea_before(std::size_t index) const {
+    return index > 0 ? &passages_[index - 1].idea() : nullptr;
+  }
+
+  static void write_key(pugi::xml_node attributes, const Key& key) {
+    const pugi::xml_node node = add_element(attributes, "key");
+    add_element(node, "fifths", key_signature(key));
+    if (const std::string_view mode = mode_of(key); !mode.empty()) add_element(node, "mode", mode);
   }
 
   static void write_clef(pugi::xml_node attributes, int staff, std::string_view sign, int line, int octaves) {
@@ -253,17 +275,18 @@ class DocumentWriter {
     if (octaves != 0) add_element(clef, "clef-octave-change", octaves);
   }
 
-  static void write_strings(pugi::xml_node attributes, const Score& score) {
+  static void write_strings(pugi::xml_node attributes, const Neck& neck) {
     const pugi::xml_node details = add_element(attributes, "staff-details");
     add_attribute(details, "number", "2");
-    add_element(details, "staff-lines", static_cast<std::int64_t>(score.strings.size()));
-    for (std::size_t i = 0; i < score.strings.size(); ++i) {
+    add_element(details, "staff-lines", neck.strings());
+    int line = 0;
+    for (const SpelledPitch& open : neck.tuning.open) {
       const pugi::xml_node tuning = add_element(details, "staff-tuning");
-      add_attribute(tuning, "line", std::to_string(i + 1));
-      add_step(tuning, "tuning", score.strings[i].open.pitch_class);
-      add_element(tuning, "tuning-octave", score.strings[i].open.octave);
+      add_attribute(tuning, "line", std::to_string(++line));
+      add_step(tuning, "tuning", open.pitch_class);
+      add_element(tuning, "tuning-octave", open.octave);
     }
-    if (score.capo > 0) add_element(details, "capo", score.capo);
+    if (neck.capo > 0) add_element(details, "capo", neck.capo);
   }
 
   /// A direction above the upper staff; its direction-type is returned.
@@ -277,33 +300,34 @@ class DocumentWriter {
 
   void write_directions(pugi::xml_node measure, std::size_t index) const {
     const XmlPassage& passage = passages_[index];
-    const Score& score = *passage.score;
-    if (passage.first_feel) add_element(add_direction(measure), "rehearsal", std::to_string(passage.idea + 1));
-    const std::string feel = counted(static_cast<std::size_t>(score.notes_per_beat), "note") + " a beat";
+    const IdeaSheet& idea = passage.idea();
+    if (passage.feel.is_first()) add_element(add_direction(measure), "rehearsal", std::to_string(idea.number));
+    const std::string feel = counted(static_cast<std::size_t>(passage.score().notes_per_beat), "note") + " a beat";
     const pugi::xml_node name =
-        add_element(add_direction(measure), "words", score.title.empty() ? feel : score.title + ", " + feel);
+        add_element(add_direction(measure), "words", idea.name.empty() ? feel : idea.name + ", " + feel);
     add_attribute(name, "font-weight", "bold");
-    if (!score.rule.empty()) add_element(add_direction(measure), "words", "Rule: " + score.rule);
-    const Score* before = index > 0 ? passages_[index - 1].score : nullptr;
-    if (before == nullptr || bpm_of(*before) != bpm_of(score) || before->meter.beat_value() != score.meter.beat_value())
-      write_tempo(measure, score);
+    if (!idea.rule.text.empty()) add_element(add_direction(measure), "words", "Rule: " + idea.rule.text);
+    const IdeaSheet* before = idea_before(index);
+    if (before == nullptr || bpm_of(*before) != bpm_of(idea) || before->meter.beat_value() != idea.meter.beat_value())
+      write_tempo(measure, idea);
   }
 
-  [[nodiscard]] const Rational& bpm_of(const Score& score) const {
-    return speed_ == MusicXmlSpeed::slow ? score.slow_bpm : score.goal_bpm;
+  [[nodiscard]] const Rational& bpm_of(const IdeaSheet& idea) const {
+    return speed_ == MusicXmlSpeed::slow ? idea.slow_bpm : idea.goal_bpm;
   }
 
   /// The metronome counts beats, sound tempo quarter notes (the standard's "sound").
-  void write_tempo(pugi::xml_node measure, const Score& score) const {
-    const Rational& bpm = bpm_of(score);
+  void write_tempo(pugi::xml_node measure, const IdeaSheet& idea) const {
+    const Meter& meter = idea.meter;
+    const Rational& bpm = bpm_of(idea);
     const pugi::xml_node type = add_direction(measure);
     const pugi::xml_node metronome = add_element(type, "metronome");
-    const int unit = score.meter.is_compound() ? score.meter.denominator / 2 : score.meter.denominator;
+    const int unit = meter.is_compound() ? meter.denominator / 2 : meter.denominator;
     add_element(metronome, "beat-unit", unit == 2 ? "half" : unit == 4 ? "quarter" : unit == 8 ? "eighth" : "16th");
-    if (score.meter.is_compound()) add_element(metronome, "beat-unit-dot");
+    if (meter.is_compound()) add_element(metronome, "beat-unit-dot");
     add_element(metronome, "per-minute", number_text(bpm.to_double()));
     add_attribute(add_element(type.parent(), "sound"), "tempo",
-                  number_text((bpm * score.meter.beat_value() * Rational(4)).to_double()));
+                  number_text((bpm * meter.beat_value() * Rational(4)).to_double()));
   }
 
   static void write_bar_line(pugi::xml_node measure, bool last) {
@@ -314,6 +338,7 @@ class DocumentWriter {
 
   const Handout& handout_;
   const std::vector<XmlPassage>& passages_;
+  std::vector<Instrument> instruments_;
   std::int64_t divisions_;
   MusicXmlSpeed speed_;
   pugi::xml_node part_;

@@ -35,8 +35,16 @@ std::string_view type_of(const Rational& value) {
 
 class BarWriter {
  public:
-  BarWriter(pugi::xml_node measure, const Score& score, const RhythmBar& bar, std::int64_t divisions)
-      : measure_(measure), score_(score), bar_(bar), divisions_(divisions), chords_(chords_in(score, bar)) {}
+  BarWriter(pugi::xml_node measure, const FeelRef& feel, const RhythmBar& bar, std::int64_t divisions,
+            const std::string& instrument)
+      : measure_(measure),
+        idea_(*feel.idea),
+        score_(*feel.score),
+        bar_(bar),
+        divisions_(divisions),
+        instrument_(instrument),
+        fifths_(key_signature(idea_.key)),
+        chords_(chords_in(idea_.vamp, idea_.meter, bar)) {}
 
   void write() {
     write_staff(StaffKind::notation);
@@ -46,7 +54,7 @@ class BarWriter {
 
  private:
   [[nodiscard]] std::int64_t length(const Rational& beats) const {
-    return in_divisions(Beats(beats), score_.meter, divisions_);
+    return in_divisions(Beats(beats), idea_.meter, divisions_);
   }
   [[nodiscard]] const ScoreNote& note_of(const RhythmEvent& event) const {
     return score_.notes[static_cast<std::size_t>(event.note)];
@@ -116,6 +124,7 @@ class BarWriter {
     add_element(note, "duration", length(event.duration.value));
     if (event.tie_in) add_attribute(add_element(note, "tie"), "type", "stop");
     if (event.tie_out) add_attribute(add_element(note, "tie"), "type", "start");
+    if (!event.is_rest() && !instrument_.empty()) add_attribute(add_element(note, "instrument"), "id", instrument_);
     add_element(note, "voice", tab ? k_tab_voice : k_notation_voice);
     if (!event.full_bar) {
       add_element(note, "type", k_types[static_cast<std::size_t>(event.log)]);
@@ -133,7 +142,7 @@ class BarWriter {
   void write_accidental(pugi::xml_node note, const RhythmEvent& event) {
     const SpelledPitch& pitch = note_of(event).pitch;
     const auto [held, is_new] =
-        altered_.try_emplace(pitch.diatonic(), signature_alter(score_.fifths, pitch.pitch_class.letter));
+        altered_.try_emplace(pitch.diatonic(), signature_alter(fifths_, pitch.pitch_class.letter));
     const int alter = pitch.pitch_class.alter;
     if (event.tie_in || held->second == alter) return;
     held->second = alter;
@@ -145,7 +154,7 @@ class BarWriter {
   }
   /// The value that the ratio counts: a tuplet fills one beat.
   [[nodiscard]] std::string_view normal_type(const TupletGroup& tuplet) const {
-    return type_of(score_.meter.beat_value() / Rational(tuplet.ratio.normal));
+    return type_of(idea_.meter.beat_value() / Rational(tuplet.ratio.normal));
   }
 
   void write_time_modification(pugi::xml_node note, const TupletGroup& tuplet) const {
@@ -254,10 +263,13 @@ class BarWriter {
   }
 
   pugi::xml_node measure_;
+  const IdeaSheet& idea_;
   const Score& score_;
   const RhythmBar& bar_;
   std::int64_t divisions_;
-  std::vector<std::pair<Beats, const ScoreChord*>> chords_;
+  const std::string& instrument_;
+  int fifths_;
+  std::vector<std::pair<Beats, const VampChord*>> chords_;
   std::map<int, int> altered_;  ///< alteration in force, by staff position
 };
 
@@ -289,8 +301,9 @@ std::int64_t in_divisions(const Beats& duration, const Meter& meter, std::int64_
   return (duration.value * meter.beat_value() * Rational(4 * divisions)).round_half_up();
 }
 
-void add_bar(pugi::xml_node measure, const Score& score, const RhythmBar& bar, std::int64_t divisions) {
-  BarWriter(measure, score, bar, divisions).write();
+void add_bar(pugi::xml_node measure, const FeelRef& feel, const RhythmBar& bar, std::int64_t divisions,
+             const std::string& instrument) {
+  BarWriter(measure, feel, bar, divisions, instrument).write();
 }
 
 }  // namespace fretloom

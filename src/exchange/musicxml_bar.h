@@ -6,6 +6,7 @@
 #include <string>
 #include <string_view>
 
+#include "score/handout.h"
 #include "score/rhythm.h"
 
 namespace fretloom {
@@ -21,8 +22,9 @@ void add_step(pugi::xml_node parent, const std::string& prefix, const PitchClass
 /// The length of a written value in divisions of a quarter note. Precondition: whole.
 [[nodiscard]] std::int64_t in_divisions(const Beats& duration, const Meter& meter, std::int64_t divisions);
 
-/// Appends notes, chords and the step back between the staves. Precondition: the rhythm is the score's and
-/// every value is whole in `divisions`.
-void add_bar(pugi::xml_node measure, const Score& score, const RhythmBar& bar, std::int64_t divisions);
+/// Appends notes, chords and the step back between the staves; notes name `instrument` unless it is empty.
+/// Precondition: the rhythm is the score's and every value is whole in `divisions`.
+void add_bar(pugi::xml_node measure, const FeelRef& feel, const RhythmBar& bar, std::int64_t divisions,
+             const std::string& instrument);
 
 }  // namespace fretloom

@@ -45,15 +45,15 @@ char slur_sign(Attack attack) {
 /// How players count aloud (common practice, no source): the beats' numbers, in compound meters the
 /// denominator's notes; between them "+" on the half, "e" and "a" on the quarters of four and eight a
 /// beat, else a dot.
-std::string count_text(const Score& score, const Rational& beat) {
-  const bool is_compound = score.meter.is_compound();
-  const Rational place = beat_in_bar(score.meter, Beats(beat)).value * Rational(is_compound ? 3 : 1);
+std::string count_text(const Meter& meter, int notes_per_beat, const Rational& beat) {
+  const bool is_compound = meter.is_compound();
+  const Rational place = beat_in_bar(meter, Beats(beat)).value * Rational(is_compound ? 3 : 1);
   const Rational part = place - Rational(place.floor());
-  const int k = score.notes_per_beat;
+  const bool in_quarters = !is_compound && (notes_per_beat == 4 || notes_per_beat == 8);
   if (part == Rational(0)) return std::to_string(place.floor() + 1);
   if (part == Rational(1, 2)) return "+";
-  if (!is_compound && (k == 4 || k == 8) && part == Rational(1, 4)) return "e";
-  if (!is_compound && (k == 4 || k == 8) && part == Rational(3, 4)) return "a";
+  if (in_quarters && part == Rational(1, 4)) return "e";
+  if (in_quarters && part == Rational(3, 4)) return "a";
   return ".";
 }
 
@@ -64,25 +64,25 @@ std::string trimmed_right(std::string line) {
 
 /// The strings' names, thinnest first. The thinnest of several strings of one name is written small,
 /// as players do.
-std::vector<std::string> string_names(const Score& score) {
+std::vector<std::string> string_names(const Tuning& tuning) {
   std::vector<std::string> names;
-  for (std::size_t i = score.strings.size(); i-- > 0;) names.push_back(score.strings[i].open.pitch_class.name());
-  if (std::count(names.begin(), names.end(), names.empty() ? "" : names.front()) > 1)
-    names.front() = lower(names.front());
+  for (const SpelledPitch& open : tuning.open) names.insert(names.begin(), open.pitch_class.name());
+  if (std::count(names.begin(), names.end(), names.front()) > 1) names.front() = lower(names.front());
   return names;
 }
 
 class TabWriter {
  public:
-  TabWriter(const Score& score, const TextTabOptions& options)
-      : score_(score), options_(options), names_(string_names(score)) {
+  TabWriter(const IdeaSheet& idea, const Score& score, const TextTabOptions& options)
+      : idea_(idea), score_(score), options_(options), names_(string_names(idea.instrument.neck.tuning)) {
     for (const std::string& name : names_) label_ = std::max(label_, name.size());
     for (const ScoreNote& note : score_.notes) column_ = std::max(column_, std::to_string(note.fret).size() + 1);
-    if (score_.meter.beats_per_bar() > 9 || score_.meter.numerator() > 9) column_ = std::max(column_, std::size_t{3});
+    if (idea_.meter.numerator() > 9) column_ = std::max(column_, std::size_t{3});
   }
 
   [[nodiscard]] std::string write() const {
-    std::string text = score_.capo > 0 ? "Capo " + std::to_string(score_.capo) + "\n" : "";
+    const int capo = idea_.instrument.neck.capo;
+    std::string text = capo > 0 ? "Capo " + std::to_string(capo) + "\n" : "";
     std::vector<BarText> line;
     std::size_t used = label_ + 1;
     std::int64_t first_bar = 1;
@@ -109,7 +109,7 @@ class TabWriter {
   /// One slot a note of the feel from the first to the last sounded one, so that distance is time; from
   /// there to the bar's end, and before it in the first bar, one a beat.
   [[nodiscard]] std::map<Rational, Slot> slots() const {
-    const Rational bar(score_.meter.beats_per_bar());
+    const Rational bar(idea_.meter.beats_per_bar());
     const Rational first = first_time();
     const Rational last = score_.notes.empty() ? first : score_.notes.back().onset.value;
     const Rational unit(1, score_.notes_per_beat);
@@ -125,12 +125,12 @@ class TabWriter {
 
   /// The slots by bar, with the chords: where they change and, if there are several, in every bar.
   [[nodiscard]] std::map<std::int64_t, std::vector<Slot>> bars() const {
-    const ScoreChord* before = nullptr;
+    const VampChord* before = nullptr;
     std::map<std::int64_t, std::vector<Slot>> bars;
     for (auto& [beat, slot] : slots()) {
-      std::vector<Slot>& bar = bars[bar_of(score_.meter, Beats(beat))];
-      const ScoreChord* chord = chord_at(score_, Beats(beat));
-      const bool again = bar.empty() && score_.vamp.size() > 1;
+      std::vector<Slot>& bar = bars[bar_of(idea_.meter, Beats(beat))];
+      const VampChord* chord = chord_at(idea_, Beats(beat));
+      const bool again = bar.empty() && idea_.vamp.chords.size() > 1;
       bar.push_back(slot);
       if (chord != nullptr && (chord != before || again)) bar.back().chord = chord->chord.symbol();
       before = chord;
@@ -140,7 +140,7 @@ class TabWriter {
 
   [[nodiscard]] BarText write_bar(const std::vector<Slot>& slots) const {
     BarText bar;
-    bar.strings.assign(score_.strings.size(), "-");
+    bar.strings.assign(names_.size(), "-");
     for (const Slot& slot : slots) {
       if (!slot.chord.empty()) {
         // A chord symbol that reaches to the next one pushes it on.
@@ -157,7 +157,7 @@ class TabWriter {
 
   void write_slot(BarText& bar, const Slot& slot) const {
     const std::size_t end = bar.width() + column_;
-    bar.counts += count_text(score_, slot.beat);
+    bar.counts += count_text(idea_.meter, score_.notes_per_beat, slot.beat);
     if (slot.note != nullptr) {
       const ScoreNote& note = *slot.note;
       if (note.accent) bar.accents += '>';
@@ -188,6 +188,7 @@ class TabWriter {
     return text + row(&BarText::counts) + "\n";
   }
 
+  const IdeaSheet& idea_;
   const Score& score_;
   const TextTabOptions& options_;
   std::vector<std::string> names_;
@@ -195,82 +196,123 @@ class TabWriter {
   std::size_t column_ = 2;  ///< columns of a slot
 };
 
-void paragraph(std::string& text, const std::string& prose, std::size_t width) {
-  if (prose.empty()) return;
-  for (const std::string& line : wrap(prose, width)) text += line + "\n";
-  text += "\n";
-}
+/// The page of a lesson, written from top to bottom.
+class PageWriter {
+ public:
+  PageWriter(const Handout& handout, const LessonSentences& sentences, const TextTabOptions& options)
+      : handout_(handout), sentences_(sentences), options_(options) {}
 
-/// "Layout: 6: 12 14 15 | 5: ...", broken only between strings.
-std::string layout_text(const Score& score, std::size_t width) {
-  std::string text;
-  std::string line = "Layout:";
-  for (std::size_t i = 0; i < score.strings.size(); ++i) {
-    std::string part = " " + std::to_string(score.strings.size() - i) + ":";
-    for (const int fret : score.strings[i].frets) part += " " + std::to_string(fret);
-    if (i + 1 < score.strings.size()) part += " |";
-    if (line.size() + part.size() > width) {
-      text += line + "\n";
-      line = " ";
+  std::string write() {
+    const Prose& prose = handout_.prose;
+    heading(prose.title, '=');
+    lines(prose.author);
+    text_ += "\n";
+    paragraph(prose.intro);
+    paragraph(sentences_.lesson);
+    paragraph(
+        "D is a downstroke, U an upstroke, > an accent; h, p and s before a fret are a hammer-on, a pull-off and "
+        "a slide.");
+    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) write_idea(i);
+    for (const std::string& link : prose.links) lines(link);
+    lines(prose.licence);
+    text_ += "\n";
+    paragraph(sentences_.cautions);
+    while (text_.ends_with("\n\n")) text_.pop_back();
+    return std::move(text_);
+  }
+
+ private:
+  void write_idea(std::size_t index) {
+    const IdeaSheet& idea = handout_.ideas[index];
+    const IdeaSentences none;
+    const IdeaSentences& said = index < sentences_.ideas.size() ? sentences_.ideas[index] : none;
+    heading(heading_of(idea), '-');
+    paragraph(idea.note);
+    if (!idea.rule.text.empty()) paragraph("Rule: " + idea.rule.text);
+    paragraph(said.rule);
+    paragraph(said.idea);
+    if (index == 0 || !has_same_ground(handout_.ideas[index - 1], idea)) write_ground(idea);
+    if (!said.proof.empty()) paragraph("Proof: " + said.proof);
+    for (std::size_t feel = 0; feel < idea.feels.size(); ++feel) {
+      write_feel(idea, idea.feels[feel]);
+      if (feel < said.endings.size()) paragraph(said.endings[feel]);
     }
-    line += part;
   }
-  return text + line + "\n\n";
-}
 
-std::string tuning_text(const Score& score) {
-  std::string text;
-  for (const ScoreString& string : score.strings) text += (text.empty() ? "" : " ") + string.open.name();
-  return text;
-}
-
-std::string bpm_text(const Score& score) {
-  return number_text(score.slow_bpm.to_double()) + " to " + number_text(score.goal_bpm.to_double()) + " beats a minute";
-}
-
-void idea_text(std::string& text, const ScoreSet& set, std::size_t number, const TextTabOptions& options) {
-  if (set.feels.empty()) return;
-  const Score& first = set.feels.front();
-  const std::string heading = std::to_string(number) + ". " + (first.title.empty() ? "Idea" : first.title);
-  text += heading + "\n" + std::string(display_width(heading), '-') + "\n";
-  paragraph(text, first.note, options.width);
-  paragraph(text, "Rule: " + first.rule, options.width);
-  paragraph(text, first.rule_in_words, options.width);
-  paragraph(text,
-            "Key: " + first.key + ". Tuning: " + tuning_text(first) +
-                (first.capo > 0 ? ", capo " + std::to_string(first.capo) : "") + ".",
-            options.width);
-  text += layout_text(first, options.width);
-  if (!first.proof.empty()) paragraph(text, "Proof: " + first.proof, options.width);
-  for (const Score& score : set.feels) {
-    text += counted(static_cast<std::size_t>(score.notes_per_beat), "note") + " a beat" +
-            (score.ratio ? " (" + score.ratio->name() + ")" : "") + ", " + score.meter.name() + ", " + bpm_text(score) +
-            "\n\n" + text_tab(score, options) + "\n";
+  static bool has_same_ground(const IdeaSheet& a, const IdeaSheet& b) {
+    return a.key == b.key && a.instrument == b.instrument && a.layout == b.layout;
   }
-}
+
+  void write_ground(const IdeaSheet& idea) {
+    const Neck& neck = idea.instrument.neck;
+    std::string tuning;
+    for (const SpelledPitch& open : neck.tuning.open) tuning += " " + open.name();
+    paragraph("Key: " + idea.key.name() + ". Tuning:" + tuning +
+              (neck.capo > 0 ? ", capo " + std::to_string(neck.capo) : "") + ".");
+    write_layout(idea.layout);
+  }
+
+  /// "Layout: 6: 12 14 15 | 5: ...", broken only between strings.
+  void write_layout(const std::vector<LayoutRow>& layout) {
+    std::string line = "Layout:";
+    for (std::size_t i = 0; i < layout.size(); ++i) {
+      std::string part = " " + std::to_string(layout.size() - i) + ":";
+      for (const int fret : layout[i].frets) part += " " + std::to_string(fret);
+      if (i + 1 < layout.size()) part += " |";
+      if (line.size() + part.size() > options_.width) {
+        text_ += line + "\n";
+        line = " ";
+      }
+      line += part;
+    }
+    text_ += line + "\n\n";
+  }
+
+  void write_feel(const IdeaSheet& idea, const Score& score) {
+    const auto bpm = [](const Rational& tempo) { return number_text(tempo.to_double()); };
+    paragraph(counted(static_cast<std::size_t>(score.notes_per_beat), "note") + " a beat" +
+              (score.ratio ? " (" + score.ratio->name() + ")" : "") + ", " + idea.meter.name() + ", " +
+              bpm(idea.slow_bpm) + " to " + bpm(idea.goal_bpm) + " beats a minute");
+    text_ += text_tab(idea, score, options_) + "\n";
+  }
+
+  /// Underlined.
+  void heading(const std::string& title, char line) {
+    std::size_t width = 1;
+    for (const std::string& part : wrap(title, options_.width)) {
+      text_ += part + "\n";
+      width = std::max(width, display_width(part));
+    }
+    text_ += std::string(width, line) + "\n";
+  }
+
+  void lines(const std::string& prose) {
+    if (prose.empty()) return;
+    for (const std::string& line : wrap(prose, options_.width)) text_ += line + "\n";
+  }
+
+  void paragraph(const std::string& prose) {
+    if (prose.empty()) return;
+    lines(prose);
+    text_ += "\n";
+  }
+
+  const Handout& handout_;
+  const LessonSentences& sentences_;
+  const TextTabOptions& options_;
+  std::string text_;
+};
 
 }  // namespace
 
-std::string text_tab(const Score& score, const TextTabOptions& options) { return TabWriter(score, options).write(); }
+std::string text_tab(const IdeaSheet& idea, const Score& score, const TextTabOptions& options) {
+  return TabWriter(idea, score, options).write();
+}
 
-std::string text_handout(const Handout& handout, const TextTabOptions& options) {
-  std::string text =
-      handout.title + "\n" + std::string(std::max<std::size_t>(display_width(handout.title), 1), '=') + "\n";
-  if (!handout.author.empty()) text += handout.author + "\n";
-  text += handout.key + "\n\n";
-  paragraph(text, handout.intro, options.width);
-  paragraph(text, "D is a downstroke, U an upstroke; h, p and s before a fret are a hammer-on, a pull-off and a slide.",
-            options.width);
-  for (std::size_t i = 0; i < handout.ideas.size(); ++i) idea_text(text, handout.ideas[i], i + 1, options);
-  for (const std::string& link : handout.links) text += link + "\n";
-  if (!handout.licence.empty()) text += handout.licence + "\n";
-  text += "\n";
-  paragraph(text,
-            "Warm up before you play, take a break every 20 to 30 minutes, and stop when anything hurts or goes numb; "
-            "if it stays, see a clinician. Start playback quiet.",
-            options.width);
-  while (text.size() > 1 && text[text.size() - 2] == '\n') text.pop_back();
-  return text;
+Result<std::string> text_handout(const Handout& handout, const LessonSentences& sentences,
+                                 const TextTabOptions& options) {
+  if (const auto fault = fault_of(handout)) return *fault;
+  return PageWriter(handout, sentences, options).write();
 }
 
 }  // namespace fretloom

@@ -9,6 +9,8 @@
 #include <cerrno>
 #include <cstring>
 
+#include "base/text.h"
+
 namespace fretloom {
 
 namespace {
@@ -55,6 +57,11 @@ void sync_folder(const std::filesystem::path& folder) {
 Result<std::string> read_file(const std::filesystem::path& path, std::size_t limit) {
   const Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
   if (file.get() < 0) return io_error(path, "open");
+  const Error too_large{ErrorKind::limit, 0,
+                        path.string() + " is larger than " + byte_text(limit) + ", the most that is read", ""};
+  struct stat what {};
+  const bool is_sized = ::fstat(file.get(), &what) == 0 && S_ISREG(what.st_mode) && what.st_size > 0;
+  if (is_sized && static_cast<std::uintmax_t>(what.st_size) > limit) return too_large;
   std::string bytes;
   std::array<char, std::size_t{1} << 16U> block{};
   for (;;) {
@@ -63,7 +70,7 @@ Result<std::string> read_file(const std::filesystem::path& path, std::size_t lim
     if (n < 0) return io_error(path, "read");
     if (n == 0) return bytes;
     bytes.append(block.data(), static_cast<std::size_t>(n));
-    if (bytes.size() > limit) return bytes;  // the reader says what is too large
+    if (bytes.size() > limit) return too_large;
   }
 }
 
@@ -77,10 +84,10 @@ bool is_special(const std::filesystem::path& path) {
   return ::stat(path.c_str(), &what) == 0 && !S_ISREG(what.st_mode) && !S_ISDIR(what.st_mode);
 }
 
-Result<std::filesystem::path> write_through(const std::filesystem::path& path, std::string_view bytes) {
+Result<void> write_through(const std::filesystem::path& path, std::string_view bytes) {
   const Descriptor file(::open(path.c_str(), O_WRONLY | O_CLOEXEC));
   if (file.get() < 0 || !write_all(file.get(), bytes)) return io_error(path, "write");
-  return path;
+  return {};
 }
 
 }  // namespace
@@ -91,20 +98,17 @@ bool is_temporary_of(std::string_view name, std::string_view file) {
          name.substr(file.size()).starts_with(k_temporary);
 }
 
-Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes) {
+Result<void> write_file(const std::filesystem::path& path, std::string_view bytes) {
   if (is_special(path)) return write_through(path, bytes);
   std::error_code ignored;
   if (std::filesystem::is_symlink(path, ignored)) {  // the link stays; its file is renewed
     const auto target = std::filesystem::canonical(path, ignored);
-    if (!ignored) {
-      const auto written = write_file(target, bytes);
-      return written ? Result<std::filesystem::path>(path) : written;
-    }
+    if (!ignored) return write_file(target, bytes);
   }
   return replace_file(path, bytes);
 }
 
-Result<std::filesystem::path> replace_file(const std::filesystem::path& path, std::string_view bytes) {
+Result<void> replace_file(const std::filesystem::path& path, std::string_view bytes) {
   std::string temporary = path.string() + std::string(k_temporary) + "XXXXXX";
   {
     const Descriptor file(::mkstemp(temporary.data()));
@@ -122,7 +126,7 @@ Result<std::filesystem::path> replace_file(const std::filesystem::path& path, st
     return error;
   }
   sync_folder(path.parent_path());
-  return path;
+  return {};
 }
 
 Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths,

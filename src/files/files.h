@@ -10,18 +10,18 @@
 
 namespace fretloom {
 
-/// The file's bytes; of a file above `limit` some more than `limit`, so that the caller sees that it is too
-/// large. Waits for what a pipe has to say. Error: it cannot be opened or read.
+/// All bytes of a file. Waits for what a pipe has to say. Errors: io = it cannot be opened or read; limit = it
+/// has more than `limit` bytes, and nothing of it is given.
 [[nodiscard]] Result<std::string> read_file(const std::filesystem::path& path, std::size_t limit);
 
 /// Writes to a temporary file in the same folder, syncs it and renames it over `path`, so that no
 /// reader ever sees half a file; on an error nothing is left behind. A pipe or device is written through.
-/// The value is the path.
-[[nodiscard]] Result<std::filesystem::path> write_file(const std::filesystem::path& path, std::string_view bytes);
+/// Error io.
+[[nodiscard]] Result<void> write_file(const std::filesystem::path& path, std::string_view bytes);
 
 /// The same for files that are the program's own: a link, pipe or socket in its place goes, and nothing is
-/// written where it leads.
-[[nodiscard]] Result<std::filesystem::path> replace_file(const std::filesystem::path& path, std::string_view bytes);
+/// written where it leads. Error io.
+[[nodiscard]] Result<void> replace_file(const std::filesystem::path& path, std::string_view bytes);
 
 /// Whether `name` is a temporary of `file`, as a killed run leaves it in the same folder: "tab.txt.tmp-a1B2c3".
 [[nodiscard]] bool is_temporary_of(std::string_view name, std::string_view file);

@@ -1,6 +1,7 @@
 #pragma once
 // Endings with their strokes, ranked.
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -28,15 +29,31 @@ struct EndingContext {
   Clear clear = Clear::upstroke;
   Meter meter;
   int notes_per_beat = 4;
+  int blocked = 0;                 ///< blocked changes among the idea's own notes (Proof::blocked)
+  std::optional<EndingKind> wish;  ///< options of this kind come first
 };
 
-/// The shapes in their order, each with the landing note that ranks first by: chord tone of the chord
-/// that sounds (root, 5th, 3rd, 7th, none), same direction, fewer scale steps, fewer millimetres, a
-/// downstroke, the lowest fret.
+/// The shapes, each with its best landing note, best first.
+///
+/// Landing notes are ranked by: near its string's row (LandingCandidate::near_row); the change into it is free (where
+/// the idea's own notes have blocked changes: any chord tone before none, then free); the chord tone of the chord
+/// that sounds (rest_rank); the same direction; fewer scale steps; fewer millimetres; a downstroke; the lowest fret;
+/// the thicker string. A place outside the layout counts only where every place inside it that has the same pitch is
+/// blocked.
+///
+/// Options are ranked by: changes blocked by the ending; any chord tone; a landing near its row (fill notes never
+/// leave the layout); no long fill; the whole phrase before a trim; no fill that ends on its own landing place; fewer
+/// units changed; fill, hold, late, trim. With a wish, options of that kind come before all others; where there is
+/// none the others keep their order, so that `has_kind` tells whether the wish was met.
+///
+/// A shape whose only landing notes are its last note again, on a chord with another root, is left out.
 [[nodiscard]] std::vector<EndingOption> rank_endings(const std::vector<EndingShape>& shapes, const Key& key,
                                                      const Vamp& vamp, const EndingContext& context);
 
-/// Why this is how it ends, for the `reason` of `notes --json`: "2 fill notes along the layout; B, the 5th of Em7,
+/// Whether one of the options is of this kind.
+[[nodiscard]] bool has_kind(const std::vector<EndingOption>& options, EndingKind kind);
+
+/// Why this is how it ends, for the `reason` of `notes --json`: "2 more notes along the layout; B, the 5th of Em7,
 /// on beat 1 of bar 3, 1 step on in the same direction, a downstroke".
 [[nodiscard]] std::string reason(const EndingOption& option, const Meter& meter, int notes_per_beat);
 

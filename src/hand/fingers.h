@@ -1,38 +1,32 @@
 #pragma once
 // The fretting hand: which finger plays which note.
 //
-// A hand position h puts one finger a fret: index at fret h, middle h + 1, ring h + 2, little finger
-// h + 3. The index may also reach one fret lower, the others one fret higher (a stretch). The path
-// through (finger, h) with the least cost in millimetres is found by Viterbi; it equals brute force.
+// The rules (finger_rules.h) are asked in this order, each where no stronger one contradicts it:
+//
+//   1  pins          always hold
+//   2  slurs         fewest slides that change finger, hammer-ons and pull-offs that keep it
+//   3  shapes        fewest notes off the finger that table, row or pin set for their fret
+//   4  ties          fewest notes off their tie's finger
+//   5  cost          least millimetres (finger_cost.h)
+//
+// A path through (finger, hand position) that is least by rules 1, 2, 3 and 5, and by the ties whose finger
+// the shapes set, is found by Viterbi. The other ties join notes that lie far apart: their fingers are found
+// by branch and bound, with Viterbi as the bound. So the whole is least by the five rules in their order, as
+// brute force finds it. Only if that takes k_finger_searches paths or more, the best found by then is
+// given: all but the fingers of the open ties is still least, and those are no worse than a greedy choice.
+// A broken rule counts as so many mm, which keeps the order strict in phrases up to 1000 notes.
+//
 // Open strings take finger 0 and leave the hand where it is.
 
-#include <optional>
-#include <string>
 #include <vector>
 
-#include "lick/expand.h"
+#include "hand/ending.h"
+#include "hand/finger_cost.h"
+#include "hand/finger_rules.h"
 
 namespace fretloom {
 
-/// Costs in mm of travel, except where a factor is meant. Judged by ear and hand: common practice, no
-/// source; the three-note shapes whole+whole 1-2-4 or 1-3-4, half+whole 1-2-4, whole+half 1-3-4 follow.
-struct FingerCosts {
-  double shift = 20;     ///< each shift, besides its way along the neck
-  double stretch = 0.5;  ///< times the width of the stretched fret
-  double order = 60;     ///< a higher fret for a lower finger on one string without a shift
-  double swap = 40;      ///< another finger on the fret that just sounded
-  double roll = 8;       ///< one finger on two strings in a row, same fret
-  double jump = 25;      ///< one finger on two strings in a row, other fret, no shift
-  double little_finger = 2;
-  double ring_finger = 1;
-  double off_neck = 30;  ///< each fret that the hand position lies below fret 1
-};
-
-/// A finger that a note must take. `note` is an index into the notes.
-struct PinnedFinger {
-  std::size_t note = 0;
-  int finger = 1;
-};
+constexpr int k_finger_searches = 200;
 
 struct Fingering {
   std::vector<int> fingers;    ///< one a note, 0 = open string
@@ -42,18 +36,19 @@ struct Fingering {
   Millimetres travel;              ///< way of all shifts
   Millimetres reach;               ///< widest span between two notes played in one hand position
   std::vector<std::size_t> rolls;  ///< notes played with the finger that just played another string on the same fret
+  int searches = 0;                ///< paths looked for; from k_finger_searches on the open ties may not be the least
 };
 
 /// Error (kind range): a pin that contradicts its note: no finger from 1 to 4 on a fretted note, or a
 /// finger on an open string; Error.at is the index into `pins`.
-[[nodiscard]] Result<Fingering> assign_fingers(const Neck& neck, const std::vector<LickNote>& notes,
+[[nodiscard]] Result<Fingering> assign_fingers(const CarriedLayout& layout, const std::vector<LickNote>& notes,
                                                const std::vector<PinnedFinger>& pins = {},
                                                const FingerCosts& costs = {});
 
-/// Cost of a given path, for checks: fingers and positions as in Fingering, one a note. Infinite where
-/// a finger cannot reach its note from the position.
-[[nodiscard]] double fingering_cost(const Neck& neck, const std::vector<LickNote>& notes,
-                                    const std::vector<int>& fingers, const std::vector<int>& positions,
-                                    const FingerCosts& costs = {});
+/// Fingers of an ending's fill and landing by the same rules. The hand goes on from where the body leaves it;
+/// `body` is the fingering of the phrase that ending.body is the beginning of. The body's fingers stay, and those of
+/// its last visit count as pins there. A landing outside its string's row goes by cost.
+[[nodiscard]] std::vector<int> finger_ending(const CarriedLayout& layout, const EndingOption& ending,
+                                             const Fingering& body, const FingerCosts& costs = {});
 
 }  // namespace fretloom

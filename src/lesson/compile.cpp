@@ -53,21 +53,6 @@ std::vector<PinnedFinger> find_pins(const Lesson& lesson, std::size_t index, con
   return pins;
 }
 
-/// Fingers of an ending's fill and landing, going on from the phrase's last fretted note.
-std::vector<int> finger_ending(const Ground& ground, const EndingOption& ending, const Fingering& phrase) {
-  std::vector<LickNote> tail = ending.fill;
-  tail.push_back(ending.landing);
-  std::vector<PinnedFinger> pins;
-  for (std::size_t i = ending.body.size(); i-- > 0 && pins.empty();) {
-    if (ending.body[i].fret == 0) continue;
-    tail.insert(tail.begin(), ending.body[i]);
-    pins.push_back({0, phrase.fingers[i]});
-  }
-  const auto fingering = assign_fingers(ground.neck, tail, pins);
-  assert(fingering.ok());  // the pin is a finger of our own
-  return {fingering->fingers.begin() + static_cast<std::ptrdiff_t>(pins.size()), fingering->fingers.end()};
-}
-
 Feel make_feel(const Idea& idea, const CompiledIdea& compiled, int notes_per_beat) {
   const Settings& settings = idea.settings;
   const Ground& ground = settings.ground;
@@ -81,13 +66,14 @@ Feel make_feel(const Idea& idea, const CompiledIdea& compiled, int notes_per_bea
   feel.bar = realign(rule_units, bar_units);
   feel.vamp = realign(rule_units, bar_units * settings.vamp.bars);
   if (idea.ending.wanted) {
-    const EndingRequest request{idea.start_beat, notes_per_beat, settings.meter,
-                                idea.ending.on.value_or(EndingOn::strong), idea.ending.degree};
-    const EndingContext context{idea.picking, idea.first_stroke, settings.clear_after, settings.meter, notes_per_beat};
+    const EndingRequest request{idea.start_beat, notes_per_beat, settings.meter, idea.ending.on, idea.ending.degree};
+    const EndingContext context{idea.picking,   idea.first_stroke,    settings.clear_after, settings.meter,
+                                notes_per_beat, compiled.blocked.own, idea.ending.kind};
     feel.endings =
         rank_endings(propose_endings(ground, idea.lick, phrase, request), settings.key(), settings.vamp, context);
+    const CarriedLayout layout = carried_layout(ground, idea.lick, phrase);
     for (const EndingOption& ending : feel.endings)
-      feel.ending_fingers.push_back(finger_ending(ground, ending, compiled.fingering));
+      feel.ending_fingers.push_back(finger_ending(layout, ending, compiled.fingering));
   }
   const Beats start = feel.endings.empty() ? Beats(idea.start_beat)
                                            : Beats(Rational(feel.endings.front().ending.start_slot, notes_per_beat));
@@ -116,7 +102,7 @@ std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index
   compiled.repair = repair(idea.lick.rule, compiled.phrase, idea.picking, idea.first_stroke, clear);
 
   const std::vector<PinnedFinger> pins = find_pins(lesson, index, compiled.phrase, findings);
-  auto fingering = assign_fingers(ground.neck, compiled.phrase.notes, pins);
+  auto fingering = assign_fingers(carried_layout(ground, idea.lick, compiled.phrase), compiled.phrase.notes, pins);
   const KeyPath where{idea.number, "fingers"};
   if (!fingering) {
     findings.push_back({Level::error, "finger-contradiction", where, place_in(lesson.source, where),

@@ -64,7 +64,18 @@ void judge_accents(const Lesson& lesson, const CompiledIdea& compiled, const Fee
                       ""});
 }
 
-/// The landing note's harmony, and the string changes that the ending adds.
+std::string kind_words(EndingKind kind) {
+  switch (kind) {
+    case EndingKind::fill: return "more notes along the layout";
+    case EndingKind::hold: return "a held note";
+    case EndingKind::late: return "a late start";
+    case EndingKind::trim: return "a shorter last time through";
+  }
+  return "";
+}
+
+/// The landing note's harmony, a kind of ending that was asked for and is not there, and the string changes that the
+/// ending adds.
 void judge_ending(const Lesson& lesson, const CompiledIdea& compiled, const Feel& feel,
                   std::vector<Finding>& findings) {
   if (feel.endings.empty()) return;
@@ -78,6 +89,12 @@ void judge_ending(const Lesson& lesson, const CompiledIdea& compiled, const Feel
     findings.push_back(
         {Level::warning, "avoid-landing", where, place,
          at + "the phrase lands on an avoid note: " + reason(option, idea.settings.meter, feel.notes_per_beat), ""});
+  }
+  if (idea.ending.kind && !has_kind(feel.endings, *idea.ending.kind)) {
+    findings.push_back({Level::warning, "ending-kind", where / "kind", place_in(lesson.source, where / "kind"),
+                        at + "the phrase cannot end by " + kind_words(*idea.ending.kind) +
+                            "; it ends as well as it can: " + reason(option, idea.settings.meter, feel.notes_per_beat),
+                        "\"" + std::string(name(option.ending.kind)) + "\""});
   }
   const Change* blocked = first_blocked(option.ending.changes);
   if (blocked == nullptr) return;

@@ -54,7 +54,7 @@ struct Idea {
   std::string note;
   Lick lick;
   Rational start_beat;
-  std::vector<int> notes_per_beat{4, 6};  ///< each 1 to 12
+  std::vector<int> notes_per_beat{4, 6};  ///< each 1 to k_max_notes_per_beat
   Picking picking = Picking::alternate;
   Stroke first_stroke = Stroke::down;
   EndingWish ending;
@@ -68,6 +68,7 @@ struct Lesson {
   bool has_title = false;  ///< a text stands there, be it an empty one
   SettingsDraft settings;
   std::vector<Idea> ideas;  ///< those in error are left out
+  int ideas_written = 0;    ///< in the file, those in error too
   SourceIndex source;
 
   /// A newer format may be looked at but not edited.

@@ -84,7 +84,7 @@ Place place_of(std::string_view text, std::size_t at) {
 std::optional<Finding> refuse(std::string_view text) {
   if (text.size() > k_max_lesson_bytes) {
     return unreadable("too-large", {1, 1},
-                      "the file is too large; a lesson has at most " + std::to_string(k_max_lesson_bytes) + " bytes");
+                      "the file is too large; a lesson has at most " + byte_text(k_max_lesson_bytes));
   }
   if (const std::size_t nul = text.find('\0'); nul != std::string_view::npos) {
     return unreadable("binary", place_of(text, nul), "the file holds binary data; a lesson is a TOML text in UTF-8");
@@ -92,7 +92,9 @@ std::optional<Finding> refuse(std::string_view text) {
   if (const std::size_t good = utf8_prefix(text); good < text.size()) {
     return unreadable("not-utf8", place_of(text, good), "the file is not UTF-8 text; a lesson is a TOML text in UTF-8");
   }
-  if (is_too_deep(text)) return unreadable("too-deep", {1, 1}, "the file nests more than 64 levels; a lesson needs 4");
+  if (is_too_deep(text))
+    return unreadable("too-deep", {1, 1},
+                      "the file nests more than " + std::to_string(k_max_depth) + " levels; a lesson needs 4");
   return std::nullopt;
 }
 
@@ -196,6 +198,7 @@ class LessonReader {
                   counted(list->size(), "idea") + "; a lesson has at most " + std::to_string(k_max_ideas), "");
       return;
     }
+    lesson_.ideas_written = static_cast<int>(list->size());
     for (std::size_t i = 0; i < list->size(); ++i) {
       auto idea = read_idea(*list->get(i)->as_table(), static_cast<int>(i) + 1, lesson_.settings, lesson_.source,
                             findings_, unknown_key_level);

@@ -6,12 +6,14 @@
 
 #include "lesson/read_settings.h"
 #include "lesson/source.h"
+#include "score/limits.h"
 
 namespace fretloom {
 
 namespace {
 
 constexpr int k_max_start_beat = 64;
+constexpr int k_max_carry_steps = 48;  ///< scale steps, either way
 
 std::size_t count_errors(const Diagnostics& findings) {
   return static_cast<std::size_t>(std::count_if(findings.findings().begin(), findings.findings().end(),
@@ -113,7 +115,7 @@ class IdeaReader {
       carry.strings = reader.integer("strings", -most, most, repair).value_or(carry.strings);
     }
     const NumberRepair repair = near_or(std::to_string(carry.steps));
-    carry.steps = reader.integer("steps", -48, 48, repair).value_or(carry.steps);
+    carry.steps = reader.integer("steps", -k_max_carry_steps, k_max_carry_steps, repair).value_or(carry.steps);
     reader.report_unknown_keys();
   }
 
@@ -142,7 +144,7 @@ class IdeaReader {
   void check_start_beat() {
     const auto& feels = idea_.notes_per_beat;
     const int parts = std::accumulate(feels.begin(), feels.end(), 0, [](int a, int b) { return std::gcd(a, b); });
-    const bool read = nearest_fraction(start_beat_, 12, idea_.start_beat);
+    const bool read = nearest_fraction(start_beat_, k_max_notes_per_beat, idea_.start_beat);
     if (read && (idea_.start_beat * Rational(parts)).is_whole()) return;
     const auto off =
         std::find_if(feels.begin(), feels.end(), [&](int k) { return !(idea_.start_beat * Rational(k)).is_whole(); });
@@ -174,7 +176,8 @@ class IdeaReader {
     for (int digits = 0; digits < 9; ++digits, scale *= 10) {
       const double rounded = std::round(fraction.to_double() * scale) / scale;
       Rational back;
-      if (nearest_fraction(rounded, 12, back) && back == fraction) return number_text(rounded == 0 ? 0 : rounded);
+      if (nearest_fraction(rounded, k_max_notes_per_beat, back) && back == fraction)
+        return number_text(rounded == 0 ? 0 : rounded);
     }
     return number_text(fraction.to_double());
   }
@@ -184,8 +187,10 @@ class IdeaReader {
     if (node == nullptr) return;
     if (const auto* text = node->as_string()) {
       if (text->get() == "fit") return;
-      table_.error("repeats", "unknown-word",
-                   "\"" + text->get() + "\" is not known for repeats; legal is \"fit\" or 1 to 64", "\"fit\"");
+      table_.error(
+          "repeats", "unknown-word",
+          "\"" + text->get() + "\" is not known for repeats; legal is \"fit\" or 1 to " + std::to_string(k_max_repeats),
+          "\"fit\"");
       return;
     }
     idea_.lick.repeats = table_.integer("repeats", 1, k_max_repeats, near_or("\"fit\""));
@@ -203,24 +208,26 @@ class IdeaReader {
   }
 
   void notes_per_beat() {
-    const toml::array* list =
-        table_.array("notes_per_beat", "a list of whole numbers from 1 to 12", listed("notes_per_beat", 1, 12, "[4]"));
+    const std::string range = "1 to " + std::to_string(k_max_notes_per_beat);
+    const toml::array* list = table_.array("notes_per_beat", "a list of whole numbers from " + range,
+                                           listed("notes_per_beat", 1, k_max_notes_per_beat, "[4]"));
     if (list == nullptr) return;
     if (list->empty()) {
       table_.error("notes_per_beat", "empty-list",
-                   "notes_per_beat is empty; legal are one or more whole numbers from 1 to 12", "[4]");
+                   "notes_per_beat is empty; legal are one or more whole numbers from " + range, "[4]");
       return;
     }
     std::vector<int> found;
     for (const toml::node& item : *list) {
-      const auto k = int_in(item, 1, 12);
+      const auto k = int_in(item, 1, k_max_notes_per_beat);
       if (!k) {
         const auto* whole = item.as_integer();
-        const std::string near = std::to_string(whole == nullptr ? 4 : std::clamp<std::int64_t>(whole->get(), 1, 12));
+        const std::string near =
+            std::to_string(whole == nullptr ? 4 : std::clamp<std::int64_t>(whole->get(), 1, k_max_notes_per_beat));
         table_.report(Level::error, item, "notes_per_beat", whole == nullptr ? "wrong-type" : "out-of-range",
                       (whole == nullptr ? std::string("a value in notes_per_beat is no whole number")
                                         : std::to_string(whole->get()) + " notes a beat") +
-                          "; legal is 1 to 12",
+                          "; legal is " + range,
                       near);
         continue;
       }

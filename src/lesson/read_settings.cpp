@@ -4,7 +4,7 @@
 
 #include "lesson/layout_fit.h"
 #include "lesson/source.h"
-#include "score/ladder.h"
+#include "score/limits.h"
 
 namespace fretloom {
 
@@ -25,7 +25,7 @@ class SettingsReader {
   Given read() {
     key();
     tuning();
-    whole("frets", draft_.frets, 1, 48, given_.frets);
+    whole("frets", draft_.frets, 1, k_max_frets, given_.frets);
     real("scale_length", draft_.scale_length, 200, 1400, given_.spans);
     whole("capo", draft_.capo, 0, std::max(0, draft_.frets.value - 1), given_.frets);
     meter();
@@ -227,7 +227,7 @@ class SettingsReader {
     Tempo& tempo = draft_.tempo.value;
     const auto bpm = [&](std::string_view key, Rational& value) {
       if (reader.find(key) == nullptr) return;
-      const auto read = reader.number(key, k_lowest_tempo, k_highest_tempo, value.to_double());
+      const auto read = reader.number(key, k_slowest_bpm, k_fastest_bpm, value.to_double());
       if (!read) draft_.tempo.sound = false;
       if (read) value = Rational(std::llround(*read * 1000), 1000);  // a thousandth of a beat a minute is fine enough
     };
@@ -304,7 +304,7 @@ class SettingsReader {
   bool layout_width(TableReader& reader, LayoutRule& rule, LayoutRule wanted) {
     if (rule.kind != LayoutKind::position) {
       wanted.kind = LayoutKind::position;
-      const auto width = int_in(*reader.find("width"), 1, 12);
+      const auto width = int_in(*reader.find("width"), 1, k_max_layout_size);
       wanted.width = width.value_or(rule.width);
       reader.error("width", "not-in-this-layout",
                    "width belongs to the position layout; " + std::string(name(rule.kind)) + " has notes",
@@ -315,24 +315,32 @@ class SettingsReader {
       wanted.width = near.value_or(rule.width);
       return fitting(wanted, [](const LayoutRule& r) { return std::to_string(r.width); });
     };
-    const auto width = reader.integer("width", 1, 12, repair);
+    const auto width = reader.integer("width", 1, k_max_layout_size, repair);
     rule.width = width.value_or(rule.width);
     return width.has_value();
   }
 
+  /// [4, 3], if that is what stands there and both are legal.
+  static std::optional<std::pair<int, int>> two_sizes(const toml::node& node) {
+    const toml::array* list = node.as_array();
+    if (list == nullptr || list->size() != 2) return std::nullopt;
+    const auto thicker = int_in(*list->get(0), 1, k_max_layout_size);
+    const auto thinner = int_in(*list->get(1), 1, k_max_layout_size);
+    if (!thicker || !thinner) return std::nullopt;
+    return std::pair(*thicker, *thinner);
+  }
+
   bool layout_notes(TableReader& reader, LayoutRule& rule, LayoutRule wanted) {
     const toml::node* node = reader.find("notes");
-    const auto* pair = node->as_array();
-    const auto first = pair != nullptr && pair->size() == 2 ? int_in(*pair->get(0), 1, 12) : std::nullopt;
-    const auto second = pair != nullptr && pair->size() == 2 ? int_in(*pair->get(1), 1, 12) : std::nullopt;
+    const auto pair = two_sizes(*node);
     if (rule.kind == LayoutKind::position) {
-      const auto count = int_in(*node, 1, 12);
+      const auto count = int_in(*node, 1, k_max_layout_size);
       wanted.kind = count ? LayoutKind::per_string : LayoutKind::octaves;
       wanted.notes = count.value_or(rule.notes);
-      if (first && second) wanted.octave_notes = {*first, *second};
+      wanted.octave_notes = pair.value_or(wanted.octave_notes);
       reader.error("notes", "not-in-this-layout",
                    "notes belongs to the per-string and octaves layouts; position has width",
-                   count || (first && second) ? kind_repair(reader, "width", wanted) : "");
+                   count || pair ? kind_repair(reader, "width", wanted) : "");
       return false;
     }
     if (rule.kind == LayoutKind::per_string) {
@@ -341,24 +349,27 @@ class SettingsReader {
         return fitting(wanted, [](const LayoutRule& r) { return std::to_string(r.notes); });
       };
       if (node->is_array()) {
-        reader.wrong_type("notes", *node, "one whole number from 1 to 12 (per string)", repair(std::nullopt));
+        reader.wrong_type("notes", *node,
+                          "one whole number from 1 to " + std::to_string(k_max_layout_size) + " (per string)",
+                          repair(std::nullopt));
         return false;
       }
-      const auto notes = reader.integer("notes", 1, 12, repair);
+      const auto notes = reader.integer("notes", 1, k_max_layout_size, repair);
       rule.notes = notes.value_or(rule.notes);
       draft_.notes_given = draft_.notes_given || notes.has_value();
       return notes.has_value();
     }
-    if (!first || !second) {
+    if (!pair) {
       wanted.octave_notes = LayoutRule{}.octave_notes;
-      reader.error(
-          "notes", pair == nullptr ? "wrong-type" : "out-of-range",
-          "in the octaves layout notes is a list of two whole numbers from 1 to 12, the thicker string's first",
-          fitting(wanted,
-                  [](const LayoutRule& r) { return size_text(r).substr(std::string_view("notes = ").size()); }));
+      reader.error("notes", node->is_array() ? "out-of-range" : "wrong-type",
+                   "in the octaves layout notes is a list of two whole numbers from 1 to " +
+                       std::to_string(k_max_layout_size) + ", the thicker string's first",
+                   fitting(wanted, [](const LayoutRule& r) {
+                     return size_text(r).substr(std::string_view("notes = ").size());
+                   }));
       return false;
     }
-    rule.octave_notes = {*first, *second};
+    rule.octave_notes = *pair;
     return true;
   }
 

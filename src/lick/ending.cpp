@@ -7,37 +7,145 @@ namespace fretloom {
 
 namespace {
 
-/// The layout as one ascending line, unisons once (the thickest string that has the note on the neck),
-/// then past the outer strings along them: the thinnest upward, the thickest downward, to the end of the
-/// neck. Layout notes off the neck stay in: the neck ends there.
-std::vector<LickNote> layout_line(const Ground& ground, int steps) {
-  const Neck& neck = ground.neck;
-  std::vector<LickNote> line;
-  for (int string = neck.strings(); string >= 1; --string) {
-    const int count = ground.layout.strings[neck.index(string)].count;
-    for (int o = 1; o <= count; ++o) line.push_back(place_note(ground, string, o, 0, steps));
+/// The layout that the phrase ends on.
+class LastLayout {
+ public:
+  LastLayout(const Ground& ground, const Lick& lick, int repeats) : ground_(ground) {
+    if (lick.rule.kind == RuleKind::cell && lick.back == Back::none) steps_ = (repeats - 1) * lick.carry.steps;
+    const Neck& neck = ground.neck;
+    for (int string = neck.strings(); string >= 1; --string) {
+      for (int o = 1; o <= row(string).count; ++o) {
+        const LickNote note = place_note(ground, string, o, 0, steps_);
+        if (neck.has_fret(note.fret)) line_.push_back(note);
+      }
+    }
+    // Unisons once: the thicker string was entered first and the sort is stable.
+    std::stable_sort(line_.begin(), line_.end(), [](const LickNote& a, const LickNote& b) { return a.midi < b.midi; });
+    line_.erase(
+        std::unique(line_.begin(), line_.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }),
+        line_.end());
   }
-  std::stable_sort(line.begin(), line.end(), [&](const LickNote& a, const LickNote& b) {
-    return std::pair(a.midi, !neck.has_fret(a.fret)) < std::pair(b.midi, !neck.has_fret(b.fret));
-  });
-  line.erase(
-      std::unique(line.begin(), line.end(), [](const LickNote& a, const LickNote& b) { return a.midi == b.midi; }),
-      line.end());
-  const auto on_string = [&](int string, int step) {
-    return place_note(ground, string, step - ground.layout.strings[neck.index(string)].first - steps + 1, 0, steps);
+
+  /// The next note by pitch, unisons once; nullptr where the layout ends. Points into this.
+  [[nodiscard]] const LickNote* next(int midi, bool upward) const {
+    if (upward) {
+      const auto above = std::find_if(line_.begin(), line_.end(), [&](const LickNote& n) { return n.midi > midi; });
+      return above == line_.end() ? nullptr : &*above;
+    }
+    const auto below = std::find_if(line_.rbegin(), line_.rend(), [&](const LickNote& n) { return n.midi < midi; });
+    return below == line_.rend() ? nullptr : &*below;
+  }
+
+  /// The ordinal on this string, which may lie outside 1 to n; 0 for no scale note.
+  [[nodiscard]] int ordinal(int string, int midi) const {
+    if (!ground_.key.contains(midi)) return 0;
+    return ground_.key.step_at_or_above(midi) - row(string).first - steps_ + 1;
+  }
+  [[nodiscard]] bool has(int string, int midi) const {
+    const int o = ground_.key.contains(midi) ? ordinal(string, midi) : 0;
+    return o >= 1 && o <= row(string).count;
+  }
+  /// At most `reach` frets outside the string's row.
+  [[nodiscard]] bool is_near(int string, int fret, int reach) const {
+    if (row(string).count == 0) return false;
+    return fret >= row_fret(string, 1) - reach && fret <= row_fret(string, row(string).count) + reach;
+  }
+
+ private:
+  [[nodiscard]] const StringRun& row(int string) const { return ground_.layout.strings[ground_.neck.index(string)]; }
+  [[nodiscard]] int row_fret(int string, int ordinal) const {
+    return fret_of(ground_.key, ground_.neck, ground_.layout, string, ordinal, steps_);
+  }
+
+  const Ground& ground_;
+  int steps_ = 0;  ///< above the base layout
+  std::vector<LickNote> line_;
+};
+
+/// The notes that a line may land on.
+class Landings {
+ public:
+  /// `upward`: the line moves up at its end.
+  Landings(const Ground& ground, const LastLayout& layout, const LickNote& last, bool upward)
+      : ground_(ground), layout_(layout), last_(last), upward_(upward) {}
+
+  /// The scale notes one and two steps away, and the last note again as a root.
+  [[nodiscard]] std::vector<LandingCandidate> by_step() const {
+    const Key& key = ground_.key;
+    const int above = key.step_at_or_above(last_.midi + 1);
+    const int below = key.step_at_or_above(last_.midi) - 1;
+    std::vector<LandingCandidate> found;
+    add(found, {last_.pitch, last_.degree}, true);
+    for (int i = 0; i < 2; ++i) {
+      for (const int step : {above + i, below - i}) add(found, {key.pitch(step), key.degree(step)});
+    }
+    return found;
+  }
+
+  /// The degree within two steps, else the nearest above and below.
+  [[nodiscard]] std::vector<LandingCandidate> on_degree(const Degree& degree) const {
+    const int wanted = ground_.key.midi(0) + degree.semitones();
+    const int down = last_.midi - 1 - static_cast<int>(floor_mod(last_.midi - 1 - wanted, 12));
+    std::vector<LandingCandidate> near;
+    std::vector<LandingCandidate> far;
+    for (const int midi : {down, down + 12, down + 24}) {
+      // An octave above the next one below is the last note itself or the next one above.
+      if (midi > last_.midi + 12) continue;
+      const Tone tone = spelled(degree, midi);
+      add(steps_to(midi) <= 2 ? near : far, tone);
+    }
+    return near.empty() ? far : near;
+  }
+
+ private:
+  struct Tone {
+    SpelledPitch pitch;
+    Degree degree;
   };
-  std::vector<LickNote> below;
-  int step = ground.key.step_at_or_above(line.front().midi);
-  for (LickNote note = on_string(neck.strings(), --step); neck.has_fret(note.fret);
-       note = on_string(neck.strings(), --step)) {
-    below.push_back(note);
+
+  [[nodiscard]] Tone spelled(const Degree& degree, int midi) const {
+    Tone tone{{degree.above(ground_.key.tonic()), 0}, degree};
+    tone.pitch.octave = static_cast<int>(floor_div(midi - tone.pitch.midi(), 12));
+    return tone;
   }
-  step = ground.key.step_at_or_above(line.back().midi);
-  for (LickNote note = on_string(1, ++step); neck.has_fret(note.fret); note = on_string(1, ++step))
-    line.push_back(note);
-  line.insert(line.begin(), below.rbegin(), below.rend());
-  return line;
-}
+
+  /// Scale steps from the last note.
+  [[nodiscard]] int steps_to(int midi) const {
+    if (midi == last_.midi) return 0;
+    const Key& key = ground_.key;
+    const auto [low, high] = std::minmax(midi, last_.midi);
+    return key.step_at_or_above(high) - key.step_at_or_above(low + 1) + 1;
+  }
+
+  /// Every place on the neck that has this note.
+  void add(std::vector<LandingCandidate>& into, const Tone& tone, bool only_root = false) const {
+    const Neck& neck = ground_.neck;
+    LandingCandidate candidate;
+    LickNote& note = candidate.note;
+    note.midi = tone.pitch.midi();
+    note.pitch = tone.pitch;
+    note.degree = tone.degree;
+    note.repeat = last_.repeat;
+    candidate.steps = steps_to(note.midi);
+    candidate.same_direction = note.midi != last_.midi && (note.midi > last_.midi) == upward_;
+    candidate.only_root = only_root;
+    for (int string = neck.strings(); string >= 1; --string) {
+      note.string = string;
+      note.fret = note.midi - neck.open_midi(string);
+      if (!neck.has_fret(note.fret)) continue;
+      note.ordinal = layout_.ordinal(string, note.midi);
+      candidate.move = neck.span(std::min(last_.fret, note.fret), std::max(last_.fret, note.fret));
+      candidate.in_layout = layout_.has(string, note.midi);
+      candidate.near_row = layout_.is_near(string, note.fret, k_landing_reach);
+      into.push_back(candidate);
+    }
+  }
+
+  const Ground& ground_;
+  const LastLayout& layout_;
+  const LickNote& last_;
+  bool upward_;
+};
 
 /// True if the idea goes toward higher notes at its end: the carry's way, turned by a return.
 bool ends_upward(const Lick& lick) {
@@ -48,182 +156,125 @@ bool ends_upward(const Lick& lick) {
 class EndingProposer {
  public:
   EndingProposer(const Ground& ground, const Lick& lick, const Phrase& phrase, const EndingRequest& request)
-      : ground_(ground), lick_(lick), phrase_(phrase), request_(request), upward_(ends_upward(lick)) {
-    first_slot_ = static_cast<int>((request.start_beat * Rational(request.notes_per_beat)).floor());
-    // The last repetition played: R - 1 on the way out, the way out's first after a return.
-    const bool moved = lick.rule.kind == RuleKind::cell && lick.back == Back::none;
-    last_steps_ = moved ? (phrase.repeats - 1) * lick.carry.steps : 0;
-    line_ = layout_line(ground, last_steps_);
-  }
+      : ground_(ground),
+        lick_(lick),
+        phrase_(phrase),
+        request_(request),
+        layout_(ground, lick, phrase.repeats),
+        first_slot_(static_cast<int>((request.start_beat * Rational(request.notes_per_beat)).floor())),
+        end_(first_slot_ + phrase.units) {}
 
   std::vector<EndingShape> propose() {
-    const int end = first_slot_ + phrase_.units;
-    const int slot = landing_slot_from(end);
-    std::vector<EndingShape> shapes;
-    const auto keep = [&](std::optional<EndingShape> shape) {
-      if (shape && !shape->landings.empty()) shapes.push_back(*std::move(shape));
-    };
-    keep(fill(slot));
-    if (slot == end) return shapes;
-    keep(late(slot));
-    keep(trim(end));
-    keep(hold(slot));
-    return shapes;
+    const int slot = next_slot(request_.on.value_or(EndingOn::strong));
+    propose_at(slot);
+    const int beat = next_slot(EndingOn::beat);
+    if (!request_.on && slot - end_ > request_.notes_per_beat && beat != slot) propose_at(beat);
+    if (slot > end_) keep(trim());
+    return std::move(shapes_);
   }
 
  private:
-  [[nodiscard]] bool is_landing_slot(int slot) const {
+  [[nodiscard]] bool is_landing_slot(int slot, EndingOn on) const {
     const int k = request_.notes_per_beat;
-    if (floor_mod(slot, k) != 0) return false;
-    const auto beat = floor_mod(floor_div(slot, k), request_.meter.beats_per_bar());
-    if (request_.on == EndingOn::beat) return true;
-    if (request_.on == EndingOn::bar) return beat == 0;
+    if (slot < 0 || slot % k != 0) return false;
+    const int beat = slot / k % request_.meter.beats_per_bar();
+    if (on == EndingOn::beat) return true;
+    if (on == EndingOn::bar) return beat == 0;
     const std::vector<int> strong = request_.meter.strong_beats();
-    return std::find(strong.begin(), strong.end(), static_cast<int>(beat)) != strong.end();
+    return std::find(strong.begin(), strong.end(), beat) != strong.end();
   }
-  [[nodiscard]] int landing_slot_from(int slot) const {
-    while (!is_landing_slot(slot)) ++slot;
+  [[nodiscard]] int next_slot(EndingOn on) const {
+    int slot = end_;
+    while (!is_landing_slot(slot, on)) ++slot;
     return slot;
   }
 
+  void propose_at(int slot) {
+    keep(fill(slot));
+    if (slot == end_) return;
+    keep(hold(slot));
+    keep(late(slot));
+  }
+
+  void keep(std::optional<EndingShape> shape) {
+    if (shape && !shape->landings.empty()) shapes_.push_back(*std::move(shape));
+  }
+
   [[nodiscard]] EndingShape shape(EndingKind kind, int start_slot, int slot) const {
-    return {kind, start_slot, slot, phrase_.notes, {}, {}};
+    EndingShape ending;
+    ending.kind = kind;
+    ending.start_slot = start_slot;
+    ending.slot = slot;
+    ending.units_changed = slot > end_ ? slot - end_ : end_ - slot;
+    ending.body = phrase_.notes;
+    return ending;
   }
 
-  std::optional<EndingShape> fill(int slot) {
+  /// Steps along the layout to the slot, and back where it ends.
+  [[nodiscard]] std::optional<EndingShape> fill(int slot) const {
     EndingShape ending = shape(EndingKind::fill, first_slot_, slot);
-    bool upward = upward_;
-    LickNote last = ending.body.back();
+    bool upward = ends_upward(lick_);
+    int midi = ending.body.back().midi;
     for (int unit = phrase_.units; unit < slot - first_slot_; ++unit) {
-      const LickNote* next = next_on_line(last.midi, upward);
-      if (next == nullptr) {
-        upward = !upward;
-        next = next_on_line(last.midi, upward);
-      }
+      if (layout_.next(midi, upward) == nullptr) upward = !upward;
+      const LickNote* next = layout_.next(midi, upward);
       if (next == nullptr) return std::nullopt;
-      last = *next;
-      last.unit = unit;
-      last.units = 1;
-      last.repeat = ending.body.back().repeat;
-      ending.fill.push_back(last);
+      LickNote& note = ending.fill.emplace_back(*next);
+      note.unit = unit;
+      note.repeat = ending.body.back().repeat;
+      midi = note.midi;
     }
-    land(ending, last, upward);
-    return ending;
+    const auto notes = static_cast<int>(ending.fill.size());
+    ending.long_fill = notes > std::max(lick_.rule.group(), request_.notes_per_beat);
+    return landed(std::move(ending), upward);
   }
 
-  std::optional<EndingShape> late(int slot) {
-    EndingShape ending = shape(EndingKind::late, slot - phrase_.units, slot);
-    land(ending, ending.body.back(), upward_);
-    return ending;
-  }
-
-  /// Cuts the last repetition at the last landing slot inside it.
-  std::optional<EndingShape> trim(int end) {
-    int slot = end - 1;
-    const int repetition_start = end - lick_.rule.units();
-    while (slot > repetition_start && !is_landing_slot(slot)) --slot;
-    if (slot <= repetition_start) return std::nullopt;
-    EndingShape ending = shape(EndingKind::trim, first_slot_, slot);
-    const int units = slot - first_slot_;
-    std::erase_if(ending.body, [&](const LickNote& n) { return n.unit >= units; });
-    if (ending.body.empty()) return std::nullopt;
-    ending.body.back().units = std::min(ending.body.back().units, units - ending.body.back().unit);
-    land(ending, ending.body.back(), upward_);
-    return ending;
-  }
-
-  std::optional<EndingShape> hold(int slot) {
+  /// The last note sounds to the slot, over final rests too.
+  [[nodiscard]] EndingShape hold(int slot) const {
     EndingShape ending = shape(EndingKind::hold, first_slot_, slot);
     ending.body.back().units = slot - first_slot_ - ending.body.back().unit;
-    land(ending, ending.body.back(), upward_);
+    return landed(std::move(ending), ends_upward(lick_));
+  }
+
+  [[nodiscard]] EndingShape late(int slot) const {
+    return landed(shape(EndingKind::late, slot - phrase_.units, slot), ends_upward(lick_));
+  }
+
+  /// Cuts the last repetition at the last landing slot inside it, if at least half of its notes stay.
+  [[nodiscard]] std::optional<EndingShape> trim() const {
+    const int last_repetition = end_ - lick_.rule.units();
+    int slot = end_ - 1;
+    while (slot > last_repetition && !is_landing_slot(slot, request_.on.value_or(EndingOn::strong))) --slot;
+    if (slot <= last_repetition) return std::nullopt;
+    EndingShape ending = shape(EndingKind::trim, first_slot_, slot);
+    const int units = slot - first_slot_;
+    const auto dropped =
+        static_cast<int>(std::erase_if(ending.body, [&](const LickNote& n) { return n.unit >= units; }));
+    if (2 * dropped > lick_.rule.group()) return std::nullopt;
+    LickNote& last = ending.body.back();
+    last.units = std::min(last.units, units - last.unit);
+    return landed(std::move(ending), ends_upward(lick_));
+  }
+
+  [[nodiscard]] EndingShape landed(EndingShape ending, bool upward) const {
+    const LickNote& last = ending.fill.empty() ? ending.body.back() : ending.fill.back();
+    const Landings landings(ground_, layout_, last, upward);
+    ending.landings = request_.degree ? landings.on_degree(*request_.degree) : landings.by_step();
+    for (LandingCandidate& candidate : ending.landings) {
+      candidate.note.unit = ending.slot - ending.start_slot;
+      candidate.note.units = request_.notes_per_beat;
+    }
     return ending;
-  }
-
-  /// The next note of the line, or nothing where the neck ends.
-  [[nodiscard]] const LickNote* next_on_line(int midi, bool upward) const {
-    const LickNote* found = nullptr;
-    for (const LickNote& note : line_) {
-      if (upward ? note.midi > midi : note.midi < midi) found = &note;
-      if (upward && found != nullptr) break;
-    }
-    return found != nullptr && ground_.neck.has_fret(found->fret) ? found : nullptr;
-  }
-
-  // --- Landing -----------------------------------------------------------------------------------
-
-  void land(EndingShape& ending, const LickNote& last, bool upward) const {
-    const Key& key = ground_.key;
-    const int above = key.step_at_or_above(last.midi);
-    const int below = above - 1;
-    const int first_above = key.contains(last.midi) ? above + 1 : above;
-    if (request_.degree) return land_on_degree(ending, last, *request_.degree, upward);
-    for (int steps = 1; steps <= 2; ++steps) {
-      land_on_step(ending, last, first_above + steps - 1, steps, upward);
-      land_on_step(ending, last, below - steps + 1, steps, !upward);
-    }
-  }
-
-  void land_on_step(EndingShape& ending, const LickNote& last, int step, int steps, bool same_direction) const {
-    for (int string = 1; string <= ground_.neck.strings(); ++string) {
-      const int first = ground_.layout.strings[ground_.neck.index(string)].first + last_steps_;
-      add_landing(ending, last, place_note(ground_, string, step - first + 1, 0, last_steps_), steps, same_direction);
-    }
-  }
-
-  /// The wanted degree within two scale steps, else the nearest on either side; in the key or not.
-  void land_on_degree(EndingShape& ending, const LickNote& last, const Degree& degree, bool upward) const {
-    const Key& key = ground_.key;
-    const int wanted = key.midi(0) + degree.semitones();
-    const int up = last.midi + static_cast<int>(floor_mod(wanted - last.midi - 1, 12)) + 1;
-    const int down = last.midi - static_cast<int>(floor_mod(last.midi - wanted - 1, 12)) - 1;
-    // A degree outside the key counts as one step onto it.
-    const auto steps = [&](int midi) {
-      return key.step_at_or_above(std::max(midi, last.midi)) - key.step_at_or_above(std::min(midi, last.midi) + 1) + 1;
-    };
-    EndingShape near = ending;
-    EndingShape far = ending;
-    for (const int midi : {up, down}) {
-      EndingShape& into = steps(midi) <= 2 ? near : far;
-      for (int string = 1; string <= ground_.neck.strings(); ++string) {
-        add_landing(into, last, degree_note(degree, string, midi), steps(midi), (midi > last.midi) == upward);
-      }
-    }
-    ending.landings = near.landings.empty() ? far.landings : near.landings;
-  }
-
-  [[nodiscard]] LickNote degree_note(const Degree& degree, int string, int midi) const {
-    const Key& key = ground_.key;
-    const bool in_key = key.contains(midi) && key.degree(key.step_at_or_above(midi)) == degree;
-    const int first = ground_.layout.strings[ground_.neck.index(string)].first + last_steps_;
-    if (in_key) return place_note(ground_, string, key.step_at_or_above(midi) - first + 1, 0, last_steps_);
-    LickNote note;
-    note.string = string;
-    note.fret = midi - ground_.neck.open_midi(string);
-    note.ordinal = 0;
-    note.midi = midi;
-    note.degree = degree;
-    note.pitch = {note.degree.above(key.tonic()), 0};
-    note.pitch.octave = static_cast<int>(floor_div(midi - note.pitch.midi(), 12));
-    return note;
-  }
-
-  void add_landing(EndingShape& ending, const LickNote& last, LickNote note, int steps, bool same_direction) const {
-    if (!ground_.neck.has_fret(note.fret)) return;
-    note.unit = ending.slot - ending.start_slot;
-    note.units = request_.notes_per_beat;
-    note.repeat = last.repeat;
-    const Millimetres move = ground_.neck.span(std::min(last.fret, note.fret), std::max(last.fret, note.fret));
-    ending.landings.push_back({note, steps, same_direction, move});
   }
 
   const Ground& ground_;
   const Lick& lick_;
   const Phrase& phrase_;
   const EndingRequest& request_;
-  int first_slot_ = 0;
-  bool upward_;
-  int last_steps_ = 0;
-  std::vector<LickNote> line_;
+  LastLayout layout_;
+  int first_slot_;
+  int end_;  ///< the slot after the phrase's last unit
+  std::vector<EndingShape> shapes_;
 };
 
 }  // namespace

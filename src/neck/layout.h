@@ -20,12 +20,15 @@ enum class LayoutKind { per_string, position, octaves };
 /// "per-string", "position", "octaves".
 [[nodiscard]] std::string_view name(LayoutKind kind);
 
+/// Notes of a string, and frets of a position; at least 1.
+constexpr int k_max_layout_size = 12;
+
 /// What a lesson says of its layout.
 struct LayoutRule {
   LayoutKind kind = LayoutKind::per_string;
-  int notes = 3;                           ///< per string, 1 to 12
-  std::pair<int, int> octave_notes{4, 3};  ///< thicker and thinner string of the block, 1 to 12
-  int width = 5;                           ///< frets of a position, 1 to 12
+  int notes = 3;                           ///< per string, 1 to k_max_layout_size
+  std::pair<int, int> octave_notes{4, 3};  ///< thicker and thinner string of the block, 1 to k_max_layout_size
+  int width = 5;                           ///< frets of a position, 1 to k_max_layout_size
   int from = 0;                            ///< lowest allowed fret (per-string and octaves: on the thickest string)
 
   friend bool operator==(const LayoutRule&, const LayoutRule&) = default;

@@ -69,7 +69,10 @@ Result<Tuning> parse_tuning(std::string_view preset) {
 
 Result<Tuning> parse_tuning(std::span<const std::string> pitches) {
   if (pitches.empty() || pitches.size() > k_max_strings) {
-    return Error{ErrorKind::range, 0, counted(pitches.size(), "string") + "; a tuning has 1 to 12, thick to thin", ""};
+    return Error{
+        ErrorKind::range, 0,
+        counted(pitches.size(), "string") + "; a tuning has 1 to " + std::to_string(k_max_strings) + ", thick to thin",
+        ""};
   }
   Tuning tuning;
   for (std::size_t i = 0; i < pitches.size(); ++i) {

@@ -12,9 +12,12 @@
 
 namespace fretloom {
 
+/// Strings of an instrument, at least 1: room for a twelve-string guitar and every extended-range one.
 constexpr int k_max_strings = 12;
+/// Frets of a neck, at least 1: four octaves, more than any that is built (36 is the most that is common; no source).
+constexpr int k_max_frets = 48;
 
-/// Open strings at the nut, thickest (physically) first. 1 to 12 strings.
+/// Open strings at the nut, thickest (physically) first. 1 to k_max_strings of them.
 struct Tuning {
   std::vector<SpelledPitch> open;
 
@@ -40,7 +43,7 @@ struct TuningPreset {
 /// The instrument. Frets of notes count from the capo; `frets`, and millimetres, from the nut.
 struct Neck {
   Tuning tuning;
-  int frets = 24;
+  int frets = 24;  ///< 1 to k_max_frets
   Millimetres scale_length{648};
   int capo = 0;
 
@@ -55,6 +58,8 @@ struct Neck {
   [[nodiscard]] bool has_fret(int fret) const { return fret >= 0 && fret <= highest_fret(); }
   /// Distance along the string between two frets counted from the capo, wire to wire.
   [[nodiscard]] Millimetres span(int low, int high) const;
+
+  friend bool operator==(const Neck&, const Neck&) = default;
 };
 
 /// Distance of fret n from the nut: L (1 - 2^(-n/12)). (Equal temperament; the published tables of

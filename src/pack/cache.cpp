@@ -2,19 +2,14 @@
 
 #include "files/files.h"
 #include "pack/hash.h"
+#include "pack/parts.h"
 
 namespace fretloom {
-
-namespace {
-
-constexpr std::size_t k_largest_part = std::size_t{1} << 30U;
-
-}  // namespace
 
 std::optional<std::string> PartCache::get(const std::string& key) const {
   std::error_code error;
   if (!std::filesystem::is_regular_file(path_of(key), error)) return std::nullopt;
-  auto read = read_file(path_of(key), k_largest_part);
+  auto read = read_file(path_of(key), k_max_part_bytes);
   if (!read || read->size() < k_sha256_digits) return std::nullopt;
   std::string bytes = std::move(read).value();
   const std::string hash = bytes.substr(bytes.size() - k_sha256_digits);
@@ -23,15 +18,13 @@ std::optional<std::string> PartCache::get(const std::string& key) const {
   return bytes;
 }
 
-std::optional<Error> PartCache::put(const std::string& key, const std::string& bytes) const {
+Result<void> PartCache::put(const std::string& key, const std::string& bytes) const {
   std::error_code error;
   const std::filesystem::path path = path_of(key);
   std::filesystem::create_directories(path.parent_path(), error);
   if (error)
     return Error{ErrorKind::io, 0, "cannot make folder " + path.parent_path().string() + ": " + error.message(), ""};
-  const auto written = replace_file(path, bytes + sha256(bytes));
-  if (!written) return written.error();
-  return std::nullopt;
+  return replace_file(path, bytes + sha256(bytes));
 }
 
 }  // namespace fretloom

@@ -18,7 +18,7 @@ class PartCache {
   /// The bytes kept for a key; nothing if there are none or they are damaged.
   [[nodiscard]] std::optional<std::string> get(const std::string& key) const;
   /// Error io.
-  [[nodiscard]] std::optional<Error> put(const std::string& key, const std::string& bytes) const;
+  [[nodiscard]] Result<void> put(const std::string& key, const std::string& bytes) const;
 
  private:
   [[nodiscard]] std::filesystem::path path_of(const std::string& key) const {

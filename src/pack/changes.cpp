@@ -5,7 +5,6 @@
 #include <optional>
 
 #include "base/text.h"
-#include "pack/words.h"
 
 namespace fretloom {
 
@@ -16,24 +15,22 @@ constexpr std::size_t k_most_lines = 40;
 class Comparison {
  public:
   Comparison(const Handout& before, const Handout& after) {
-    field("", "title", quoted(before.title), quoted(after.title));
-    field("", "author", quoted(before.author), quoted(after.author));
-    field("", "intro", quoted(before.intro), quoted(after.intro));
-    field("", "licence", quoted(before.licence), quoted(after.licence));
-    field("", "key", before.key, after.key);
-    const std::size_t both = std::min(before.ideas.size(), after.ideas.size());
-    for (std::size_t i = 0; i < both; ++i)
-      compare_idea("idea " + std::to_string(i + 1), before.ideas[i], after.ideas[i]);
-    for (std::size_t i = both; i < before.ideas.size(); ++i)
-      whole("idea " + std::to_string(i + 1), before.ideas[i], "gone");
-    for (std::size_t i = both; i < after.ideas.size(); ++i)
-      whole("idea " + std::to_string(i + 1), after.ideas[i], "new");
+    prose(before.prose, after.prose);
+    field("", "key", before.key.said_name(), after.key.said_name());
+    for (const IdeaSheet& idea : before.ideas) {
+      const IdeaSheet* now = idea_of(after, idea.number);
+      if (now != nullptr) compare_idea(where_of(idea), idea, *now);
+      if (now == nullptr) whole(idea, "gone");
+    }
+    for (const IdeaSheet& idea : after.ideas) {
+      if (idea_of(before, idea.number) == nullptr) whole(idea, "new");
+    }
   }
 
   std::vector<std::string> take() { return std::move(lines_); }
 
  private:
-  static std::string quoted(const std::string& text) { return "\"" + plain_line(text) + "\""; }
+  static std::string quoted(const std::string& text) { return "\"" + one_line(text) + "\""; }
 
   void field(const std::string& where, const std::string& what, const std::string& before, const std::string& after) {
     if (before == after) return;
@@ -42,31 +39,47 @@ class Comparison {
     lines_.push_back(line);
   }
 
-  void whole(const std::string& where, const ScoreSet& idea, const std::string& what) {
-    lines_.push_back(where + " " + quoted(idea.feels.empty() ? "" : idea.feels.front().title) + ": " + what);
+  static std::string where_of(const IdeaSheet& idea) { return "idea " + std::to_string(idea.number); }
+
+  static const IdeaSheet* idea_of(const Handout& handout, int number) {
+    for (const IdeaSheet& idea : handout.ideas) {
+      if (idea.number == number) return &idea;
+    }
+    return nullptr;
   }
 
-  void compare_idea(const std::string& where, const ScoreSet& before, const ScoreSet& after) {
-    if (before.feels.empty() || after.feels.empty()) return;
-    const Score& old = before.feels.front();
-    const Score& now = after.feels.front();
-    field(where, "name", quoted(old.title), quoted(now.title));
-    field(where, "note", quoted(old.note), quoted(now.note));
-    field(where, "key", old.key, now.key);
-    field(where, "meter", old.meter.name(), now.meter.name());
-    field(where, "slow tempo", tempo_text(old.slow_bpm), tempo_text(now.slow_bpm));
-    field(where, "goal tempo", tempo_text(old.goal_bpm), tempo_text(now.goal_bpm));
-    field(where, "vamp", vamp_text(old), vamp_text(now));
-    field(where, "rule", quoted(old.rule), quoted(now.rule));
-    field(where, "tuning", tuning(old), tuning(now));
-    field(where, "capo", std::to_string(old.capo), std::to_string(now.capo));
+  void prose(const Prose& before, const Prose& after) {
+    field("", "title", quoted(before.title), quoted(after.title));
+    field("", "author", quoted(before.author), quoted(after.author));
+    field("", "intro", quoted(before.intro), quoted(after.intro));
+    field("", "licence", quoted(before.licence), quoted(after.licence));
+    field("", "copyright", quoted(before.copyright), quoted(after.copyright));
+    field("", "version", quoted(before.version), quoted(after.version));
+  }
+
+  void whole(const IdeaSheet& idea, const std::string& what) {
+    lines_.push_back(where_of(idea) + " " + quoted(idea.name) + ": " + what);
+  }
+
+  void compare_idea(const std::string& where, const IdeaSheet& before, const IdeaSheet& after) {
+    const auto tempo = [](const Rational& bpm) { return number_text(bpm.to_double()); };
+    field(where, "name", quoted(before.name), quoted(after.name));
+    field(where, "note", quoted(before.note), quoted(after.note));
+    field(where, "key", before.key.said_name(), after.key.said_name());
+    field(where, "meter", before.meter.name(), after.meter.name());
+    field(where, "slow tempo", tempo(before.slow_bpm), tempo(after.slow_bpm));
+    field(where, "goal tempo", tempo(before.goal_bpm), tempo(after.goal_bpm));
+    field(where, "vamp", chords_text(before.vamp, before.meter), chords_text(after.vamp, after.meter));
+    field(where, "rule", quoted(before.rule.text), quoted(after.rule.text));
+    field(where, "tuning", tuning(before.instrument.neck), tuning(after.instrument.neck));
+    field(where, "capo", std::to_string(before.instrument.neck.capo), std::to_string(after.instrument.neck.capo));
     for (const Score& feel : before.feels) {
       const Score* other = feel_of(after, feel.notes_per_beat);
       const std::string place = where + ", " + std::to_string(feel.notes_per_beat) + " a beat";
       if (other == nullptr) {
         lines_.push_back(place + ": gone");
       } else {
-        compare_notes(place, feel, *other);
+        compare_notes(place, before.meter, feel, after.meter, *other);
       }
     }
     for (const Score& feel : after.feels) {
@@ -75,13 +88,13 @@ class Comparison {
     }
   }
 
-  static std::string tuning(const Score& score) {
+  static std::string tuning(const Neck& neck) {
     std::string text;
-    for (const ScoreString& string : score.strings) text += (text.empty() ? "" : " ") + string.open.name();
+    for (const SpelledPitch& open : neck.tuning.open) text += (text.empty() ? "" : " ") + open.name();
     return text;
   }
 
-  static const Score* feel_of(const ScoreSet& idea, int notes_per_beat) {
+  static const Score* feel_of(const IdeaSheet& idea, int notes_per_beat) {
     for (const Score& feel : idea.feels) {
       if (feel.notes_per_beat == notes_per_beat) return &feel;
     }
@@ -89,20 +102,21 @@ class Comparison {
   }
 
   /// Each note's place in its bar, from 1.
-  static std::string place_of(const Score& score, const ScoreNote& note) {
-    const auto bar = bar_of(score.meter, note.onset);
+  static std::string place_of(const Meter& meter, const Score& score, const ScoreNote& note) {
+    const auto bar = bar_of(meter, note.onset);
     int number = 0;
     for (const ScoreNote& other : score.notes) {
-      if (bar_of(score.meter, other.onset) == bar && other.onset.value <= note.onset.value) ++number;
+      if (bar_of(meter, other.onset) == bar && other.onset.value <= note.onset.value) ++number;
     }
     return "bar " + std::to_string(bar) + ", note " + std::to_string(number);
   }
 
-  void compare_notes(const std::string& where, const Score& before, const Score& after) {
+  void compare_notes(const std::string& where, const Meter& old_meter, const Score& before, const Meter& meter,
+                     const Score& after) {
     std::map<Rational, const ScoreNote*> then;
     for (const ScoreNote& note : before.notes) then.emplace(note.onset.value, &note);
     for (const ScoreNote& note : after.notes) {
-      const std::string place = where + ", " + place_of(after, note);
+      const std::string place = where + ", " + place_of(meter, after, note);
       const auto found = then.find(note.onset.value);
       if (found == then.end()) {
         lines_.push_back(place + ": new, string " + std::to_string(note.string) + " fret " + std::to_string(note.fret));
@@ -112,7 +126,8 @@ class Comparison {
       then.erase(found);
     }
     for (const ScoreNote& note : before.notes) {
-      if (then.contains(note.onset.value)) lines_.push_back(where + ", " + place_of(before, note) + ": gone");
+      if (then.contains(note.onset.value))
+        lines_.push_back(where + ", " + place_of(old_meter, before, note) + ": gone");
     }
   }
 

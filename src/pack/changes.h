@@ -4,12 +4,12 @@
 #include <string>
 #include <vector>
 
-#include "score/score.h"
+#include "score/handout.h"
 
 namespace fretloom {
 
 /// One line a change, in the lesson's order: "idea 2, 4 a beat, bar 3, note 5: fret 9 to 10". Ideas are
-/// matched by their place, feels by their notes a beat, notes by their onset; notes count within their
+/// matched by their number, feels by their notes a beat, notes by their onset; notes count within their
 /// bar, bars as printed. A change that every feel of an idea shares is told for each.
 [[nodiscard]] std::vector<std::string> changes(const Handout& before, const Handout& after);
 

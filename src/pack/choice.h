@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "pack/plan.h"
+#include "words/plan.h"
 #include "sound/jobs.h"
 
 namespace fretloom {

@@ -6,15 +6,15 @@
 #include "files/files.h"
 #include "files/lock.h"
 #include "pack/pack.h"
-#include "pack/words.h"
+#include "pack/pack_files.h"
+#include "words/cautions.h"
+#include "words/english.h"
 
 namespace fretloom {
 
 namespace {
 
 namespace fs = std::filesystem;
-
-constexpr std::size_t k_largest_manifest = std::size_t{16} << 20U;
 
 constexpr std::string_view k_index_file = "index.html";
 
@@ -95,7 +95,8 @@ Result<std::size_t> write_index(const fs::path& root) {
     if (is_temporary_of(it->path().filename().string(), k_index_file)) leftovers.push_back(it->path());
     const fs::path file = it->path() / k_manifest_file;
     if (!fs::is_regular_file(file, error)) continue;
-    const auto json = read_file(file, k_largest_manifest);
+    const auto json = read_file(file, k_max_manifest_bytes);
+    if (!json && json.error().kind == ErrorKind::limit) continue;  // no manifest of ours is so large
     if (!json) return json.error();
     auto manifest = read_manifest(*json);
     // A folder that only looks like a pack is none of ours.

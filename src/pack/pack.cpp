@@ -20,12 +20,10 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t k_largest_part = std::size_t{1} << 30U;
-
 std::optional<std::string> file_bytes(const fs::path& path) {
   std::error_code error;
   if (!fs::is_regular_file(path, error)) return std::nullopt;
-  auto bytes = read_file(path, k_largest_part);
+  auto bytes = read_file(path, k_max_part_bytes);
   if (!bytes) return std::nullopt;
   return std::move(bytes).value();
 }
@@ -199,10 +197,10 @@ class Packer {
     report_.states[i] = bytes ? PartState::stamped : PartState::made;
     if (!bytes) {
       auto made = part.make(run_.stop);
-      if (!made) return is_stop(made.error()) ? made.error() : with_path(part, made.error());
+      if (!made) return made.error().kind == ErrorKind::stopped ? made.error() : with_path(part, made.error());
       bytes = std::move(made).value();
       if (part.stamped) {
-        if (auto bad = cache_.put(part.key, *bytes)) return bad;
+        if (const auto kept = cache_.put(part.key, *bytes); !kept) return kept.error();
       }
     }
     if (part.stamped && stamp(*bytes, plan_.lesson_hash) == 0)

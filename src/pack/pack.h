@@ -39,7 +39,7 @@ struct PackRun {
 };
 
 /// Errors: io (no folder, no permission, no space), and those of the parts with the part's path in front;
-/// limit "stopped". After an error there is no zip unless nothing had to change; what was finished is kept
+/// stopped. After an error there is no zip unless nothing had to change; what was finished is kept
 /// in the cache, so that the next run goes on from there.
 [[nodiscard]] Result<PackReport> make_pack(const PackPlan& plan, const PackRun& run);
 

@@ -19,10 +19,6 @@ namespace fs = std::filesystem;
 constexpr std::size_t k_largest_pack = std::size_t{2} << 30U;
 constexpr std::size_t k_always_read = std::size_t{16} << 20U;  ///< of a part, whatever the manifest says
 
-Error too_large() {
-  return {ErrorKind::limit, 0, "the pack has more than " + std::to_string(k_largest_pack) + " bytes", ""};
-}
-
 /// Reads a folder without following a link, only what the manifest lists, and nothing that grew huge.
 class FolderReader {
  public:
@@ -49,9 +45,7 @@ class FolderReader {
     std::error_code error;
     const fs::path path = folder_ / k_manifest_file;
     if (!fs::is_regular_file(fs::symlink_status(path, error))) return std::nullopt;
-    if (fs::file_size(path, error) > k_largest_manifest)
-      return Error{ErrorKind::limit, 0, path.string() + " is too large for a manifest", ""};
-    const auto json = read_file(path, k_largest_manifest);
+    const auto json = read_file(path, k_max_manifest_bytes);
     if (!json) return json.error();
     pack_.files.emplace_back(k_manifest_file, *json);
     const auto manifest = read_manifest(*json);
@@ -85,7 +79,8 @@ class FolderReader {
       fault(path, "was changed: it has " + std::to_string(real) + " bytes, the manifest says " + std::to_string(size));
       return std::nullopt;
     }
-    if (real > k_largest_pack - total_) return too_large();
+    if (real > k_largest_pack - total_)
+      return Error{ErrorKind::limit, 0, folder_.string() + " is larger than " + byte_text(k_largest_pack), ""};
     total_ += real;
     auto bytes = read_file(file, real);
     if (!bytes) return bytes.error();
@@ -133,11 +128,6 @@ Result<PackFiles> read_pack(const std::string& path) {
   if (fs::is_directory(status)) return FolderReader(path).read();
   if (fs::exists(status) && !fs::is_regular_file(status))
     return Error{ErrorKind::io, 0, path + " is neither a folder nor a file", ""};
-  if (fs::exists(status) && fs::file_size(path, error) > k_largest_pack) {
-    Error bad = too_large();
-    bad.what = path + ": " + bad.what;
-    return bad;
-  }
   const auto bytes = read_file(path, k_largest_pack);
   if (!bytes) return bytes.error();
   auto pack = read_zip(*bytes);

@@ -10,7 +10,7 @@
 
 namespace fretloom {
 
-constexpr std::size_t k_largest_manifest = std::size_t{16} << 20U;  ///< bytes
+constexpr std::size_t k_max_manifest_bytes = std::size_t{16} << 20U;  ///< bytes
 
 /// A pack's files: path inside the pack and bytes.
 struct PackFiles {

@@ -4,19 +4,24 @@
 #include <array>
 
 #include "base/text.h"
+#include "draw/pdf.h"
 #include "exchange/midi_score.h"
 #include "exchange/musicxml.h"
 #include "exchange/text_tab.h"
 #include "lesson/source.h"
 #include "pack/content.h"
-#include "pack/durations.h"
 #include "pack/hash.h"
-#include "pack/words.h"
-#include "pack/words_captions.h"
-#include "pack/words_chapters.h"
-#include "sheet/cairo_writer.h"
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
+#include "words/captions.h"
+#include "words/chapters.h"
+#include "words/description.h"
+#include "words/durations.h"
+#include "words/email.h"
+#include "words/missing_facts.h"
+#include "words/plan.h"
+#include "words/script.h"
+#include "words/sentences_of.h"
 
 namespace fretloom {
 
@@ -27,9 +32,9 @@ using Bytes = Result<std::string>;
 std::string padded(std::size_t number) { return (number < 10 ? "0" : "") + std::to_string(number); }
 
 /// "01-six-that-folds-back-4-a-beat".
-std::string feel_name(std::size_t idea, const Score& score) {
-  return padded(idea + 1) + "-" + file_slug(score.title, "idea") + "-" + std::to_string(score.notes_per_beat) +
-         "-a-beat";
+std::string feel_name(const IdeaSheet& idea, const Score& score) {
+  return padded(static_cast<std::size_t>(idea.number)) + "-" + file_slug(idea.name, "idea") + "-" +
+         std::to_string(score.notes_per_beat) + "-a-beat";
 }
 
 /// XML ends with a comment, which may stand behind the last element.
@@ -43,20 +48,21 @@ Bytes with_line(Bytes text) {
   return std::move(text).value() + "\n" + blank_stamp() + "\n";
 }
 
-Bytes pdf_of(const Handout& handout, const sheet::SheetOptions& options, const sheet::MusicFont& font) {
-  const auto engraved = sheet::engrave(handout, options, font);
+Bytes pdf_of(const Handout& handout, const LessonSentences& sentences, const sheet::SheetOptions& options,
+             const sheet::MusicFont& font) {
+  const auto engraved = sheet::engrave(handout, sentences, options, font);
   if (!engraved) return engraved.error();
-  sheet::PdfOptions pdf;
+  draw::PdfOptions pdf;
   pdf.keywords = blank_stamp();
-  auto rendered = sheet::write_pdf(engraved->scene, font, pdf);
+  auto rendered = draw::write_pdf(engraved->scene, font, pdf);
   if (!rendered) return rendered.error();
   return std::move(rendered).value().bytes;
 }
 
-Bytes drawing_of(const Score& score, const sheet::MusicFont& font) {
+Bytes drawing_of(const IdeaSheet& idea, int feel, const sheet::MusicFont& font) {
   sheet::SheetOptions options;
   options.paper = sheet::k_strip;
-  const auto engraved = sheet::engrave(score, options, font);
+  const auto engraved = sheet::engrave(idea, feel, options, font);
   if (!engraved) return engraved.error();
   return with_comment(sheet::write_svg(engraved->scene, font));
 }
@@ -84,16 +90,22 @@ Bytes sound_of(const SoundJob& job, AudioFormat format, const StopFlag* stop) {
 }
 
 Bytes captions_of(const SoundJob& job) {
-  auto text = captions(job.score, job.timeline);
-  if (!text) return text;
-  return std::move(text).value() + "\nNOTE " + blank_stamp() + "\n";
+  const auto timeline = lay_out(job.idea, job.score(), job.timeline);
+  if (!timeline) return timeline.error();
+  std::vector<NoteTime> times;
+  for (const voice::PlayedNote& note : timeline->notes) times.push_back({note.onset, note.end});
+  const bool ladder = job.timeline.piece == Piece::ladder;
+  const std::string tempo = caption_tempo(ladder ? job.timeline.ladder_from : job.timeline.bpm, job.timeline.bpm);
+  const auto cues = caption_cues(job.idea, job.score(), times, tempo);
+  if (!cues) return cues.error();
+  return web_vtt(*cues, k_sample_rate) + "\nNOTE " + blank_stamp() + "\n";
 }
 
 /// All that shows in a rendering.
 std::string job_text(const SoundJob& job) {
   const auto& t = job.timeline;
   const auto& m = job.sound.manner;
-  std::string text = content_text(job.score) + std::string(name(t.piece)) + " " + t.bpm.to_string() + " " +
+  std::string text = content_text(job.idea) + std::string(name(t.piece)) + " " + t.bpm.to_string() + " " +
                      t.ladder_from.to_string() + " " + std::to_string(t.rungs) + " " + std::string(name(t.click)) +
                      " " + std::to_string(t.count_in_bars) + " " + std::to_string(t.times) + " " +
                      std::to_string(job.sound.voicing.value_or(-1)) + " " + number_text(job.click_db);
@@ -107,7 +119,7 @@ std::string job_text(const SoundJob& job) {
 
 /// The logo keeps its ending and loses its folders.
 std::string logo_path(const Handout& handout) {
-  const std::string stem = handout.logo.substr(0, handout.logo.rfind('.'));
+  const std::string stem = handout.prose.logo.substr(0, handout.prose.logo.rfind('.'));
   return file_slug(stem.substr(stem.rfind('/') + 1), "logo") + ".png";
 }
 
@@ -117,15 +129,16 @@ class Planner {
       : compiled_(compiled),
         sources_(sources),
         handout_(make_handout(compiled)),
+        sentences_(sentences_of(compiled, handout_)),
         choice_(choice),
         tools_(tools),
-        all_(content_text(handout_)) {}
+        all_(content_text(handout_) + content_text(sentences_)) {}
 
   Result<PackPlan> run() {
     if (handout_.ideas.empty()) return Error{ErrorKind::range, 0, "the lesson has no idea that can be played", ""};
-    plan_.title = handout_.title;
-    plan_.author = handout_.author;
-    plan_.key = handout_.key;
+    plan_.title = handout_.prose.title;
+    plan_.author = handout_.prose.author;
+    plan_.key = handout_.key.said_name();
     plan_.ideas = handout_.ideas.size();
     plan_.lesson_hash = sha256(sources_.lesson);
     plan_.choice = choice_text(choice_);
@@ -152,11 +165,8 @@ class Planner {
            std::find(choice_.groups.begin(), choice_.groups.end(), group) != choice_.groups.end();
   }
 
-  /// The words and the plan count a handout's ideas; the lesson file has those in error as well.
   void place_findings() {
-    std::vector<std::size_t> kept;
-    for (const CompiledIdea& idea : compiled_.ideas) kept.push_back(idea.index);
-    for (Finding& finding : plan_.findings) place_finding(compiled_.lesson->source, kept, finding);
+    for (Finding& finding : plan_.findings) finding.place = place_near(compiled_.lesson->source, finding.where);
   }
 
   void add_plain(const std::string& path, const std::string& bytes) {
@@ -180,18 +190,21 @@ class Planner {
     if (!paper) return paper.error();
     options.paper = *paper;
     if (!logo.empty()) {
-      const auto image = sheet::make_logo(logo, handout_.logo);
+      const auto image = sheet::make_logo(logo, handout_.prose.logo);
       if (!image) return image.error();
       options.logo = *image;
     }
     add("handout.pdf", PartGroup::handout, all_ + choice_.paper + sha256(logo),
-        [handout = handout_, options, font = tools_.font](const StopFlag*) { return pdf_of(handout, options, *font); });
+        [handout = handout_, sentences = sentences_, options, font = tools_.font](const StopFlag*) {
+          return pdf_of(handout, sentences, options, *font);
+        });
     return std::nullopt;
   }
 
   Bad notes() {
-    add("tab.txt", PartGroup::tab, all_,
-        [handout = handout_](const StopFlag*) { return with_line(text_handout(handout)); });
+    add("tab.txt", PartGroup::tab, all_, [handout = handout_, sentences = sentences_](const StopFlag*) {
+      return with_line(text_handout(handout, sentences));
+    });
     for (const auto& [path, speed] :
          {std::pair("lesson.mid", MidiSpeed::goal), std::pair("lesson-slow.mid", MidiSpeed::slow)})
       add(path, PartGroup::midi, all_,
@@ -202,10 +215,13 @@ class Planner {
   }
 
   Bad drawings() {
-    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
-      for (const Score& score : handout_.ideas[i].feels)
-        add("drawings/" + feel_name(i, score) + ".svg", PartGroup::drawings, content_text(score),
-            [score, font = tools_.font](const StopFlag*) { return drawing_of(score, *font); });
+    for (const IdeaSheet& idea : handout_.ideas) {
+      const std::string content = content_text(idea);
+      for (std::size_t feel = 0; feel < idea.feels.size(); ++feel)
+        add("drawings/" + feel_name(idea, idea.feels[feel]) + ".svg", PartGroup::drawings,
+            content + std::to_string(feel), [idea, feel = static_cast<int>(feel), font = tools_.font](const StopFlag*) {
+              return drawing_of(idea, feel, *font);
+            });
     }
     return std::nullopt;
   }
@@ -228,13 +244,12 @@ class Planner {
   }
 
   Bad words() {
-    const auto add_text = [&](const std::string& file, std::function<Bytes(const Handout&)> text) {
-      add("words/" + file, PartGroup::words, all_ + plan_.choice,
-          [handout = handout_, text = std::move(text)](const StopFlag*) { return with_line(text(handout)); });
+    const auto add_text = [&](const std::string& file, const std::string& text) {
+      add("words/" + file, PartGroup::words, all_ + plan_.choice, [text](const StopFlag*) { return with_line(text); });
     };
-    add_text("description.txt", [](const Handout& h) { return description_text(h); });
-    add_text("script.txt", [](const Handout& h) { return script_text(h); });
-    add_text("email.txt", [enclosed = enclosed()](const Handout& h) { return email_text(h, enclosed); });
+    add_text("description.txt", description_text(handout_, sentences_));
+    add_text("script.txt", script_text(handout_, sentences_));
+    add_text("email.txt", email_text(handout_, sentences_, enclosed()));
     return chapters();
   }
 
@@ -266,9 +281,15 @@ class Planner {
     add("words/chapters.txt", PartGroup::words, all_ + plan_.choice + sources_.durations,
         [handout = handout_, sound = choice_.sound, sections = durations.sections](const StopFlag*) -> Bytes {
           if (!sections.empty()) return with_line(chapters_text(section_chapters(sections)));
-          const auto chapters = demo_chapters(handout, sound);
-          if (!chapters) return chapters.error();
-          return with_line(chapters_text(*chapters));
+          const auto jobs = plan_sound(handout, sound);
+          if (!jobs) return jobs.error();
+          std::vector<DemoLength> demos;
+          for (const SoundJob& job : *jobs) {
+            const auto timeline = lay_out(job.idea, job.score(), job.timeline);
+            if (!timeline) return timeline.error();
+            demos.push_back({{&job.idea, &job.score()}, job.timeline.bpm, timeline->frames});
+          }
+          return with_line(chapters_text(demo_chapters(demos, k_sample_rate)));
         });
     return std::nullopt;
   }
@@ -276,7 +297,7 @@ class Planner {
   Bad practice() {
     if (!wants(PartGroup::plan)) return std::nullopt;
     PlanRequest request = choice_.plan;
-    if (request.present_bpm == Rational(0)) request.present_bpm = handout_.ideas.front().feels.front().slow_bpm;
+    if (request.present_bpm == Rational(0)) request.present_bpm = handout_.ideas.front().slow_bpm;
     const auto plan = make_plan(handout_, request);
     if (!plan) return plan.error();
     plan_.findings.insert(plan_.findings.end(), plan->findings.begin(), plan->findings.end());
@@ -292,6 +313,7 @@ class Planner {
   const CompiledLesson& compiled_;
   const PackSources& sources_;
   Handout handout_;
+  LessonSentences sentences_;
   const PackChoice& choice_;
   const PackTools& tools_;
   std::string all_;

@@ -19,6 +19,9 @@ struct PackSources {
   std::string durations;  ///< see durations.h; empty: the chapters are those of the demos
 };
 
+/// Of a part's file: an hour of 24-bit stereo at 48 kHz, and no more.
+constexpr std::size_t k_max_part_bytes = std::size_t{1} << 30U;
+
 constexpr std::string_view k_lesson_file = "lesson.toml";
 constexpr std::string_view k_durations_file = "durations.txt";
 
@@ -33,7 +36,7 @@ struct PackPart {
   PartGroup group = PartGroup::lesson;
   std::string key;      ///< SHA-256 of all that it is made from, the program and the options too
   bool stamped = true;  ///< false: the teacher's files, which go in as they are
-  /// The bytes, with a blank stamp. Called from any thread. Error limit "stopped" if `stop` was set.
+  /// The bytes, with a blank stamp. Called from any thread. Error stopped if `stop` was set.
   std::function<Result<std::string>(const StopFlag* stop)> make;
 };
 

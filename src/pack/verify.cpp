@@ -88,7 +88,7 @@ class Verifier {
     if (theirs == nullptr) return true;  // told already
     auto made = part.make(stop);
     if (!made) {
-      if (is_stop(made.error())) return false;
+      if (made.error().kind == ErrorKind::stopped) return false;
       problem(part.path, "cannot be made: " + made.error().what);
       return true;
     }
@@ -172,8 +172,9 @@ Result<VerifyReport> verify_pack(const PackFiles& pack, const PackTools& tools, 
                                  const std::function<void(double)>& progress) {
   const std::string* json = pack.find(k_manifest_file);
   if (json == nullptr) return missing(pack, k_manifest_file, "this is no pack");
-  if (json->size() > k_largest_manifest)
-    return Error{ErrorKind::limit, 0, std::string(k_manifest_file) + " is too large for a manifest", ""};
+  if (json->size() > k_max_manifest_bytes)
+    return Error{ErrorKind::limit, 0,
+                 std::string(k_manifest_file) + " is larger than " + byte_text(k_max_manifest_bytes), ""};
   const auto manifest = read_manifest(*json);
   if (!manifest) return manifest.error();
   const auto sources = sources_of(pack, *manifest);

@@ -19,7 +19,7 @@ struct VerifyReport {
 /// Every part against its hash and stamp in the manifest, against the lesson file of the pack made anew, and
 /// no part too many or too few; and the manifest against the one that the lesson gives. Lossy sound, whose encoders
 /// choose code by processor, may differ in bytes if it decodes to the same frames within 1e-3. Errors: the manifest or
-/// the lesson cannot be read; limit "stopped".
+/// the lesson cannot be read; stopped.
 [[nodiscard]] Result<VerifyReport> verify_pack(const PackFiles& pack, const PackTools& tools, int threads = 0,
                                                const StopFlag* stop = nullptr,
                                                const std::function<void(double)>& progress = {});

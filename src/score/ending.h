@@ -26,8 +26,8 @@ struct Ending {
   /// Units between the phrase's last unit and the landing slot; of a trim the units that are cut.
   int units_changed = 0;
   int fill = 0;                ///< fill notes
-  int steps = 1;               ///< scale steps from the last note to the landing note
-  bool same_direction = true;  ///< the landing note goes on as the line moved before it
+  int steps = 1;               ///< scale steps from the last note to the landing note; 0 = the same note again
+  bool same_direction = true;  ///< the landing note goes on as the line moved before it; the same note does not
   std::optional<Chord> chord;  ///< that sounds under the landing note
   Harmony harmony;             ///< of the landing note on that chord
   /// Changes into fill and landing; after_note counts on from the body as played.

@@ -57,6 +57,22 @@ IdeaSheet with_feel(const IdeaSheet& idea, std::size_t feel) {
   return one;
 }
 
+std::string title_of(const IdeaSheet& idea) {
+  return idea.name.empty() ? "Idea " + std::to_string(idea.number) : idea.name;
+}
+
+std::string heading_of(const IdeaSheet& idea) {
+  return idea.name.empty() ? title_of(idea) : std::to_string(idea.number) + ". " + idea.name;
+}
+
+std::vector<FeelRef> feels_of(const Handout& handout) {
+  std::vector<FeelRef> feels;
+  for (const IdeaSheet& idea : handout.ideas) {
+    for (const Score& score : idea.feels) feels.push_back({&idea, &score});
+  }
+  return feels;
+}
+
 std::optional<Error> fault_of(const IdeaSheet& idea, const Score& score) {
   if (auto fault = fault_of_instrument(idea)) return fault;
   if (auto fault = fault_of_meter(idea.meter)) return fault;
@@ -69,6 +85,18 @@ std::optional<Error> fault_of(const IdeaSheet& idea, const Score& score) {
     before = &note;
   }
   return std::nullopt;
+}
+
+std::optional<Error> fault_of(const Handout& handout) {
+  for (const FeelRef& feel : feels_of(handout)) {
+    if (const auto fault = fault_of(*feel.idea, *feel.score)) return in_idea(*feel.idea, *fault);
+  }
+  return std::nullopt;
+}
+
+Error in_idea(const IdeaSheet& idea, Error error) {
+  error.what = title_of(idea) + ": " + error.what;
+  return error;
 }
 
 }  // namespace fretloom

@@ -71,6 +71,21 @@ struct Handout {
 /// The idea with one of its feels alone. Precondition: feel < idea.feels.size().
 [[nodiscard]] IdeaSheet with_feel(const IdeaSheet& idea, std::size_t feel);
 
+/// The idea's name; "Idea 2" where it has none.
+[[nodiscard]] std::string title_of(const IdeaSheet& idea);
+/// The name behind its number, "2. Six that folds back"; "Idea 2" where it has none.
+[[nodiscard]] std::string heading_of(const IdeaSheet& idea);
+
+/// An idea at one feel, in a handout that outlives it.
+struct FeelRef {
+  const IdeaSheet* idea = nullptr;
+  const Score* score = nullptr;
+
+  [[nodiscard]] bool is_first() const { return score == &idea->feels.front(); }
+};
+/// All feels of a handout, idea by idea.
+[[nodiscard]] std::vector<FeelRef> feels_of(const Handout& handout);
+
 /// The chord of the looped vamp that sounds at a beat; a pick-up lies over the vamp's last bar.
 /// nullptr if the vamp is empty.
 [[nodiscard]] inline const VampChord* chord_at(const IdeaSheet& idea, const Beats& beat) {
@@ -82,5 +97,9 @@ struct Handout {
 /// ascending, without overlap and each of some length; pitches a staff can show; a meter that can be written; vamp
 /// chords of some length. (An output's own narrower range, as MusicXML's octaves, is its own error.)
 [[nodiscard]] std::optional<Error> fault_of(const IdeaSheet& idea, const Score& score);
+/// The first fault of any idea, the idea named.
+[[nodiscard]] std::optional<Error> fault_of(const Handout& handout);
+/// The error with the idea's title in front: "Six that folds back: a note has no length".
+[[nodiscard]] Error in_idea(const IdeaSheet& idea, Error error);
 
 }  // namespace fretloom

@@ -3,17 +3,17 @@
 #include <numeric>
 
 #include "base/text.h"
+#include "score/limits.h"
 
 namespace fretloom {
 
 namespace {
 
-constexpr int k_max_numerator = 32;
-
 Error no_meter(std::string_view text, std::string repair) {
   return {ErrorKind::syntax, 0,
           "\"" + std::string(text) +
-              "\" is no meter; write beats over 2, 4, 8 or 16 (\"4/4\", \"6/8\", \"2+2+3/8\"), 1 to 32 in sum",
+              "\" is no meter; write beats over 2, 4, 8 or 16 (\"4/4\", \"6/8\", \"2+2+3/8\"), 1 to " +
+              std::to_string(k_max_meter_beats) + " in sum",
           std::move(repair)};
 }
 
@@ -58,10 +58,10 @@ Result<Meter> parse_meter(std::string_view text) {
   meter.groups.clear();
   for (const std::string_view part : split(halves[0], '+')) {
     const auto group = parse_int(trim(part));
-    if (!group || *group < 1 || *group > k_max_numerator) return no_meter(text, "4/4");
+    if (!group || *group < 1 || *group > k_max_meter_beats) return no_meter(text, "4/4");
     meter.groups.push_back(*group);
   }
-  if (meter.groups.size() > k_max_numerator || meter.numerator() > k_max_numerator) return no_meter(text, "4/4");
+  if (meter.groups.size() > k_max_meter_beats || meter.numerator() > k_max_meter_beats) return no_meter(text, "4/4");
   const auto denominator = parse_int(trim(halves[1]));
   if (!denominator || (*denominator != 2 && *denominator != 4 && *denominator != 8 && *denominator != 16)) {
     meter.denominator = denominator && *denominator > 5 ? (*denominator > 11 ? 16 : 8) : 4;

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <numeric>
 
+#include "score/limits.h"
+
 namespace fretloom {
 
 namespace {
@@ -34,7 +36,7 @@ struct Division {
 };
 
 std::optional<TupletRatio> ratio_of(const Meter& meter, std::int64_t parts) {
-  if (!meter.is_compound() || parts <= 12) return tuplet_ratio(meter, static_cast<int>(parts));
+  if (!meter.is_compound() || parts <= k_max_notes_per_beat) return tuplet_ratio(meter, static_cast<int>(parts));
   std::int64_t normal = 12;
   while (normal * 2 <= parts) normal *= 2;
   if (normal == parts) return std::nullopt;

@@ -134,6 +134,17 @@ Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_v
   return vamp;
 }
 
+std::string chords_text(const Vamp& vamp, const Meter& meter) {
+  std::vector<std::string> bars(vamp.chords.empty() ? 0 : static_cast<std::size_t>(std::max(vamp.bars, 0)), "%");
+  for (const VampChord& chord : vamp.chords) {
+    const auto bar = static_cast<std::size_t>(std::max<std::int64_t>(bar_of(meter, chord.onset), 1));
+    if (bars.size() < bar) bars.resize(bar, "%");
+    std::string& text = bars[bar - 1];
+    text = text == "%" ? chord.chord.symbol() : text + " " + chord.chord.symbol();
+  }
+  return join(bars, " | ");
+}
+
 std::string default_vamp(const Key& key) {
   const Mode* mode = find_mode(key.mode());
   if (mode == nullptr) {

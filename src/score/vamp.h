@@ -49,6 +49,10 @@ struct Vamp {
 [[nodiscard]] Result<Vamp> parse_vamp(std::string_view text, const Meter& meter,
                                       std::string_view root_for_repair = "C");
 
+/// "Em7 | A7": the chords with bar lines, "%" for a bar in which none starts; empty for no chords. parse_vamp reads it
+/// back.
+[[nodiscard]] std::string chords_text(const Vamp& vamp, const Meter& meter);
+
 /// The mode's own vamp on a key, as text: "Em7 | A7" (common practice, no source). A scale that is no
 /// known mode takes the triad or seventh chord that its own degrees build on the tonic. A root that
 /// would need three accidentals is written by its neighbour letter: "Abbm7b5 | Abmaj7".

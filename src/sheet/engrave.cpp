@@ -2,13 +2,16 @@
 
 #include <algorithm>
 
-#include "sheet/block.h"
+#include "sheet/accessible_text.h"
 #include "sheet/breaking.h"
+#include "sheet/feel_block.h"
+#include "sheet/headings.h"
+#include "sheet/idea_block.h"
 #include "sheet/number.h"
 #include "sheet/pages.h"
 #include "sheet/passage.h"
 #include "sheet/system.h"
-#include "sheet/words.h"
+#include "sheet/title_block.h"
 
 namespace fretloom::sheet {
 
@@ -16,63 +19,38 @@ namespace {
 
 constexpr double k_closing_force = 1.5;  // widest that a passage's last line is stretched
 constexpr double k_least_room = 12;      // staff spaces across
-constexpr std::size_t k_most_strings = 12;
-
-std::string where_of(const ScoreAt& at) {
-  return "idea[" + std::to_string(at.idea + 1) + "] feel " + std::to_string(at.feel + 1);
-}
-
-/// Nothing, or why this Score cannot be drawn.
-std::string fault_of(const Score& score) {
-  if (score.strings.empty()) return "the instrument has no strings";
-  if (score.strings.size() > k_most_strings) return "tab is written for at most 12 strings";
-  for (const ScoreNote& note : score.notes) {
-    if (note.string < 1 || note.string > static_cast<int>(score.strings.size())) {
-      return "a note lies on string " + std::to_string(note.string) + ", the instrument has " +
-             std::to_string(score.strings.size());
-    }
-    if (note.fret < 0 || note.fret > 999)
-      return "a note lies on fret " + std::to_string(note.fret) + ", legal are 0 to 999";
-    if (note.pitch.octave < -20 || note.pitch.octave > 20 || note.pitch.pitch_class.letter < 0 ||
-        note.pitch.pitch_class.letter > 6) {
-      return "a note has no pitch that a staff can show";
-    }
-  }
-  if (score.meter.groups.empty() || score.meter.numerator() < 1 || score.meter.numerator() > 32 ||
-      score.meter.denominator < 1 || score.meter.denominator > 16) {
-    return "the meter cannot be written";
-  }
-  for (const ScoreChord& chord : score.vamp) {
-    if (chord.duration.value <= Rational(0)) return "a chord of the vamp has no length";
-  }
-  if (!score.vamp.empty() && score.vamp_length.value <= Rational(0)) return "the vamp has no length";
-  return "";
-}
 
 class Engraver {
  public:
-  Engraver(const Handout& handout, const SheetOptions& options, const MusicFont& font)
-      : handout_(handout), options_(options), font_(font), width_(page_size(options).inner_width()) {}
+  Engraver(const Handout& handout, const LessonSentences& sentences, const SheetOptions& options, const MusicFont& font)
+      : handout_(handout),
+        sentences_(sentences),
+        options_(options),
+        font_(font),
+        width_(page_size(options).inner_width()) {}
 
   Result<Engraved> run() {
     Scene& scene = out_.scene;
     scene.staff_space = options_.staff_space;
-    scene.title = handout_.title.empty() ? "Sheet" : handout_.title;
-    scene.author = handout_.author;
-    scene.description = handout_words(handout_);
+    scene.title = handout_.prose.title.empty() ? "Sheet" : handout_.prose.title;
+    scene.author = handout_.prose.author;
+    scene.description = said_handout(handout_);
     if (options_.logo) scene.logo_png = options_.logo->png;
     const bool prose = options_.prose && !options_.paper.strip;
-    if (prose && (!handout_.title.empty() || options_.logo)) add(title_block(handout_, options_, width_));
-    add_ideas(prose);
+    if (prose) {
+      Block title = title_block(handout_.prose, sentences_.lesson, options_, width_);
+      if (!title.items.empty()) add(std::move(title));
+    }
+    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) add_idea(static_cast<int>(i), prose);
     if (scene.passages.empty()) return nothing();
     if (options_.etude && !options_.paper.strip && options_.only.empty() && etude_.size() > 1) {
-      add(etude_block(options_, width_));
+      add(heading_block("All ideas in a row", options_, width_));
       add_passage(etude_, "etude");
     }
     if (options_.paper.strip) {
       stack_strips(std::move(blocks_), options_, scene);
     } else {
-      stack_pages(std::move(blocks_), handout_, options_, scene);
+      stack_pages(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
     }
     return std::move(out_);
   }
@@ -80,8 +58,12 @@ class Engraver {
  private:
   void add(Block block) { blocks_.push_back(std::move(block)); }
 
-  void find(Level level, std::string code, const std::string& where, std::string message, std::string repair) {
-    const Finding finding{level, std::move(code), where, {}, std::move(message), std::move(repair)};
+  /// `key` within the idea; the message begins with the feel.
+  void find(Level level, std::string code, const ScoreAt& at, std::string key, const std::string& message,
+            std::string repair = "") {
+    const std::string feel = "at " + std::to_string(at.score->notes_per_beat) + " a beat ";
+    const Finding finding{level, std::move(code), {at.idea->number, std::move(key)},
+                          {},    feel + message,  std::move(repair)};
     const auto& known = out_.findings.findings();  // the etude meets the same bars again
     if (std::find(known.begin(), known.end(), finding) == known.end()) out_.findings.add(finding);
   }
@@ -93,47 +75,60 @@ class Engraver {
 
   bool drawable(const ScoreAt& at) {
     if (at.score->notes.empty()) {
-      find(Level::warning, "sheet-idea-empty", where_of(at), "there is no note to draw; the idea is left out", "");
+      find(Level::warning, "sheet-idea-empty", at, "", "there is no note to draw; this music is left out");
       return false;
     }
-    if (const std::string fault = fault_of(*at.score); !fault.empty()) {
-      find(Level::error, "sheet-idea-unwritable", where_of(at), fault + "; the idea is left out", "");
+    if (const auto fault = fault_of(*at.idea, *at.score)) {
+      unwritable(at, *fault);
       return false;
     }
     return true;
   }
+  void unwritable(const ScoreAt& at, const Error& fault) {
+    find(Level::error, "sheet-idea-unwritable", at, "", fault.what + "; this music is left out", fault.repair);
+  }
 
-  void add_ideas(bool prose) {
-    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
-      bool headed = false;
-      const auto& feels = handout_.ideas[i].feels;
-      for (std::size_t f = 0; f < feels.size(); ++f) {
-        const ScoreAt at{&feels[f], static_cast<int>(i), static_cast<int>(f)};
-        if (!chosen(at.idea, at.feel) || !drawable(at)) continue;
-        const std::size_t before = blocks_.size();
-        if (prose && !headed) {
-          const bool first = before == 1;  // only the title stands above
-          for (Block& block : idea_blocks(handout_, feels[f], at.idea + 1, options_, font_, width_))
-            add(std::move(block));
-          if (first) blocks_[before].gap = k_first_gap;
-        }
-        if (prose) add(feel_block(feels[f], options_, font_, width_));
-        const std::string id = 'i' + std::to_string(i + 1) + 'f' + std::to_string(f + 1);
-        if (!add_passage({at}, id)) {
-          blocks_.resize(before);
-          continue;
-        }
-        if (!headed) etude_.push_back(at);
-        headed = true;
+  [[nodiscard]] const IdeaSentences& sentences_of(int idea) const {
+    const auto index = static_cast<std::size_t>(idea);
+    return index < sentences_.ideas.size() ? sentences_.ideas[index] : nothing_said_;
+  }
+
+  /// The idea's heading and text stand above the first of its feels that can be drawn.
+  void add_idea(int index, bool prose) {
+    const IdeaSheet& idea = handout_.ideas[static_cast<std::size_t>(index)];
+    const IdeaSentences& sentences = sentences_of(index);
+    bool headed = false;
+    for (std::size_t f = 0; f < idea.feels.size(); ++f) {
+      const ScoreAt at{&idea, &idea.feels[f], static_cast<int>(f)};
+      if (!chosen(index, at.feel) || !drawable(at)) continue;
+      const std::size_t before = blocks_.size();
+      if (prose && !headed) add_idea_blocks(at, sentences);
+      const std::string ending = f < sentences.endings.size() ? sentences.endings[f] : "";
+      if (prose) add(feel_block(idea, *at.score, ending, options_, font_, width_));
+      if (prose && !headed) blocks_.back().break_cost = k_first_break_cost;
+      const std::string id = 'i' + std::to_string(idea.number) + 'f' + std::to_string(f + 1);
+      if (!add_passage({at}, id)) {
+        blocks_.resize(before);
+        continue;
       }
+      if (!headed) out_.scene.description += ' ' + said_idea(idea, sentences);
+      if (!headed) etude_.push_back(at);
+      out_.scene.description += ' ' + said_feel(*at.score);
+      headed = true;
     }
+  }
+
+  void add_idea_blocks(const ScoreAt& at, const IdeaSentences& sentences) {
+    const bool first = blocks_.size() == 1;  // only the title stands above
+    std::vector<Block> blocks = idea_blocks(*at.idea, *at.score, sentences, options_, font_, width_);
+    if (first) blocks.front().gap = k_first_gap;
+    for (Block& block : blocks) add(std::move(block));
   }
 
   bool add_passage(const std::vector<ScoreAt>& scores, const std::string& id) {
     auto planned = plan_passage(scores, id, font_, options_);
     if (!planned) {
-      find(Level::error, "sheet-idea-unwritable", where_of(scores.front()),
-           planned.error().what + "; the idea is left out", planned.error().repair);
+      unwritable(scores.front(), planned.error());
       return false;
     }
     const PassagePlan plan = std::move(planned).value();
@@ -143,7 +138,8 @@ class Engraver {
     for (const ScoreAt& at : scores) {
       for (std::size_t n = 0; n < at.score->notes.size(); ++n) {
         const ScoreNote& note = at.score->notes[n];
-        record.notes.push_back({at.idea, at.feel, static_cast<int>(n), note.onset, note_words(*at.score, note)});
+        record.notes.push_back(
+            {at.idea->number, at.feel, static_cast<int>(n), note.onset, said_note(at.idea->meter, note)});
       }
     }
     out_.scene.passages.push_back(std::move(record));
@@ -218,7 +214,7 @@ class Engraver {
     for (SceneItem& item : block.items) item.shape = transformed(item.shape, scale, by);
     block.height = drawing.box.height() * scale;
     block.gap = input.opens_passage ? k_passage_gap : k_system_gap;
-    block.break_cost = input.opens_passage ? 0 : 0.08;  // a passage would rather stay whole
+    block.break_cost = input.opens_passage ? 0 : k_system_break_cost;
     SceneSystem system;
     system.passage = input.passage;
     system.first_bar = input.first_bar;
@@ -234,20 +230,21 @@ class Engraver {
   void report_dense(const PassagePlan& plan, const MeasuredBar& bar, double scale) {
     const PassageScore& score = plan.scores[static_cast<std::size_t>(bar.score)];
     const std::int64_t number = score.rhythm.bars[static_cast<std::size_t>(bar.bar)].number;
-    find(Level::warning, "sheet-bar-too-dense", "idea[" + std::to_string(score.idea + 1) + "].notes_per_beat",
-         "at " + std::to_string(score.score->notes_per_beat) + " a beat bar " + std::to_string(number) +
-             " needs more room than a line has; its music is drawn at " +
+    find(Level::warning, "sheet-bar-too-dense", score.at, "notes_per_beat",
+         "bar " + std::to_string(number) + " needs more room than a line has; its music is drawn at " +
              std::to_string(static_cast<int>(scale * 100)) + "% of the size",
          "fewer notes per beat, wider paper or a smaller staff");
   }
 
   [[nodiscard]] Error nothing() const {
     std::string why = "there is nothing to draw";
-    for (const Finding& finding : out_.findings.findings()) why += "; " + finding.where + ": " + finding.message;
+    for (const Finding& finding : out_.findings.findings()) why += "; " + finding.where.text() + ": " + finding.message;
     return {ErrorKind::range, 0, why, "a lesson with at least one idea that has notes"};
   }
 
   const Handout& handout_;
+  const LessonSentences& sentences_;
+  const IdeaSentences nothing_said_;
   const SheetOptions& options_;
   const MusicFont& font_;
   double width_;
@@ -258,7 +255,8 @@ class Engraver {
 
 }  // namespace
 
-Result<Engraved> engrave(const Handout& handout, const SheetOptions& options, const MusicFont& font) {
+Result<Engraved> engrave(const Handout& handout, const LessonSentences& sentences, const SheetOptions& options,
+                         const MusicFont& font) {
   if (!(options.staff_space.value >= 0.5 && options.staff_space.value <= 6)) {
     return Error{ErrorKind::range, 0,
                  "the staff space is " + fixed(options.staff_space.value) + " mm; legal are 0.5 to 6", "1.6"};
@@ -272,13 +270,18 @@ Result<Engraved> engrave(const Handout& handout, const SheetOptions& options, co
        size.height > 1e5)) {
     return Error{ErrorKind::range, 0, "the paper leaves less than 12 staff spaces between its margins", "a4"};
   }
-  return Engraver(handout, options, font).run();
+  return Engraver(handout, sentences, options, font).run();
 }
 
-Result<Engraved> engrave(const Score& score, const SheetOptions& options, const MusicFont& font) {
+Result<Engraved> engrave(const IdeaSheet& idea, int feel, const SheetOptions& options, const MusicFont& font) {
   Handout handout;
-  handout.ideas.push_back({{score}});
-  return engrave(handout, options, font);
+  handout.prose.title = idea_heading(idea);
+  handout.key = idea.key;
+  handout.ideas = {idea};
+  SheetOptions one = options;
+  one.prose = false;
+  one.only = {{0, feel}};
+  return engrave(handout, {}, one, font);
 }
 
 }  // namespace fretloom::sheet

@@ -3,7 +3,8 @@
 
 #include "base/diagnostics.h"
 #include "base/result.h"
-#include "score/score.h"
+#include "score/handout.h"
+#include "score/sentences.h"
 #include "sheet/music_font.h"
 #include "sheet/options.h"
 #include "sheet/scene.h"
@@ -15,15 +16,18 @@ struct Engraved {
   Diagnostics findings;  ///< what was drawn smaller or left out, with where and why
 };
 
-/// Engraves every chosen feel of every idea, then all ideas in a row.
-/// Findings, each with its idea's path as `where`, ideas of the handout from 1: sheet-idea-empty (an idea without notes
-/// is left out), sheet-idea-unwritable (time that no value can show, a note on a string the instrument lacks: left
-/// out), sheet-bar-too-dense (a line drawn smaller, with its bar and scale; at "idea[N].notes_per_beat").
-/// Errors: range = nothing to draw, a staff space outside 0.5 to 6 mm, paper without room for music,
-/// or more than 12 strings everywhere; io = the font has no noteheads (repair: the package that does).
-[[nodiscard]] Result<Engraved> engrave(const Handout& handout, const SheetOptions& options, const MusicFont& font);
+/// Engraves every chosen feel of every idea, then all ideas in a row. Sentences are printed as they are, those that are
+/// empty or missing left out.
+/// Findings, each at its idea's path, the feel named in the message: sheet-idea-empty (an idea without notes is left
+/// out), sheet-idea-unwritable (fault_of finds a fault, or time that no value can show: left out), sheet-bar-too-dense
+/// (a passage drawn smaller, with its bar and scale; at notes_per_beat).
+/// Errors: range = nothing to draw, a staff space outside 0.5 to 6 mm, or paper without room for music; io = the font
+/// has no noteheads (repair: the package that does).
+[[nodiscard]] Result<Engraved> engrave(const Handout& handout, const LessonSentences& sentences,
+                                       const SheetOptions& options, const MusicFont& font);
 
-/// One Score alone, as a handout of one idea.
-[[nodiscard]] Result<Engraved> engrave(const Score& score, const SheetOptions& options, const MusicFont& font);
+/// One feel of one idea without any prose, for drawings; `feel` from 0.
+[[nodiscard]] Result<Engraved> engrave(const IdeaSheet& idea, int feel, const SheetOptions& options,
+                                       const MusicFont& font);
 
 }  // namespace fretloom::sheet

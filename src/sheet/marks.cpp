@@ -31,8 +31,8 @@ struct Reach {
   [[nodiscard]] double outward(double y, double by) const { return side == Side::above ? y - by : y + by; }
 };
 
-std::string tuplet_text(const TupletGroup& tuplet, const Score& score) {
-  return score.meter.is_compound() ? tuplet.ratio.name() : std::to_string(tuplet.ratio.actual);
+std::string tuplet_text(const TupletGroup& tuplet, const Meter& meter) {
+  return meter.is_compound() ? tuplet.ratio.name() : std::to_string(tuplet.ratio.actual);
 }
 
 Symbol tuplet_symbol(char c) {
@@ -72,7 +72,7 @@ void draw_tuplet(SystemState& s, const PlacedBar& bar, const TupletGroup& tuplet
   const PlacedEvent& b = s.events[static_cast<std::size_t>(last)];
   const Side side = tuplet_side(s, first, last);
   const Reach reach{s, side};
-  const std::string text = tuplet_text(tuplet, *a.score);
+  const std::string text = tuplet_text(tuplet, bar.score->at.idea->meter);
   const double height = 1.5 * k_tuplet_scale;
   const double half = tuplet_width(s, text) / 2;
   const double left = a.has_stem && a.stem == StemDirection::down ? a.x - 0.6 : a.x - 0.55;
@@ -219,7 +219,8 @@ std::vector<PlacedChord> placed_chords(const SystemState& s) {
   for (std::size_t b = 0; b < s.bars.size(); ++b) {
     const PlacedBar& bar = s.bars[b];
     if (bar.measured->bar == 0) before.clear();  // an idea says its chords for itself
-    for (const auto& [onset, chord] : chords_in(*bar.score->score, *bar.rhythm)) {
+    const IdeaSheet& idea = *bar.score->at.idea;
+    for (const auto& [onset, chord] : chords_in(idea.vamp, idea.meter, *bar.rhythm)) {
       const std::string text = with_signs(chord->chord.symbol());
       if (text == before) continue;
       before = text;

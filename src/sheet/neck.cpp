@@ -25,7 +25,6 @@ struct Frame {
   double left = 0;
   double width = 0;
   bool mirrored = false;
-  int capo = 0;
 
   [[nodiscard]] double x_of_line(int fret) const {
     const double share = (fret_place(fret) - fret_place(low)) / (fret_place(high) - fret_place(low));
@@ -42,8 +41,7 @@ struct Frame {
 std::map<std::pair<int, int>, std::string> orders(const Score& score) {
   std::map<std::pair<int, int>, std::string> found;
   int number = 0;
-  for (const ScoreNote& note : score.notes) {
-    if (note.repeat != 1 || note.role != Role::rule) continue;
+  for (const ScoreNote& note : first_repetition(score)) {
     ++number;
     std::string& text = found[{note.string, note.fret}];
     text += (text.empty() ? "" : "\u00b7") + std::to_string(number);
@@ -62,24 +60,25 @@ std::string orders_within(const std::string& orders, double width, const TextMet
   return text;
 }
 
-bool fret_range(const Score& score, int& low, int& high) {
+bool fret_range(const IdeaSheet& idea, int& low, int& high) {
+  const Neck& neck = idea.instrument.neck;
   low = 1000;
   high = -1;
-  for (const ScoreString& string : score.strings) {
-    for (const int fret : string.frets) {
-      low = std::min(low, fret + score.capo);
-      high = std::max(high, fret + score.capo);
+  for (const LayoutRow& row : idea.layout) {
+    for (const int fret : row.frets) {
+      low = std::min(low, fret + neck.capo);
+      high = std::max(high, fret + neck.capo);
     }
   }
   if (high < 0) return false;
   // One fret of surroundings; line `low` lies before the first note's fret. The capo takes the nut's place.
-  low = std::max(score.capo, low - 2);
-  high = std::max(std::min(high + 1, std::max(high, score.frets)), low + 4);
+  low = std::max(neck.capo, low - 2);
+  high = std::max(std::min(high + 1, std::max(high, neck.frets)), low + 4);
   return true;
 }
 
 struct NeckDrawer {
-  const Score& score;
+  const IdeaSheet& idea;
   const MusicFont& font;
   const SheetOptions& options;
   NeckDrawing out;
@@ -90,7 +89,8 @@ struct NeckDrawer {
   void words(Point at, const std::string& text, TextStyle style, double size, Anchor anchor) {
     draw(TextShape{at, text, style, size, anchor, options.metrics.width(text, style, size)});
   }
-  [[nodiscard]] int strings() const { return static_cast<int>(score.strings.size()); }
+  [[nodiscard]] int capo() const { return idea.instrument.neck.capo; }
+  [[nodiscard]] int strings() const { return static_cast<int>(idea.layout.size()); }
   /// Row of a string given thickest first: the thickest stands at the foot.
   [[nodiscard]] double y_of(std::size_t index) const {
     return top + static_cast<double>(strings() - 1 - static_cast<int>(index)) * k_string_gap;
@@ -100,20 +100,19 @@ struct NeckDrawer {
   void draw_frets() {
     for (int fret = frame.low; fret <= frame.high; ++fret) {
       const double x = frame.x_of_line(fret);
-      const bool nut = fret == score.capo && frame.low == score.capo;
+      const bool nut = fret == capo() && frame.low == capo();
       draw(LineShape{{x, top - 0.06}, {x, bottom() + 0.06}, nut ? 0.45 : 0.13, false});
     }
     for (int fret = frame.low + 1; fret <= frame.high; ++fret) {
-      words({frame.x_of_note(fret), bottom() + 2.9}, std::to_string(fret - score.capo), TextStyle::italic, 1.5,
+      words({frame.x_of_note(fret), bottom() + 2.9}, std::to_string(fret - capo()), TextStyle::italic, 1.5,
             Anchor::middle);
     }
   }
 
   void draw_string(std::size_t index) {
-    const ScoreString& string = score.strings[index];
     const double y = y_of(index);
     std::vector<double> rings;
-    for (const int fret : string.frets) rings.push_back(frame.x_of_note(fret + score.capo));
+    for (const int fret : idea.layout[index].frets) rings.push_back(frame.x_of_note(fret + capo()));
     std::sort(rings.begin(), rings.end());
     double x = frame.left;
     // Thicker strings, thicker lines: the neck reads the right way up even without names.
@@ -123,24 +122,25 @@ struct NeckDrawer {
       x = std::max(x, ring + k_ring);
     }
     if (x < frame.left + frame.width) draw(LineShape{{x, y}, {frame.left + frame.width, y}, thickness, false});
-    const double off = frame.low == score.capo ? 3.35 : 1.3;  // an open string's ring stands before the nut
+    const double off = frame.low == capo() ? 3.35 : 1.3;  // an open string's ring stands before the nut
     const double name_x = frame.mirrored ? frame.left + frame.width + off : frame.left - off;
-    words({name_x, y + k_name_size * k_cap_height / 2}, with_signs(string.open.pitch_class.name()), TextStyle::regular,
-          k_name_size, Anchor::middle);
+    words({name_x, y + k_name_size * k_cap_height / 2},
+          with_signs(idea.instrument.neck.tuning.open[index].pitch_class.name()), TextStyle::regular, k_name_size,
+          Anchor::middle);
   }
 
   void draw_notes(std::size_t index, const std::map<std::pair<int, int>, std::string>& order) {
-    const ScoreString& string = score.strings[index];
+    const LayoutRow& row = idea.layout[index];
     const double y = y_of(index);
-    for (std::size_t i = 0; i < string.frets.size(); ++i) {
-      const double x = frame.x_of_note(string.frets[i] + score.capo);
-      const std::string degree = i < string.degrees.size() ? string.degrees[i] : "";
-      const bool tonic = degree == "1";
+    for (std::size_t i = 0; i < row.frets.size(); ++i) {
+      const double x = frame.x_of_note(row.frets[i] + capo());
+      const Degree& degree = row.degrees[i];
+      const bool tonic = degree == Degree{1, 0};
       draw(RingShape{{x, y}, k_ring - (tonic ? 0.14 : 0.07), tonic ? 0.28 : 0.12});
-      words({x, y + k_degree_size * k_cap_height / 2}, with_signs(degree), tonic ? TextStyle::bold : TextStyle::regular,
-            k_degree_size, Anchor::middle);
-      const auto found = order.find({strings() - static_cast<int>(index), string.frets[i]});
-      if (found != order.end()) draw_order({x, y - k_ring - 0.18}, found->second, index, string.frets[i]);
+      words({x, y + k_degree_size * k_cap_height / 2}, with_signs(degree.name()),
+            tonic ? TextStyle::bold : TextStyle::regular, k_degree_size, Anchor::middle);
+      const auto found = order.find({strings() - static_cast<int>(index), row.frets[i]});
+      if (found != order.end()) draw_order({x, y - k_ring - 0.18}, found->second, index, row.frets[i]);
     }
   }
 
@@ -148,8 +148,8 @@ struct NeckDrawer {
   /// the nut.
   void draw_order(Point at, const std::string& orders, std::size_t index, int fret) {
     double room = fret == 0 ? k_open_room : k_widest_order;
-    for (const int other : score.strings[index].frets) {
-      if (other != fret) room = std::min(room, std::fabs(frame.x_of_note(other + score.capo) - at.x) - 0.4);
+    for (const int other : idea.layout[index].frets) {
+      if (other != fret) room = std::min(room, std::fabs(frame.x_of_note(other + capo()) - at.x) - 0.4);
     }
     const std::string text = orders_within(orders, room, options.metrics);
     const double half = options.metrics.width(text, TextStyle::bold, k_order_size) / 2;
@@ -164,10 +164,11 @@ struct NeckDrawer {
 
 double fret_place(int fret) { return 1 - std::exp2(-fret / 12.0); }
 
-NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font, const SheetOptions& options) {
-  NeckDrawer drawer{score, font, options, {}, {}};
+NeckDrawing draw_neck(const IdeaSheet& idea, const Score& score, double width, const MusicFont& font,
+                      const SheetOptions& options) {
+  NeckDrawer drawer{idea, font, options, {}, {}};
   Frame& frame = drawer.frame;
-  if (!fret_range(score, frame.low, frame.high)) return {};
+  if (!fret_range(idea, frame.low, frame.high)) return {};
   frame.mirrored = options.hand == Hand::left;
   frame.left = frame.mirrored ? 0.3 : 4;
   const double share = fret_place(frame.high) - fret_place(frame.low);
@@ -180,7 +181,7 @@ NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font, c
   drawer.out.scale = scale;
   const auto order = orders(score);
   drawer.draw_frets();
-  for (std::size_t i = 0; i < score.strings.size(); ++i) {
+  for (std::size_t i = 0; i < idea.layout.size(); ++i) {
     drawer.draw_string(i);
     drawer.draw_notes(i, order);
   }

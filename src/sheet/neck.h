@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "score/score.h"
+#include "score/handout.h"
 #include "sheet/options.h"
 #include "sheet/scene.h"
 
@@ -22,8 +22,9 @@ struct NeckDrawing {
 /// every layout note a ring with its degree, the key's first degree in a heavy ring; the numbers of the
 /// notes of the rule's first repetition in order above their rings. Lines open for the rings, so that no
 /// colour is needed. `width` in staff spaces: widest it may be; the diagram shrinks when a ring would
-/// not fit between frets. Empty for a score without strings or layout.
-[[nodiscard]] NeckDrawing draw_neck(const Score& score, double width, const MusicFont& font,
+/// not fit between frets. Empty for an idea without layout. The order of the rule is read from `score`, one of its
+/// feels.
+[[nodiscard]] NeckDrawing draw_neck(const IdeaSheet& idea, const Score& score, double width, const MusicFont& font,
                                     const SheetOptions& options);
 
 }  // namespace fretloom::sheet

@@ -25,13 +25,18 @@ Result<Paper> parse_paper(std::string_view text) {
   if (word == "a4") return k_a4;
   if (word == "letter") return k_letter;
   if (word == "strip") return k_strip;
-  return Error{ErrorKind::syntax, 0, '"' + std::string(text) + "\" is no paper; write a4, letter or strip", "a4"};
+  return Error{ErrorKind::syntax, 0, '"' + std::string(text) + "\" is not a paper size; write a4, letter or strip",
+               "a4"};
 }
 
 Result<Logo> make_logo(std::string bytes, const std::string& where) {
+  if (bytes.size() > k_max_logo_bytes) {
+    return Error{ErrorKind::limit, 0, "the logo " + where + " is larger than " + byte_text(k_max_logo_bytes),
+                 "a smaller PNG"};
+  }
   if (bytes.size() < k_ihdr_end || std::string_view(bytes).substr(0, 8) != k_png_signature ||
       std::string_view(bytes).substr(12, 4) != "IHDR") {
-    return Error{ErrorKind::syntax, 0, "the logo " + where + " is no PNG file", "a PNG file"};
+    return Error{ErrorKind::syntax, 0, "the logo " + where + " is not a PNG file", "a PNG file"};
   }
   const std::uint32_t width = big_endian(bytes, 16);
   const std::uint32_t height = big_endian(bytes, 20);

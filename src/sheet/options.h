@@ -1,6 +1,7 @@
 #pragma once
 // What a caller chooses about a sheet.
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <utility>
@@ -45,11 +46,15 @@ struct Logo {
   int height = 0;
 };
 
+/// A logo's file; a larger one would weigh on every page.
+constexpr std::size_t k_max_logo_bytes = std::size_t{8} << 20U;
+
 /// Checks the PNG signature and reads the size (PNG 2nd edition, section 5 and 11.2.2). `where` names
-/// the file in the error. Errors: syntax = no PNG, or a side of 0 or above 20000 pixels.
+/// the file in the error. Errors: limit = above k_max_logo_bytes; syntax = no PNG, or a side of 0 or above 20000
+/// pixels.
 [[nodiscard]] Result<Logo> make_logo(std::string bytes, const std::string& where);
 
-/// One idea at one feel, both from 0.
+/// One idea at one feel: indices into Handout::ideas and IdeaSheet::feels.
 struct FeelIndex {
   int idea = 0;
   int feel = 0;
@@ -64,7 +69,7 @@ struct SheetOptions {
   bool fingers = true;
   bool ordinals = false;        ///< the string's note numbers under the tab
   bool neck = true;             ///< neck diagrams
-  bool prose = true;            ///< title, rule, proof, footer
+  bool prose = true;            ///< all text but what belongs to the music
   bool etude = true;            ///< all ideas in a row at the end (where there are two or more)
   std::vector<FeelIndex> only;  ///< these feels alone; empty = all. Never an etude then.
   std::optional<Logo> logo;

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "sheet/footer_block.h"
+
 namespace fretloom::sheet {
 
 namespace {
@@ -32,10 +34,11 @@ PageSize page_size(const SheetOptions& options) {
   return {options.paper.width.value / space, options.paper.height.value / space, options.paper.margin.value / space};
 }
 
-void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetOptions& options, Scene& scene) {
+void stack_pages(std::vector<Block> blocks, const Prose& prose, const std::string& cautions,
+                 const SheetOptions& options, Scene& scene) {
   const PageSize size = page_size(options);
   const double footer =
-      options.prose ? footer_block(handout, 0, 99, options, size.inner_width()).height + k_footer_gap : 0;
+      options.prose ? footer_block(prose, cautions, 0, 99, options, size.inner_width()).height + k_footer_gap : 0;
   const double room = std::max(1.0, size.height - 2 * size.margin - footer);
   std::vector<PageBlock> shapes;
   for (const Block& block : blocks) shapes.push_back({block.height, block.gap, block.keep_with_next, block.break_cost});
@@ -54,7 +57,7 @@ void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetO
       y += block.height;
     }
     if (!options.prose) continue;
-    Block foot = footer_block(handout, page, static_cast<int>(starts.size()), options, size.inner_width());
+    Block foot = footer_block(prose, cautions, page, static_cast<int>(starts.size()), options, size.inner_width());
     put(foot, {size.margin, size.height - size.margin - foot.height}, page, scene);
   }
 }

@@ -1,10 +1,12 @@
 #pragma once
 // Stacks blocks into pages.
 
+#include <string>
 #include <vector>
 
+#include "score/handout.h"
 #include "sheet/block.h"
-#include "sheet/breaking.h"
+#include "sheet/options.h"
 
 namespace fretloom::sheet {
 
@@ -19,8 +21,9 @@ struct PageSize {
 [[nodiscard]] PageSize page_size(const SheetOptions& options);
 
 /// Fills scene.pages, scene.systems and scene.bookmarks. Gaps open as far as they may, so that pages end
-/// alike, or close a little where that lets a block on.
-void stack_pages(std::vector<Block> blocks, const Handout& handout, const SheetOptions& options, Scene& scene);
+/// alike, or close a little where that lets a block on. `prose` and `cautions` go into the footer.
+void stack_pages(std::vector<Block> blocks, const Prose& prose, const std::string& cautions,
+                 const SheetOptions& options, Scene& scene);
 
 /// One page per block, as large as the block: the strip.
 void stack_strips(std::vector<Block> blocks, const SheetOptions& options, Scene& scene);

@@ -45,11 +45,11 @@ bool slides_into(const RhythmEvent& event, const Score& score) {
 
 /// Least width of an event's gap by which every chord symbol over it clears the next: the gap's share of
 /// the room of the chord that needs most a beat.
-double chord_rod(const RhythmEvent& event, const RhythmBar& bar, const Score& score, const SheetOptions& options) {
-  if (score.vamp.size() < 2) return 0;
+double chord_rod(const RhythmEvent& event, const RhythmBar& bar, const IdeaSheet& idea, const SheetOptions& options) {
+  if (idea.vamp.chords.size() < 2) return 0;
   double most = 0;
   const Rational end = event.onset.value + event.duration.value;
-  for (const auto& [onset, chord] : chords_in(score, bar)) {
+  for (const auto& [onset, chord] : chords_in(idea.vamp, idea.meter, bar)) {
     const Rational chord_end = onset.value + chord->duration.value;
     if (chord_end <= event.onset.value || onset.value >= end) continue;
     const double width = options.metrics.width(with_signs(chord->chord.symbol()), TextStyle::bold, k_chord_size) + 0.9;
@@ -60,7 +60,8 @@ double chord_rod(const RhythmEvent& event, const RhythmBar& bar, const Score& sc
 
 void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shortest, const MusicFont& font,
                   const SheetOptions& options) {
-  const Score& score = *ps.score;
+  const Score& score = *ps.at.score;
+  const IdeaSheet& idea = *ps.at.idea;
   const RhythmBar& rhythm = ps.rhythm.bars[static_cast<std::size_t>(bar.bar)];
   const auto& staff = ps.notes.bars[static_cast<std::size_t>(bar.bar)];
   const std::size_t n = rhythm.events.size();
@@ -68,7 +69,7 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
     const RhythmEvent& event = rhythm.events[i];
     const Extent here = head_extent(event, staff[i], font);
     Gap gap;
-    gap.spring = spring_width(event.duration.value * score.meter.beat_value(), shortest, k_shortest_width);
+    gap.spring = spring_width(event.duration.value * idea.meter.beat_value(), shortest, k_shortest_width);
     const double fret = fret_half(event, i == 0, score, options);
     if (i + 1 < n) {
       const RhythmEvent& next = rhythm.events[i + 1];
@@ -81,7 +82,7 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
       const bool slides = after < bars.size() && !event.is_rest() && slides_into(bars[after].events.front(), score);
       gap.rod = std::max(here.right, fret) + (slides ? k_slide_before_bar_line : k_before_bar_line);
     }
-    gap.rod = std::max(gap.rod, chord_rod(event, rhythm, score, options));
+    gap.rod = std::max(gap.rod, chord_rod(event, rhythm, idea, options));
     bar.gaps.push_back(gap);
   }
   bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left,
@@ -89,21 +90,21 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
   if (bar.repeat_start) bar.lead += k_before_repeat + k_repeat_width;
 }
 
+/// The clef follows from the tuning.
 bool same_signatures(const PassageScore& a, const PassageScore& b) {
-  if (a.clef != b.clef || a.score->meter != b.score->meter || a.score->fifths != b.score->fifths ||
-      a.score->capo != b.score->capo)
-    return false;
-  return std::equal(a.score->strings.begin(), a.score->strings.end(), b.score->strings.begin(), b.score->strings.end(),
-                    [](const ScoreString& x, const ScoreString& y) { return x.open == y.open; });
+  const Neck& neck_a = a.at.idea->instrument.neck;
+  const Neck& neck_b = b.at.idea->instrument.neck;
+  return a.fifths == b.fifths && a.at.idea->meter == b.at.idea->meter && neck_a.capo == neck_b.capo &&
+         neck_a.tuning == neck_b.tuning;
 }
 
 /// An idea that loops: no ending of its own, whole bars from the first bar line on, and whole turns of the
 /// vamp, since other chords would sound the second time than stand over the notes.
-bool loops(const Score& score) {
+bool loops(const IdeaSheet& idea, const Score& score) {
   if (score.notes.empty() || score.start.value != Rational(0)) return false;
   if (score.notes.back().role != Role::rule) return false;
-  if (!score.vamp.empty() && !(score.end.value / score.vamp_length.value).is_whole()) return false;
-  return (score.end.value / Rational(score.meter.beats_per_bar())).is_whole();
+  if (!idea.vamp.chords.empty() && !(score.end.value / idea.vamp.length(idea.meter).value).is_whole()) return false;
+  return (score.end.value / Rational(idea.meter.beats_per_bar())).is_whole();
 }
 
 Rational shortest_of(const PassagePlan& plan) {
@@ -111,7 +112,7 @@ Rational shortest_of(const PassagePlan& plan) {
   for (const PassageScore& ps : plan.scores) {
     for (const RhythmBar& bar : ps.rhythm.bars) {
       for (const RhythmEvent& event : bar.events) {
-        shortest = std::min(shortest, event.duration.value * ps.score->meter.beat_value());
+        shortest = std::min(shortest, event.duration.value * ps.at.idea->meter.beat_value());
       }
     }
   }
@@ -154,21 +155,15 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
   plan.id = id;
   int notes = 0;
   for (const ScoreAt& at : scores) {
-    auto rhythm = write_rhythm(*at.score);
-    if (!rhythm) {
-      Error error = rhythm.error();
-      error.what = "idea " + std::to_string(at.idea + 1) + ": " + error.what;
-      return error;
-    }
+    auto rhythm = write_rhythm(at.idea->meter, *at.score);
+    if (!rhythm) return rhythm.error();
     PassageScore ps;
-    ps.score = at.score;
-    ps.idea = at.idea;
-    ps.feel = at.feel;
+    ps.at = at;
     ps.first_note = notes;
-    ps.clef = clef_for(at.score->strings);
-    ps.repeated = options.repeats == RepeatSigns::automatic && scores.size() == 1 && loops(*at.score);
+    ps.fifths = key_signature(at.idea->key);
+    ps.repeated = options.repeats == RepeatSigns::automatic && scores.size() == 1 && loops(*at.idea, *at.score);
     ps.rhythm = std::move(rhythm).value();
-    ps.notes = place_on_staff(*at.score, ps.rhythm, ps.clef);
+    ps.notes = place_on_staff(*at.idea, *at.score, ps.rhythm);
     notes += static_cast<int>(at.score->notes.size());
     plan.scores.push_back(std::move(ps));
   }

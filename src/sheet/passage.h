@@ -13,13 +13,18 @@
 
 namespace fretloom::sheet {
 
+/// One idea at one feel.
+struct ScoreAt {
+  const IdeaSheet* idea = nullptr;
+  const Score* score = nullptr;  ///< one of the idea's feels
+  int feel = 0;                  ///< its index there
+};
+
 /// A Score with its written rhythm and staff positions (the products of stages 1 and 2).
 struct PassageScore {
-  const Score* score = nullptr;
-  int idea = 0;  ///< from 0
-  int feel = 0;
-  int first_note = 0;  ///< index of its note 0 within the passage
-  Clef clef = Clef::treble_8vb;
+  ScoreAt at;
+  int first_note = 0;     ///< index of its note 0 within the passage
+  int fifths = 0;         ///< key signature, sharps positive
   bool repeated = false;  ///< between repeat signs
   Rhythm rhythm;
   StaffNotes notes;
@@ -59,14 +64,8 @@ struct PassagePlan {
   std::vector<Section> sections;
 };
 
-/// One idea at one feel.
-struct ScoreAt {
-  const Score* score = nullptr;
-  int idea = 0;
-  int feel = 0;
-};
-
-/// Stages 1 and 2 and the measuring of every bar. Errors: as write_rhythm, the idea named.
+/// Stages 1 and 2 and the measuring of every bar. Precondition: fault_of finds nothing in any of them. Errors: as
+/// write_rhythm.
 [[nodiscard]] Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::string& id,
                                                const MusicFont& font, const SheetOptions& options);
 

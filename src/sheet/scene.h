@@ -125,11 +125,11 @@ struct SceneItem {
 
 /// A note of a passage, for ids, for words and for a cursor that follows the sound.
 struct PassageNote {
-  int idea = 0;       ///< from 0
-  int feel = 0;       ///< from 0
-  int note = 0;       ///< index into that Score's notes
-  Beats onset;        ///< in that Score
-  std::string words;  ///< "bar 1 beat 2: E3, string 6 fret 12, downstroke"
+  int idea = 1;      ///< its number in the lesson
+  int feel = 0;      ///< from 0
+  int note = 0;      ///< index into that Score's notes
+  Beats onset;       ///< in that Score
+  std::string said;  ///< "bar 1 beat 2: E3, string 6 fret 12, downstroke"
 };
 /// Notes engraved together: one idea at one feel ("i1f2") or the etude ("etude").
 struct Passage {

@@ -25,13 +25,13 @@ struct Unit {
   int octaves = 0;
 };
 
-std::vector<Unit> units_of(const Score& score, const Rhythm& rhythm, const StaffNotes& notes) {
+std::vector<Unit> units_of(const Meter& meter, const Rhythm& rhythm, const StaffNotes& notes) {
   std::vector<Unit> units;
   for (std::size_t b = 0; b < rhythm.bars.size(); ++b) {
     std::int64_t beat_before = -1;
     for (std::size_t i = 0; i < rhythm.bars[b].events.size(); ++i) {
       const RhythmEvent& event = rhythm.bars[b].events[i];
-      const std::int64_t beat = beat_in_bar(score.meter, event.onset).value.floor();
+      const std::int64_t beat = beat_in_bar(meter, event.onset).value.floor();
       if (beat != beat_before) units.push_back({b, i, i, 1000, -1000, 0});
       beat_before = beat;
       Unit& unit = units.back();
@@ -57,8 +57,8 @@ void spread(std::vector<Unit>& units, int octaves, bool forward) {
   }
 }
 
-void set_ottava(const Score& score, const Rhythm& rhythm, StaffNotes& notes) {
-  auto units = units_of(score, rhythm, notes);
+void set_ottava(const Meter& meter, const Rhythm& rhythm, StaffNotes& notes) {
+  auto units = units_of(meter, rhythm, notes);
   for (const int octaves : {1, 2}) {
     for (Unit& unit : units) {
       if (unit.octaves == octaves - 1 && unit.highest - (octaves - 1) * k_octave > k_highest_plain)
@@ -144,9 +144,10 @@ std::vector<int> signature_positions(Clef clef, int fifths) {
   return positions;
 }
 
-StaffNotes place_on_staff(const Score& score, const Rhythm& rhythm, Clef clef) {
+StaffNotes place_on_staff(const IdeaSheet& idea, const Score& score, const Rhythm& rhythm) {
   StaffNotes notes;
-  Accidentals accidentals(score.fifths);
+  const Clef clef = idea.instrument.clef();
+  Accidentals accidentals(key_signature(idea.key));
   for (const RhythmBar& bar : rhythm.bars) {
     accidentals.next_bar();
     std::vector<StaffNote> placed(bar.events.size());
@@ -159,7 +160,7 @@ StaffNotes place_on_staff(const Score& score, const Rhythm& rhythm, Clef clef) {
     }
     notes.bars.push_back(std::move(placed));
   }
-  set_ottava(score, rhythm, notes);
+  set_ottava(idea.meter, rhythm, notes);
   return notes;
 }
 

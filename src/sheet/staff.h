@@ -5,9 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "score/clef.h"
+#include "score/handout.h"
 #include "score/rhythm.h"
-#include "score/score.h"
 
 namespace fretloom::sheet {
 
@@ -36,7 +35,7 @@ struct StaffNotes {
 /// octave, or the same bar another octave's (Gould, "Accidentals", from memory). Beats with a note of
 /// more than four ledger lines go under an ottava, and their neighbours while those stay in the upper
 /// half of the staff or above; likewise two octaves where one does not suffice.
-[[nodiscard]] StaffNotes place_on_staff(const Score& score, const Rhythm& rhythm, Clef clef);
+[[nodiscard]] StaffNotes place_on_staff(const IdeaSheet& idea, const Score& score, const Rhythm& rhythm);
 
 [[nodiscard]] std::string to_text(const StaffNotes& notes, const Rhythm& rhythm);
 

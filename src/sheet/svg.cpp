@@ -93,7 +93,7 @@ class SvgWriter {
       write_outline(font_.glyph(symbol));
       out_ += "\"/>\n";
     }
-    out_ += "</defs>\n<g fill=\"currentColor\" font-family=\"'Gentium Plus', serif\">\n";
+    out_ += "</defs>\n<g fill=\"currentColor\" font-family=\"'" + std::string(k_text_font) + "', serif\">\n";
   }
 
   void write_outline(const GlyphOutline& glyph) {
@@ -177,9 +177,9 @@ class SvgWriter {
     out_ += "<g class=\"note\"";
     if (!again) out_ += " id=\"" + options_.id_prefix + note_id(scene_, note) + "\"";
     const auto& notes = scene_.passages[static_cast<std::size_t>(note.passage)].notes;
-    if (options_.note_words && static_cast<std::size_t>(note.note) < notes.size()) {
+    if (options_.note_labels && static_cast<std::size_t>(note.note) < notes.size()) {
       out_ += " role=\"img\" aria-label=\"";
-      out_ += markup_text(notes[static_cast<std::size_t>(note.note)].words);
+      out_ += markup_text(notes[static_cast<std::size_t>(note.note)].said);
       out_ += '"';
     }
     out_ += ">";

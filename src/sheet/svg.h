@@ -9,9 +9,9 @@
 namespace fretloom::sheet {
 
 struct SvgOptions {
-  int page = -1;           ///< from 0; -1 = all pages, one below the other
-  std::string id_prefix;   ///< before every id, so that several drawings share one web page: [A-Za-z][A-Za-z0-9-]*
-  bool note_words = true;  ///< an aria-label with pitch, string, fret and stroke on every note
+  int page = -1;            ///< from 0; -1 = all pages, one below the other
+  std::string id_prefix;    ///< before every id, so that several drawings share one web page: [A-Za-z][A-Za-z0-9-]*
+  bool note_labels = true;  ///< an aria-label with pitch, string, fret and stroke on every note
 };
 
 /// Outlines as <path> in <defs>, placed through <use>; every note is one group with an id ("i1f1n3") and

@@ -18,9 +18,9 @@ constexpr double k_tuning_size = 1.6;
 
 double tuning_width(const PassageScore& score, const SheetOptions& options) {
   double widest = 0;
-  for (const ScoreString& string : score.score->strings) {
-    widest = std::max(
-        widest, options.metrics.width(with_signs(string.open.pitch_class.name()), TextStyle::regular, k_tuning_size));
+  for (const SpelledPitch& open : score.at.idea->instrument.neck.tuning.open) {
+    widest =
+        std::max(widest, options.metrics.width(with_signs(open.pitch_class.name()), TextStyle::regular, k_tuning_size));
   }
   return widest + 0.7;
 }
@@ -65,20 +65,22 @@ void draw_digits(SystemState& s, const std::string& digits, double middle, doubl
 
 void draw_prefix(SystemState& s) {
   const PassageScore& score = *s.bars.front().score;
+  const Meter& meter = score.at.idea->meter;
   double x = s.drawing.left + k_clef_left;
-  const Symbol clef = clef_symbol(score.clef);
-  s.draw(Mark::clef, GlyphShape{{x, score.clef == Clef::bass ? 1.0 : 3.0}, clef, 1});
-  x += s.font.box(clef).right + k_after_clef;
-  const int fifths = score.score->fifths;
-  for (const int position : signature_positions(score.clef, fifths)) {
+  const Clef clef = score.at.idea->instrument.clef();
+  const Symbol symbol = clef_symbol(clef);
+  s.draw(Mark::clef, GlyphShape{{x, clef == Clef::bass ? 1.0 : 3.0}, symbol, 1});
+  x += s.font.box(symbol).right + k_after_clef;
+  const int fifths = score.fifths;
+  for (const int position : signature_positions(clef, fifths)) {
     s.draw(Mark::key_signature, GlyphShape{{x, 2 - position / 2.0}, fifths > 0 ? Symbol::sharp : Symbol::flat, 1});
     x += fifths > 0 ? k_sharp_step : k_flat_step;
   }
   if (fifths != 0) x += k_after_signature - 0.1;
   if (!s.input.opens_section) return;
-  const double middle = x + time_width(score.score->meter, s.font) / 2;
-  draw_digits(s, digits_of(score.score->meter), middle, 1);
-  draw_digits(s, std::to_string(score.score->meter.denominator), middle, 3);
+  const double middle = x + time_width(meter, s.font) / 2;
+  draw_digits(s, digits_of(meter), middle, 1);
+  draw_digits(s, std::to_string(meter.denominator), middle, 3);
 }
 
 /// Lays the bars and their columns along the line.
@@ -101,7 +103,7 @@ void place_columns(SystemState& s) {
       PlacedEvent e;
       e.event = &bar.rhythm->events[i];
       e.staff = &staff[i];
-      e.score = bar.score->score;
+      e.score = bar.score->at.score;
       e.bar = in.first_bar + static_cast<int>(b);
       e.local_bar = static_cast<int>(b);
       e.x = x;
@@ -198,12 +200,12 @@ void draw_tab_frame(SystemState& s) {
   const double middle = (staff.top + staff.bottom) / 2 - (clef.top + clef.bottom) / 2 * scale;
   s.draw(Mark::tab_clef, GlyphShape{{s.drawing.left + k_clef_left, middle}, symbol, scale});
   if (!s.input.opens_section) return;
-  const auto& strings = score.score->strings;
-  for (std::size_t i = 0; i < strings.size(); ++i) {
-    const double y = s.tab_top + static_cast<double>(strings.size() - 1 - i) * Engraving::tab_spacing;
+  const auto& open = score.at.idea->instrument.neck.tuning.open;
+  for (std::size_t i = 0; i < open.size(); ++i) {
+    const double y = s.tab_top + static_cast<double>(open.size() - 1 - i) * Engraving::tab_spacing;
     s.draw(Mark::tuning,
-           s.text({s.drawing.left - 0.45, y + k_tuning_size * k_cap_height / 2},
-                  with_signs(strings[i].open.pitch_class.name()), TextStyle::regular, k_tuning_size, Anchor::end));
+           s.text({s.drawing.left - 0.45, y + k_tuning_size * k_cap_height / 2}, with_signs(open[i].pitch_class.name()),
+                  TextStyle::regular, k_tuning_size, Anchor::end));
   }
 }
 
@@ -214,10 +216,10 @@ void measure_box(SystemState& s) {
 }  // namespace
 
 double prefix_width(const PassageScore& score, bool opens_section, const MusicFont& font, const SheetOptions& options) {
-  double x = k_clef_left + font.box(clef_symbol(score.clef)).right + k_after_clef;
+  double x = k_clef_left + font.box(clef_symbol(score.at.idea->instrument.clef())).right + k_after_clef;
   if (opens_section) x += tuning_width(score, options);
-  if (score.score->fifths != 0) x += signature_width(score.score->fifths) + k_after_signature - 0.1;
-  if (opens_section) x += time_width(score.score->meter, font) + 0.2;
+  if (score.fifths != 0) x += signature_width(score.fifths) + k_after_signature - 0.1;
+  if (opens_section) x += time_width(score.at.idea->meter, font) + 0.2;
   return x;
 }
 
@@ -225,7 +227,7 @@ SystemDrawing engrave_system(const SystemInput& input, const MusicFont& font, co
   SystemState s(input, font, options);
   const PassageScore& score = input.plan->scores[static_cast<std::size_t>(input.bars.front()->score)];
   s.drawing.left = input.opens_section ? tuning_width(score, options) : 0;
-  s.strings = std::max(1, static_cast<int>(score.score->strings.size()));
+  s.strings = score.at.idea->instrument.strings();
   place_columns(s);
   // Inside out: what belongs to the notes first, then rows that keep clear of all before them.
   draw_staff_lines(s);

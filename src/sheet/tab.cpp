@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "sheet/headings.h"
 #include "sheet/number.h"
 #include "sheet/pages.h"
 #include "sheet/system_state.h"
@@ -192,8 +193,7 @@ void draw_below_tab(SystemState& s) {
     const PlacedBar& bar = s.bars[b];
     if (bar.measured->bar != 0) continue;
     const double left = s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6;
-    labels.push_back({left, std::to_string(bar.score->idea + 1) + ". " + bar.score->score->title,
-                      s.input.first_bar + static_cast<int>(b)});
+    labels.push_back({left, idea_heading(*bar.score->at.idea), s.input.first_bar + static_cast<int>(b)});
   }
   draw_labels(s, std::move(labels));
 }

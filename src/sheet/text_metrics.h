@@ -10,6 +10,8 @@ namespace fretloom::sheet {
 
 enum class TextStyle { regular, bold, italic };
 
+inline constexpr std::string_view k_text_font = "Gentium Plus";  ///< SIL OFL 1.1; what text is set in
+
 /// Advance widths of a text font in thousandths of its size, without kerning. The default table is
 /// measured from Gentium Plus 6.101 (SIL OFL 1.1), so are dashes, quotes and the commoner signs; a letter with an
 /// accent is as wide as without. Anything else counts as 0.7 (two bytes in UTF-8) or one full size.

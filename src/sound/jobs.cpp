@@ -41,7 +41,7 @@ std::string piece_word(const SoundJob& job) {
 }
 
 std::string title_of(const SoundJob& job) {
-  std::string title = job.score.title + ", " + std::to_string(job.score.notes_per_beat) + " a beat, ";
+  std::string title = title_of(job.idea) + ", " + std::to_string(job.score().notes_per_beat) + " a beat, ";
   if (job.timeline.piece != Piece::demo) title += std::string(name(job.timeline.piece)) + ", ";
   if (job.timeline.piece == Piece::ladder) title += number_text(job.timeline.ladder_from.to_double()) + " to ";
   return title + number_text(job.timeline.bpm.to_double()) + " bpm";
@@ -53,12 +53,12 @@ class Planner {
 
   Result<std::vector<SoundJob>> run() {
     if (const auto bad = check_choice()) return *bad;
-    for (int idea = 1; idea <= static_cast<int>(handout_.ideas.size()); ++idea) {
-      if (!choice_.ideas.empty() && std::find(choice_.ideas.begin(), choice_.ideas.end(), idea) == choice_.ideas.end())
-        continue;
-      for (const Score& score : handout_.ideas[static_cast<std::size_t>(idea) - 1].feels) {
+    for (const IdeaSheet& idea : handout_.ideas) {
+      if (!is_chosen(idea)) continue;
+      for (std::size_t feel = 0; feel < idea.feels.size(); ++feel) {
+        const IdeaSheet played = with_feel(idea, feel);
         for (const Piece piece : choice_.pieces) {
-          if (const auto bad = add_piece(idea, score, piece)) return *bad;
+          if (const auto bad = add_piece(played, piece)) return *bad;
         }
       }
     }
@@ -72,18 +72,30 @@ class Planner {
     if (choice_.pieces.empty() || choice_.formats.empty() || choice_.stems.empty())
       return range("nothing chosen to make");
     if (!(choice_.click_db >= -40.0 && choice_.click_db <= 6.0)) return range("the click's level is -40 to 6 dB");
-    for (const int idea : choice_.ideas) {
-      if (idea < 1 || idea > static_cast<int>(handout_.ideas.size())) {
-        return range("there is no idea " + std::to_string(idea) + ", the lesson has " +
-                     counted(handout_.ideas.size(), "idea"));
-      }
+    for (const int number : choice_.ideas) {
+      const auto has_number = [&](const IdeaSheet& idea) { return idea.number == number; };
+      if (std::none_of(handout_.ideas.begin(), handout_.ideas.end(), has_number))
+        return range("there is no idea " + std::to_string(number) + " to play; the lesson has " + numbers_text());
     }
     return std::nullopt;
   }
 
-  std::optional<Error> add_piece(int idea, const Score& score, Piece piece) {
+  /// "idea 1", "ideas 1, 3".
+  [[nodiscard]] std::string numbers_text() const {
+    std::vector<std::string> numbers;
+    for (const IdeaSheet& idea : handout_.ideas) numbers.push_back(std::to_string(idea.number));
+    if (numbers.empty()) return "none";
+    return (numbers.size() == 1 ? "idea " : "ideas ") + join(numbers, ", ");
+  }
+
+  [[nodiscard]] bool is_chosen(const IdeaSheet& idea) const {
+    const auto& wanted = choice_.ideas;
+    return wanted.empty() || std::find(wanted.begin(), wanted.end(), idea.number) != wanted.end();
+  }
+
+  std::optional<Error> add_piece(const IdeaSheet& idea, Piece piece) {
     std::vector<Rational> tempos = choice_.tempos;
-    if (tempos.empty()) tempos = {score.slow_bpm, score.goal_bpm};
+    if (tempos.empty()) tempos = {idea.slow_bpm, idea.goal_bpm};
     // A ladder climbs from the first tempo to the last; bursts are for the goal alone.
     Rational from = tempos.front();
     if (piece == Piece::ladder || (piece == Piece::bursts && choice_.tempos.empty())) tempos = {tempos.back()};
@@ -91,14 +103,13 @@ class Planner {
     for (const Rational& bpm : tempos) {
       if (std::find(seen.begin(), seen.end(), bpm) != seen.end()) continue;
       seen.push_back(bpm);
-      if (auto bad = add_job(idea, score, piece, from, bpm)) return bad;
+      if (auto bad = add_job(idea, piece, from, bpm)) return bad;
     }
     return std::nullopt;
   }
 
-  std::optional<Error> add_job(int idea, const Score& score, Piece piece, const Rational& from, const Rational& bpm) {
+  std::optional<Error> add_job(const IdeaSheet& idea, Piece piece, const Rational& from, const Rational& bpm) {
     SoundJob job;
-    job.score = score;
     job.idea = idea;
     job.timeline.piece = piece;
     job.timeline.bpm = bpm;
@@ -112,21 +123,17 @@ class Planner {
     job.click_db = choice_.click_db;
     job.formats = choice_.formats;
     job.stems = choice_.stems;
-    const auto laid_out = lay_out(score, job.timeline);
-    if (!laid_out) {
-      Error error = laid_out.error();
-      error.what = score.title + ": " + error.what;
-      return error;
-    }
-    job.file = padded(idea, 2) + "-" + file_slug(score.title, "idea") + "-" + std::to_string(score.notes_per_beat) +
-               "-a-beat-" + piece_word(job);
+    const auto laid_out = lay_out(idea, job.score(), job.timeline);
+    if (!laid_out) return in_idea(idea, laid_out.error());
+    job.file = padded(idea.number, 2) + "-" + file_slug(idea.name, "idea") + "-" +
+               std::to_string(job.score().notes_per_beat) + "-a-beat-" + piece_word(job);
     const std::string file = job.file;  // feels that differ in nothing that the name tells
     for (int number = 2; has_file(job.file); ++number) job.file = file + "-" + std::to_string(number);
     job.tags.title = title_of(job);
-    job.tags.artist = handout_.author;
-    job.tags.album = handout_.title;
-    job.tags.comment = score.key + ", rule " + score.rule;
-    job.tags.licence = handout_.licence;
+    job.tags.artist = handout_.prose.author;
+    job.tags.album = handout_.prose.title;
+    job.tags.comment = idea.key.name() + ", rule " + idea.rule.text;
+    job.tags.licence = handout_.prose.licence;
     job.tags.track = static_cast<int>(jobs_.size()) + 1;
     jobs_.push_back(std::move(job));
     return std::nullopt;
@@ -251,9 +258,9 @@ Result<std::vector<SoundJob>> plan_sound(const Handout& handout, const SoundChoi
 }
 
 Result<SoundTake> make_take(const SoundJob& job, bool for_lossy, const StopFlag* stop, const Progress& progress) {
-  auto timeline = lay_out(job.score, job.timeline);
+  auto timeline = lay_out(job.idea, job.score(), job.timeline);
   if (!timeline) return timeline.error();
-  auto rendered = render(job.score, *timeline, job.sound, stop, progress);
+  auto rendered = render(job.idea.instrument, *timeline, job.sound, stop, progress);
   if (!rendered) return rendered.error();
   Tracks tracks = std::move(rendered).value();
 

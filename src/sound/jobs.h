@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "score/score.h"
+#include "score/handout.h"
 #include "sound/audio_file.h"
 #include "sound/render.h"
 #include "sound/timeline.h"
@@ -26,10 +26,10 @@ enum class Stem { mix, strings, click };
 /// click, as MP3.
 struct SoundChoice {
   std::vector<Piece> pieces = {Piece::demo};
-  std::vector<Rational> tempos;  ///< empty: the score's own slow and goal
+  std::vector<Rational> tempos;  ///< empty: each idea's own slow and goal
   std::vector<AudioFormat> formats = {AudioFormat::mp3};
   std::vector<Stem> stems = {Stem::mix};
-  std::vector<int> ideas;  ///< from 1; empty: all
+  std::vector<int> ideas;  ///< by their numbers in the lesson; empty: all
   ClickPattern click = ClickPattern::beat;
   int count_in_bars = 1;
   int times = 1;
@@ -39,8 +39,7 @@ struct SoundChoice {
 };
 
 struct SoundJob {
-  Score score;
-  int idea = 1;  ///< of the handout, from 1
+  IdeaSheet idea;  ///< with the one feel that is played
   TimelineOptions timeline;
   RenderOptions sound;
   double click_db = -4.0;
@@ -48,10 +47,13 @@ struct SoundJob {
   std::vector<Stem> stems;
   std::string file;  ///< name without stem and extension: "01-climbing-sixes-4-a-beat-demo-060"
   AudioTags tags;
+
+  [[nodiscard]] const Score& score() const { return idea.feels.front(); }
 };
 
 /// All jobs, in the lesson's order. Everything that can be refused is refused here, before the first
-/// frame: tempo, speed, an idea that is not there, a choice of nothing. Errors: range, unreachable, limit.
+/// frame: tempo, speed, an idea that is not there, a choice of nothing. Errors: those of lay_out, the idea named;
+/// range.
 [[nodiscard]] Result<std::vector<SoundJob>> plan_sound(const Handout& handout, const SoundChoice& choice);
 
 /// A rendering that is ready for the files.
@@ -78,7 +80,7 @@ using JobsProgress = std::function<void(double)>;
 
 /// Runs the jobs on `threads` threads (0: one a core, at most one a job) and writes their files into
 /// `folder`, which is made if its parent exists. Result: the files in the jobs' order, whatever the
-/// threads did. Stopped or failed: an error, and no file that is not whole. Errors: io, and as make_take.
+/// threads did. Stopped or failed: an error, and no file that is not whole. Errors: io, stopped, and as make_take.
 [[nodiscard]] Result<std::vector<SoundFileInfo>> run_sound_jobs(const std::vector<SoundJob>& jobs,
                                                                 const std::string& folder, int threads = 0,
                                                                 const StopFlag* stop = nullptr,

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "base/text.h"
+#include "neck/tuning.h"
 #include "sound/kernel/voice.h"
 
 namespace fretloom {
@@ -13,6 +14,9 @@ constexpr int k_chunk = 4096;
 /// A loop runs at least this long before it is kept: every string is damped and the room is still by then.
 constexpr std::int64_t k_warm_up = 5LL * k_sample_rate;
 constexpr float k_count_in_level = 0.6F;  ///< the start is quiet: the count-in lies 4 dB under the click
+
+// The kernel includes nothing of the other rooms and keeps a number of its own.
+static_assert(voice::k_strings == k_max_strings);
 
 std::vector<voice::Event> play(const std::vector<voice::PlayedNote>& notes, const voice::Manner& manner) {
   std::vector<voice::Event> events(notes.size() * voice::k_events_a_note + 1);
@@ -66,22 +70,27 @@ void fade_out(Audio& audio) {
   }
 }
 
-Result<Audio> render_strings(const Score& score, const Timeline& timeline, const RenderOptions& options,
+int usual_voicing(const Instrument& instrument) {
+  return parse_voicing(instrument.is_bass() ? "bass" : "clean").value_or(0);
+}
+
+Result<Audio> render_strings(const Instrument& instrument, const Timeline& timeline, const RenderOptions& options,
                              const StopFlag* stop, const Progress& progress) {
   Audio out;
   out.samples.assign(static_cast<std::size_t>(timeline.frames) * k_channels, 0.0F);
   if (timeline.notes.empty()) return out;
 
   std::vector<double> open;
-  for (const ScoreString& string : score.strings) open.push_back(frequency(string.open.midi() + score.capo).value);
-  const auto instrument = std::make_unique<voice::Voice>();
-  instrument->prepare(open.data(), static_cast<int>(open.size()), is_bass(score),
-                      options.voicing.value_or(usual_voicing(score)), options.manner);
+  for (int string = instrument.strings(); string >= 1; --string)
+    open.push_back(frequency(instrument.neck.open_midi(string)).value);
+  const auto voice = std::make_unique<voice::Voice>();
+  voice->prepare(open.data(), static_cast<int>(open.size()), instrument.is_bass(),
+                 options.voicing.value_or(usual_voicing(instrument)), options.manner);
 
   const std::int64_t before = timeline.loop ? (k_warm_up + timeline.frames - 1) / timeline.frames : 0;
   // One turn more than is heard: the last note of the kept turn must know what follows it.
   const auto events = play(timeline.loop ? unroll(timeline, before + 2) : timeline.notes, options.manner);
-  instrument->start(events.data(), static_cast<int>(events.size()));
+  voice->start(events.data(), static_cast<int>(events.size()));
 
   const std::int64_t skip = before * timeline.frames;
   const std::int64_t all = skip + timeline.frames;
@@ -89,7 +98,7 @@ Result<Audio> render_strings(const Score& score, const Timeline& timeline, const
   std::vector<float> right(k_chunk);
   for (std::int64_t done = 0; done < all; done += k_chunk) {
     if (stop != nullptr && stop->load(std::memory_order_relaxed)) return stopped();
-    instrument->render(left.data(), right.data(), k_chunk);
+    voice->render(left.data(), right.data(), k_chunk);
     const std::int64_t end = std::min<std::int64_t>(done + k_chunk, all);
     for (std::int64_t f = std::max(done, skip); f < end; ++f) {
       const auto at = static_cast<std::size_t>(f - skip) * k_channels;
@@ -117,20 +126,9 @@ std::optional<int> parse_voicing(std::string_view name) {
   return static_cast<int>(found - names.begin());
 }
 
-// A bass's thinnest string lies below the guitar's third (E1 A1 D2 G2, with a low B or a high C too).
-bool is_bass(const Score& score) {
-  if (score.strings.empty() || score.strings.size() > 6) return false;
-  return score.strings.back().open.midi() <= 48 && score.strings.front().open.midi() <= 33;
-}
-
-int usual_voicing(const Score& score) { return parse_voicing(is_bass(score) ? "bass" : "clean").value_or(0); }
-
-Error stopped() { return {ErrorKind::limit, 0, "stopped", {}}; }
-bool is_stop(const Error& error) { return error.kind == ErrorKind::limit && error.what == "stopped"; }
-
-Result<Tracks> render(const Score& score, const Timeline& timeline, const RenderOptions& options, const StopFlag* stop,
-                      const Progress& progress) {
-  Result<Audio> strings = render_strings(score, timeline, options, stop, progress);
+Result<Tracks> render(const Instrument& instrument, const Timeline& timeline, const RenderOptions& options,
+                      const StopFlag* stop, const Progress& progress) {
+  Result<Audio> strings = render_strings(instrument, timeline, options, stop, progress);
   if (!strings) return strings.error();
   return Tracks{std::move(strings).value(), render_click(timeline)};
 }

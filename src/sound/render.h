@@ -7,7 +7,7 @@
 #include <string_view>
 
 #include "base/result.h"
-#include "score/score.h"
+#include "score/instrument.h"
 #include "sound/audio.h"
 #include "sound/timeline.h"
 
@@ -22,13 +22,9 @@ using Progress = std::function<void(double)>;
 [[nodiscard]] std::vector<std::string_view> voicing_names();
 /// Its index, case ignored; nothing if there is none of that name.
 [[nodiscard]] std::optional<int> parse_voicing(std::string_view name);
-/// True for a four- to six-string instrument that lies about an octave below a guitar.
-[[nodiscard]] bool is_bass(const Score& score);
-/// "clean", or "bass" for a bass.
-[[nodiscard]] int usual_voicing(const Score& score);
 
 struct RenderOptions {
-  std::optional<int> voicing;  ///< nothing: the usual one
+  std::optional<int> voicing;  ///< nothing: "bass" for a bass, "clean" for a guitar
   voice::Manner manner;
 };
 
@@ -38,13 +34,10 @@ struct Tracks {
   Audio click;
 };
 
-/// Error limit with `what` "stopped" if `stop` was set. A loop is played until its beginning rings with
+/// Error stopped if `stop` was set. A loop is played until its beginning rings with
 /// its end, then one turn of it is kept: the same in every turn to come.
-[[nodiscard]] Result<Tracks> render(const Score& score, const Timeline& timeline, const RenderOptions& options,
-                                    const StopFlag* stop = nullptr, const Progress& progress = {});
-
-/// True if this is the error of a stop.
-[[nodiscard]] bool is_stop(const Error& error);
-[[nodiscard]] Error stopped();
+[[nodiscard]] Result<Tracks> render(const Instrument& instrument, const Timeline& timeline,
+                                    const RenderOptions& options, const StopFlag* stop = nullptr,
+                                    const Progress& progress = {});
 
 }  // namespace fretloom

@@ -5,6 +5,8 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "neck/tuning.h"
+#include "score/limits.h"
 #include "sound/audio.h"
 
 namespace fretloom {
@@ -12,7 +14,9 @@ namespace {
 
 constexpr std::int64_t k_most_frames = 30LL * 60 * k_sample_rate;
 constexpr std::size_t k_most_notes = 20000;
-constexpr int k_highest_fret = 48;
+// What the string voice is made for: open strings of 25 Hz to 1000 Hz (MIDI 20 to 83).
+constexpr int k_lowest_open = 20;
+constexpr int k_highest_open = 83;
 
 constexpr std::array<std::string_view, 5> k_click_names = {"off", "bar", "beat", "subdivision", "backbeat"};
 constexpr std::array<std::string_view, 5> k_piece_names = {"demo", "loop", "click", "ladder", "bursts"};
@@ -39,23 +43,16 @@ std::optional<Rational> closest_onsets(const Score& score) {
   return least;
 }
 
-std::optional<Error> check_notes(const Score& score) {
-  const int strings = static_cast<int>(score.strings.size());
-  if (strings < 1 || strings > 12) return range_error("an instrument needs 1 to 12 strings");
-  if (score.notes.size() > k_most_notes) return Error{ErrorKind::limit, 0, "more than 20000 notes", {}};
-  for (const ScoreNote& note : score.notes) {
-    if (note.string < 1 || note.string > strings) {
-      return Error{ErrorKind::unreachable, 0, "there is no string " + std::to_string(note.string), {}};
-    }
-    if (note.fret < 0 || note.fret > k_highest_fret) {
-      return Error{ErrorKind::unreachable, 0, "there is no fret " + std::to_string(note.fret), {}};
-    }
-    if (note.duration.value <= Rational(0)) return range_error("a note of no length");
-  }
-  for (const ScoreString& string : score.strings) {
-    const int midi = string.open.midi() + score.capo;
-    // 25 Hz and 1000 Hz: MIDI 20 to 83.
-    if (midi < 20 || midi > 83) return range_error("an open string must sound between G#0 and B5");
+/// What the voice cannot play although it can be written.
+std::optional<Error> check_voice(const Neck& neck, const Score& score) {
+  if (score.notes.size() > k_most_notes)
+    return Error{ErrorKind::limit, 0, "more than " + std::to_string(k_most_notes) + " notes", {}};
+  if (neck.highest_fret() > k_max_frets)
+    return range_error("a string can be played up to fret " + std::to_string(k_max_frets));
+  for (int string = 1; string <= neck.strings(); ++string) {
+    const int midi = neck.open_midi(string);
+    if (midi < k_lowest_open || midi > k_highest_open)
+      return range_error("an open string must sound between G#0 and B5");
   }
   return std::nullopt;
 }
@@ -63,8 +60,8 @@ std::optional<Error> check_notes(const Score& score) {
 /// Collects runs of the idea, each at its own tempo, one behind the other.
 class Layer {
  public:
-  Layer(const Score& score, const TimelineOptions& options)
-      : score_(score), options_(options), bar_(score.meter.beats_per_bar()) {}
+  Layer(const IdeaSheet& idea, const Score& score, const TimelineOptions& options)
+      : idea_(idea), score_(score), options_(options), bar_(idea.meter.beats_per_bar()) {}
 
   Timeline take() { return std::move(out_); }
 
@@ -111,7 +108,7 @@ class Layer {
     const Rational length = loop_length();
     out_.frames = frame_of(length, bpm);
     out_.loop = true;
-    out_.marks.push_back({0, bpm, score_.title});
+    out_.marks.push_back({0, bpm, title_of(idea_)});
     const auto at = [&](const Rational& beat) { return frame_of(beat, bpm); };
     if (options_.piece == Piece::loop) {
       add_notes(score_.notes, Rational(0), at);
@@ -146,12 +143,11 @@ class Layer {
 
   template <class At>
   void add_notes(const std::vector<ScoreNote>& notes, const Rational& shift, const At& at) {
-    const int strings = static_cast<int>(score_.strings.size());
     for (const ScoreNote& note : notes) {
       voice::PlayedNote played;
       played.onset = at(note.onset.value + shift);
       played.end = at(note.onset.value + shift + note.duration.value);
-      played.string = strings - note.string;
+      played.string = idea_.instrument.strings() - note.string;
       played.fret = note.fret;
       played.touch = static_cast<voice::Touch>(note.attack);
       played.upward = note.stroke == Stroke::up ? 1 : 0;
@@ -193,7 +189,7 @@ class Layer {
   }
 
   [[nodiscard]] std::optional<voice::Knock> knock_at(const Rational& beat) const {
-    const Rational place = beat_in_bar(score_.meter, Beats(beat)).value;
+    const Rational place = beat_in_bar(idea_.meter, Beats(beat)).value;
     if (!place.is_whole()) return voice::Knock::subdivision;
     if (options_.click == ClickPattern::backbeat) {
       return place.num() % 2 == 1 ? std::optional(voice::Knock::beat) : std::nullopt;
@@ -203,25 +199,26 @@ class Layer {
     return voice::Knock::beat;
   }
 
+  const IdeaSheet& idea_;
   const Score& score_;
   const TimelineOptions& options_;
   Rational bar_;
   Timeline out_;
 };
 
-std::optional<Error> check_options(const Score& score, const TimelineOptions& options) {
+Result<void> check_options(const Score& score, const TimelineOptions& options) {
   if (options.times < 1 || options.times > 64) return range_error("times must be 1 to 64", "1");
   if (options.count_in_bars < 0 || options.count_in_bars > 4) return range_error("a count-in has 0 to 4 bars", "1");
   if (options.piece == Piece::ladder) {
     if (options.rungs < 2 || options.rungs > 16) return range_error("a ladder has 2 to 16 rungs", "5");
-    if (auto bad = check_tempo(score, options.ladder_from)) return bad;
+    if (auto legal = check_tempo(score, options.ladder_from); !legal) return legal;
   }
   return check_tempo(score, options.bpm);
 }
 
 /// Minutes asked for, before anything is laid out; doubles are enough for a bound.
-double rough_minutes(const Score& score, const TimelineOptions& options) {
-  const double bar = score.meter.beats_per_bar();
+double rough_minutes(const Meter& meter, const Score& score, const TimelineOptions& options) {
+  const double bar = meter.beats_per_bar();
   const double idea = score.end.value.to_double() - score.start.value.to_double() + 2.0 * bar;
   const bool ladder = options.piece == Piece::ladder;
   const double beats = ladder ? options.rungs * (idea + options.count_in_bars * bar) : options.times * idea + 4.0 * bar;
@@ -236,7 +233,8 @@ std::int64_t frame_of(const Rational& beats, const Rational& bpm) {
 }
 
 Result<Rational> legal_tempo(double bpm) {
-  const std::string range = "a tempo is a number from 10 to 600 beats a minute";
+  const std::string range = "a tempo is a number from " + std::to_string(k_slowest_bpm) + " to " +
+                            std::to_string(k_fastest_bpm) + " beats a minute";
   if (!std::isfinite(bpm)) return range_error(range, "120");
   if (bpm < k_slowest_bpm) return range_error(range, std::to_string(k_slowest_bpm));
   if (bpm > k_fastest_bpm) return range_error(range, std::to_string(k_fastest_bpm));
@@ -245,15 +243,19 @@ Result<Rational> legal_tempo(double bpm) {
   return Rational(std::llround(bpm * 1000.0), 1000);
 }
 
-std::optional<Error> check_tempo(const Score& score, const Rational& bpm) {
-  if (bpm < Rational(k_slowest_bpm)) return range_error("a tempo is at least 10 beats a minute", "10");
-  if (bpm > Rational(k_fastest_bpm)) return range_error("a tempo is at most 600 beats a minute", "600");
+Result<void> check_tempo(const Score& score, const Rational& bpm) {
+  const auto bound = [](const char* which, int limit) {
+    return range_error("a tempo is at " + std::string(which) + " " + std::to_string(limit) + " beats a minute",
+                       std::to_string(limit));
+  };
+  if (bpm < Rational(k_slowest_bpm)) return bound("least", k_slowest_bpm);
+  if (bpm > Rational(k_fastest_bpm)) return bound("most", k_fastest_bpm);
   const auto gap = closest_onsets(score);
-  if (!gap) return std::nullopt;
-  if (*gap <= Rational(0)) return range_error("two notes of one voice start together");
+  if (!gap) return {};
   const Rational fastest = *gap * Rational(60LL * k_most_notes_per_second);
-  if (bpm <= fastest) return std::nullopt;
-  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most 30 can be played",
+  if (bpm <= fastest) return {};
+  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most " +
+                         std::to_string(k_most_notes_per_second) + " can be played",
                      std::to_string(fastest.floor()));
 }
 
@@ -273,15 +275,16 @@ std::vector<Rational> ladder_rungs(const Rational& from, const Rational& to, int
   return out;
 }
 
-Result<Timeline> lay_out(const Score& score, const TimelineOptions& options) {
-  if (const auto bad = check_notes(score)) return *bad;
-  if (const auto bad = check_options(score, options)) return *bad;
+Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const TimelineOptions& options) {
+  if (const auto bad = fault_of(idea, score)) return *bad;
+  if (const auto bad = check_voice(idea.instrument.neck, score)) return *bad;
+  if (const auto legal = check_options(score, options); !legal) return legal.error();
   const Error too_long{ErrorKind::limit, 0, "more than 30 minutes of sound", {}};
-  if (rough_minutes(score, options) > 60.0) return too_long;
+  if (rough_minutes(idea.meter, score, options) > 60.0) return too_long;
 
-  Layer layer(score, options);
+  Layer layer(idea, score, options);
   switch (options.piece) {
-    case Piece::demo: layer.add_run(options.bpm, score.title, options.times); break;
+    case Piece::demo: layer.add_run(options.bpm, title_of(idea), options.times); break;
     case Piece::loop:
     case Piece::click: layer.add_loop(options.bpm); break;
     case Piece::bursts: layer.add_bursts(options.bpm); break;

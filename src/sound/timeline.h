@@ -1,5 +1,5 @@
 #pragma once
-// When every note and click falls: from a Score and a tempo to frames, by exact fractions.
+// When every note and click falls: from an idea at one feel and a tempo to frames, by exact fractions.
 
 #include <optional>
 #include <string>
@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "score/score.h"
+#include "score/handout.h"
 #include "sound/kernel/click.h"
 #include "sound/kernel/perform.h"
 
@@ -17,16 +17,14 @@ namespace fretloom {
 /// 132 bpm: 40 beats is frame 872727. Preconditions: bpm > 0; the product fits 64 bits.
 [[nodiscard]] std::int64_t frame_of(const Rational& beats, const Rational& bpm);
 
-constexpr int k_slowest_bpm = 10;
-constexpr int k_fastest_bpm = 600;
 constexpr int k_most_notes_per_second = 30;
 
-/// A tempo typed as a number. Errors (range): not finite, below 10 or above 600; the repair is the
+/// A tempo typed as a number. Errors (range): not finite, below k_slowest_bpm or above k_fastest_bpm; the repair is the
 /// nearest legal tempo.
 [[nodiscard]] Result<Rational> legal_tempo(double bpm);
-/// What stands against playing a score at a tempo: tempo out of range, or two onsets closer than 1/30 s
-/// (repair: the fastest tempo that is legal); nothing if it can be played.
-[[nodiscard]] std::optional<Error> check_tempo(const Score& score, const Rational& bpm);
+/// What stands against playing a score without fault at a tempo: tempo out of range, or two onsets
+/// closer than 1/30 s (repair: the fastest tempo that is legal). Errors: range.
+[[nodiscard]] Result<void> check_tempo(const Score& score, const Rational& bpm);
 
 /// What the click marks. backbeat = beats 2 and 4.
 enum class ClickPattern { off, bar, beat, subdivision, backbeat };
@@ -72,9 +70,9 @@ struct Timeline {
   bool loop = false;  ///< the end joins the start; a pick-up lies at the end
 };
 
-/// Errors: range (tempo, speed, rungs, times), unreachable (a note on no string of the instrument),
-/// limit (more than 30 minutes or 20,000 notes).
-[[nodiscard]] Result<Timeline> lay_out(const Score& score, const TimelineOptions& options);
+/// `score` is one of the idea's feels. Errors: the fault of idea and score; range (open strings from G#0 to B5,
+/// at most 48 frets, tempo, speed, rungs, times); limit (more than 30 minutes or 20,000 notes).
+[[nodiscard]] Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const TimelineOptions& options);
 
 /// The tempos of a ladder, rounded to whole beats a minute but for the first and last.
 [[nodiscard]] std::vector<Rational> ladder_rungs(const Rational& from, const Rational& to, int rungs);

@@ -8,9 +8,9 @@
 
 namespace fretloom {
 
-/// chord_tone: in the chord. tension: a scale note that is none. avoid: a scale note that is none and
-/// lies a semitone above a chord tone, the b9 of a dominant chord excepted. outside: neither in the
-/// scale nor in the chord. (Common practice, no source.)
+/// chord_tone: in the chord, the bass after a slash included, since it sounds with it. tension: a scale note that is
+/// none. avoid: a scale note that is none and lies a semitone above a chord tone, the b9 of a dominant chord excepted.
+/// outside: neither in the scale nor in the chord. (Common practice, no source.)
 enum class HarmonicRole { chord_tone, tension, avoid, outside };
 
 struct Harmony {
@@ -21,10 +21,15 @@ struct Harmony {
 
 [[nodiscard]] Harmony harmony(const Key& key, const Chord& chord, const SpelledPitch& pitch);
 
-/// "root", "3rd", "5th", "7th" for the chord's basic tones, else the degree's name.
+/// "root", "3rd", "5th", "7th" for the chord's basic tones; an unaltered other one as "6th" or "9th", else its name.
 [[nodiscard]] std::string chord_tone_word(const Degree& degree);
 
-/// Chord tones in order of rest: root 0, 5th 1, 3rd 2, 7th 3, any other note 4.
+/// The rank of a note that a phrase does not rest on.
+constexpr int k_no_rest = 4;
+
+/// Chord tones in order of rest: root 0, 5th 1, 3rd 2, 7th 3, any other note k_no_rest. The 6th of a 6 chord counts
+/// as a 7th; the 2 or 4 of a sus chord, which has no third, as a 3rd. A ninth, eleventh or thirteenth is none of
+/// them, nor is the bass after a slash unless it is the root, 5th, 3rd or 7th itself.
 [[nodiscard]] int rest_rank(const Chord& chord, int midi);
 
 }  // namespace fretloom

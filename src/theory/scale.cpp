@@ -208,6 +208,10 @@ Result<Key> make_key(PitchClass tonic, std::span<const std::string> degree_names
   return Key(tonic, join(names, " "), std::move(degrees));
 }
 
+int major_signature(PitchClass tonic) {
+  return k_letter_fifths[static_cast<std::size_t>(tonic.letter)] + 7 * tonic.alter;
+}
+
 int signature_alter(int fifths, int letter) {
   // Sharps come in the order F C G D A E B: a letter is sharp once the signature reaches past it.
   const int place = k_letter_fifths[static_cast<std::size_t>(letter)] + 1;  // F = 0 ... B = 6
@@ -217,7 +221,7 @@ int signature_alter(int fifths, int letter) {
 int key_signature(const Key& key) {
   const auto& degrees = key.degrees();
   const bool major_third = std::find(degrees.begin(), degrees.end(), Degree{3, 0}) != degrees.end();
-  const int major = k_letter_fifths[static_cast<std::size_t>(key.tonic().letter)] + 7 * key.tonic().alter;
+  const int major = major_signature(key.tonic());
   const int parallel = major_third ? major : major - 3;
   if (key.mode() == "harmonic minor" || key.mode() == "melodic minor") {
     if (std::abs(parallel) <= k_max_fifths) return parallel;

@@ -86,6 +86,9 @@ class Key {
 /// takes its relative major's. Common practice, no source.
 [[nodiscard]] int key_signature(const Key& key);
 
+/// The signature of a note's major key in fifths, also where none is written: G# is 8. Its minor key has three less.
+[[nodiscard]] int major_signature(PitchClass tonic);
+
 /// Alteration that a signature of `fifths` gives a letter (0 = C).
 [[nodiscard]] int signature_alter(int fifths, int letter);
 

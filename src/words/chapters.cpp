@@ -52,13 +52,13 @@ std::vector<ChapterEntry> section_chapters(const std::vector<Section>& sections)
   return chapters;
 }
 
-std::vector<ChapterEntry> demo_chapters(const Handout& handout, std::span<const DemoLength> demos, int rate) {
+std::vector<ChapterEntry> demo_chapters(std::span<const DemoLength> demos, int rate) {
   std::vector<ChapterEntry> chapters;
   std::int64_t frames = 0;
   for (const DemoLength& demo : demos) {
-    const IdeaSheet& idea = handout.ideas[demo.idea];
-    chapters.push_back({static_cast<double>(frames) / rate, idea_name(idea) + ", " + feel_text(idea.feels[demo.feel]) +
-                                                                ", " + tempo_text(demo.bpm) + " beats a minute"});
+    chapters.push_back({static_cast<double>(frames) / rate, idea_name(*demo.of.idea) + ", " +
+                                                                feel_text(*demo.of.score) + ", " +
+                                                                tempo_text(demo.bpm) + " beats a minute"});
     frames += demo.frames;
   }
   return chapters;

@@ -22,16 +22,14 @@ struct ChapterEntry {
 
 /// A demo as the caller laid it out, count-in and ring-out included.
 struct DemoLength {
-  std::size_t idea = 0;  ///< into the handout's ideas
-  std::size_t feel = 0;  ///< into its feels
+  FeelRef of;
   Rational bpm{120};
   std::int64_t frames = 0;  ///< how long it lasts, at `rate` frames a second
 };
 
 /// The demos one behind the other in the order given, titled "Six that folds back, 4 notes a beat, 60 beats a minute".
-/// Starts are added up in whole frames; `rate` is frames a second, > 0. Precondition: ideas and feels of the handout.
-[[nodiscard]] std::vector<ChapterEntry> demo_chapters(const Handout& handout, std::span<const DemoLength> demos,
-                                                      int rate);
+/// Starts are added up in whole frames; `rate` is frames a second, > 0.
+[[nodiscard]] std::vector<ChapterEntry> demo_chapters(std::span<const DemoLength> demos, int rate);
 
 /// One line a chapter, "m:ss title", "h:mm:ss title" from an hour on; starts are
 /// cut to whole seconds, so that no chapter begins too late. Nothing is demanded of a chapter's length.

@@ -7,7 +7,7 @@
 #include "base/text.h"
 #include "lesson/edit.h"
 #include "lesson/table_reader.h"
-#include "score/ladder.h"
+#include "score/limits.h"
 #include "words/ending_sentence.h"
 #include "words/english.h"
 #include "words/idea_sentence.h"
@@ -218,8 +218,8 @@ class Proposer {
       if (meter != facts_.meter.name()) offer_text(meter, std::string(meter));
     }
   }
-  void slow_tempos() { tempos(facts_.tempo.slow_bpm, Rational(k_lowest_tempo), facts_.tempo.goal_bpm); }
-  void goal_tempos() { tempos(facts_.tempo.goal_bpm, facts_.tempo.slow_bpm, Rational(k_highest_tempo)); }
+  void slow_tempos() { tempos(facts_.tempo.slow_bpm, Rational(k_slowest_bpm), facts_.tempo.goal_bpm); }
+  void goal_tempos() { tempos(facts_.tempo.goal_bpm, facts_.tempo.slow_bpm, Rational(k_fastest_bpm)); }
   void tempos(const Rational& now, const Rational& low, const Rational& high) {
     for (const int by : {-20, -10, -5, 0, 5, 10, 20}) {
       const Rational bpm = now + Rational(by);

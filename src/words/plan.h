@@ -19,7 +19,7 @@ constexpr int k_most_days = 60;
 
 struct PlanRequest {
   int minutes_a_day = 20;    ///< 5 to 240
-  Rational present_bpm{60};  ///< what the student plays cleanly now, 10 to 600
+  Rational present_bpm{60};  ///< what the student plays cleanly now, k_slowest_bpm to k_fastest_bpm
   int days = 7;              ///< 1 to 60
   int most_step = 5;         ///< beats a minute that a tempo may rise from one day to the next, 1 to 100
 };
@@ -66,7 +66,7 @@ struct PracticePlan {
 /// - No idea comes twice running if there are two or more, over rests and nights too; kinds and feels go
 ///   round, so that each idea meets each.
 /// Errors (range): minutes, present tempo, days or step out of range, with the nearest legal value as repair; a
-/// handout without ideas; a tempo of an idea that is not 10 to 600.
+/// handout without ideas; a tempo of an idea that is not legal.
 [[nodiscard]] Result<PracticePlan> make_plan(const Handout& handout, const PlanRequest& request);
 
 /// The rungs that the plan uses for an idea, ascending.

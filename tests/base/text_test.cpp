@@ -23,6 +23,16 @@ TEST(Text, KnowsWellFormedUtf8) {
   EXPECT_EQ(utf8_prefix("\xFF"), 0U);
 }
 
+TEST(Text, SaysSizesExactly) {
+  EXPECT_EQ(byte_text(0), "0 bytes");
+  EXPECT_EQ(byte_text(1), "1 byte");
+  EXPECT_EQ(byte_text(1000), "1000 bytes");
+  EXPECT_EQ(byte_text(64U << 10U), "64 kB");
+  EXPECT_EQ(byte_text(8U << 20U), "8 MB");
+  EXPECT_EQ(byte_text((1U << 20U) + 1), "1048577 bytes");
+  EXPECT_EQ(byte_text(std::uintmax_t{2} << 30U), "2 GB");
+}
+
 TEST(Text, NamesStandOnOneLine) {
   EXPECT_EQ(one_line(" a\r\n\tb\x1B[31m\u009Bc\u2028d\uFEFF "), "a b [31m c d");
   EXPECT_EQ(one_line("a\u202Eb\u2066c\u200F"), "abc");

@@ -107,7 +107,7 @@ void expect_unreadable(const std::string& text, const std::string& part) {
 
 TEST(Cli, RefusesWhatIsNoLesson) {
   expect_unreadable(std::string(2U << 20U, '#'),
-                    "lesson.toml:1:1: error: the file is too large; a lesson has at most 1048576 bytes");
+                    "lesson.toml:0:0: error: lesson.toml is larger than 1 MB, the most that is read");
   std::string binary = "title = \"x\"\n";
   for (int i = 0; i < 256; ++i) binary += static_cast<char>(i * 37);
   expect_unreadable(binary, "lesson.toml:2:1: error: the file holds binary data");
@@ -115,6 +115,20 @@ TEST(Cli, RefusesWhatIsNoLesson) {
   expect_unreadable("a = " + std::string(10000, '[') + std::string(10000, ']'), "nests more than 64 levels");
   expect_unreadable("title = \"cut off\nkey = \"E dor", "lesson.toml:1:");
   expect_unreadable("t\xC3\xAFtle = 1\n", "lesson.toml:1:2: error: this is no TOML document");
+}
+
+TEST(Cli, RefusesALogoThatIsTooLarge) {
+  const Folder folder;
+  fretloom::test::put_bytes(
+      folder.path() / "lesson.toml",
+      "title = \"T\"\nkey = \"E dorian\"\nlogo = \"big.png\"\n[[idea]]\nname = \"A\"\ncell = \"1 2 3\"\n");
+  fretloom::test::put_bytes(folder.path() / "big.png", std::string((8U << 20U) + 1, 'x'));
+  const Outcome outcome = run(folder, "pack lesson.toml -o out --only tab");
+  EXPECT_EQ(outcome.code, 1);
+  EXPECT_NE(outcome.err.find("\nfretloom: lesson.toml: big.png is larger than 8 MB, the most that is read\n"),
+            std::string::npos)
+      << outcome.err;
+  EXPECT_FALSE(fs::exists(folder.path() / "out/lesson.zip"));
 }
 
 TEST(Cli, WritesNothingForALessonInError) {

@@ -120,14 +120,14 @@ std::vector<double> exact_seconds(const Handout& handout, MidiSpeed speed) {
   std::vector<double> seconds;
   double now = 0;  // where the passage begins
   for (const MidiPassage& place : midi_passages(handout)) {
-    const Score& score = *place.score;
-    const Rational bpm = speed == MidiSpeed::slow ? score.slow_bpm : score.goal_bpm;
-    const Rational bar_ticks = Rational(40320) * Rational(score.meter.numerator(), score.meter.denominator);
+    const IdeaSheet& idea = *place.feel.idea;
+    const Rational bpm = speed == MidiSpeed::slow ? idea.slow_bpm : idea.goal_bpm;
+    const Rational bar_ticks = Rational(40320) * Rational(idea.meter.numerator(), idea.meter.denominator);
     const auto beats = [&](std::int64_t ticks) {
-      return Rational(ticks) / bar_ticks * Rational(score.meter.beats_per_bar());
+      return Rational(ticks) / bar_ticks * Rational(idea.meter.beats_per_bar());
     };
     const auto in_seconds = [&](const Rational& b) { return (b * Rational(60) / bpm).to_double(); };
-    for (const ScoreNote& note : score.notes)
+    for (const ScoreNote& note : place.feel.score->notes)
       seconds.push_back(now + in_seconds(beats(place.origin - place.begin) + note.onset.value));
     now += in_seconds(beats(place.end - place.begin));
   }

@@ -8,7 +8,7 @@
 #include <algorithm>
 
 #include "exchange/midi_score.h"
-#include "exchange/small_score.h"
+#include "exchange/small_idea.h"
 
 namespace fretloom {
 namespace {
@@ -213,13 +213,6 @@ RC_GTEST_PROP(Midi, RefusesOrReadsWhatWasBroken, ()) {
   }
 }
 
-Handout handout_of(std::vector<Score> scores) {
-  Handout handout;
-  handout.title = "Small";
-  for (Score& score : scores) handout.ideas.push_back({{std::move(score)}});
-  return handout;
-}
-
 std::vector<MidiNote> notes_of(const MidiFile& file, int track) {
   std::vector<MidiNote> notes;
   for (const MidiNote& note : midi_notes(file).notes) {
@@ -229,15 +222,15 @@ std::vector<MidiNote> notes_of(const MidiFile& file, int track) {
 }
 
 TEST(MidiScore, SaysTempoAndMeterAsTheStandardDoes) {
-  Score score = small_score();
-  add_note(score, 6, "0");
-  const std::string bytes = write_midi(midi_of(handout_of({score})).value());
+  IdeaSheet idea = small_idea();
+  add_note(idea, 6, "0");
+  const std::string bytes = write_midi(midi_of(small_handout({idea})).value());
   // Standard MIDI Files 1.0: 120 quarter notes a minute; 4/4 with 24 clocks a click.
   EXPECT_NE(bytes.find(bytes_of("00 FF 51 03 07 A1 20")), std::string::npos);
   EXPECT_NE(bytes.find(bytes_of("00 FF 58 04 04 02 18 08")), std::string::npos);
   EXPECT_NE(bytes.find(bytes_of("00 FF 59 02 02 00")), std::string::npos);
-  score.key = "B aeolian";
-  EXPECT_NE(write_midi(midi_of(handout_of({score})).value()).find(bytes_of("00 FF 59 02 02 01")), std::string::npos);
+  idea.key = parse_key("B aeolian").value();
+  EXPECT_NE(write_midi(midi_of(small_handout({idea})).value()).find(bytes_of("00 FF 59 02 02 01")), std::string::npos);
 }
 
 TEST(MidiScore, ConvertsTheBeatToTheQuarter) {
@@ -253,17 +246,17 @@ TEST(MidiScore, ConvertsTheBeatToTheQuarter) {
   EXPECT_EQ(tempo("4/4", 132), 454545);               // 454545.45...
   EXPECT_EQ(tempo("4/4", Rational(185, 2)), 648649);  // 648648.64...
   EXPECT_EQ(tempo("3/16", 10), -1);                   // 24 seconds a quarter do not fit three bytes
-  Score score = small_score();
-  set_meter(score, "3/16", "Em");
-  score.goal_bpm = Rational(10);
-  EXPECT_FALSE(midi_of(handout_of({score})));
+  IdeaSheet idea = small_idea();
+  set_meter(idea, "3/16", "Em");
+  idea.goal_bpm = Rational(10);
+  EXPECT_FALSE(midi_of(small_handout({idea})));
 }
 
 TEST(MidiScore, RoundsEveryOnsetFromItsFraction) {
-  Score score = small_score();
-  score.notes_per_beat = 11;
-  for (int i = 0; i < 12; ++i) add_note(score, 6, "0");
-  const auto notes = notes_of(midi_of(handout_of({score})).value(), 1);
+  IdeaSheet idea = small_idea();
+  feel_of(idea).notes_per_beat = 11;
+  for (int i = 0; i < 12; ++i) add_note(idea, 6, "0");
+  const auto notes = notes_of(midi_of(small_handout({idea})).value(), 1);
   ASSERT_EQ(notes.size(), 12U);
   // 10080 / 11 = 916.36...; the bar of clicks is 40320 ticks.
   EXPECT_EQ(notes[1].tick, 40320 + 916);
@@ -274,14 +267,14 @@ TEST(MidiScore, RoundsEveryOnsetFromItsFraction) {
 }
 
 TEST(MidiScore, LeavesABarBetweenIdeasAndRoomForPickUps) {
-  Score first = small_score();
+  IdeaSheet first = small_idea();
   for (int i = 0; i < 17; ++i) add_note(first, 6, "0");
-  Score second = small_score();
+  IdeaSheet second = small_idea();
   set_meter(second, "6/8", "Em7 | A7");
-  second.notes_per_beat = 3;
-  second.start = Beats(Rational(-7, 3));
+  feel_of(second).notes_per_beat = 3;
+  feel_of(second).start = Beats(Rational(-7, 3));
   for (int i = 0; i < 8; ++i) add_note(second, 1, "0");
-  const MidiFile file = midi_of(handout_of({first, second})).value();
+  const MidiFile file = midi_of(small_handout({first, second})).value();
   const auto lick = notes_of(file, 1);
   // 4/4: bars of 40320; clicks, two bars of idea. 6/8: bars of 30240; clicks, two bars of room.
   EXPECT_EQ(lick.front().tick, 40320);
@@ -324,20 +317,20 @@ TEST(MidiScore, LeavesABarBetweenIdeasAndRoomForPickUps) {
 }
 
 TEST(MidiScore, TellsAccentsSlursSpeedAndStringsApart) {
-  Score score = small_score({"A1", "B1", "C2", "D2", "E2", "F2", "G2", "A2", "B2", "C3", "D3", "E3"});
-  add_note(score, 12, "0");
-  add_note(score, 12, "h2");
-  add_note(score, 10, "0!");
-  add_note(score, 9, "3");
-  add_note(score, 9, "p0!");
-  const auto notes = notes_of(midi_of(handout_of({score}), {}).value(), 1);
+  IdeaSheet idea = small_idea({"A1", "B1", "C2", "D2", "E2", "F2", "G2", "A2", "B2", "C3", "D3", "E3"});
+  add_note(idea, 12, "0");
+  add_note(idea, 12, "h2");
+  add_note(idea, 10, "0!");
+  add_note(idea, 9, "3");
+  add_note(idea, 9, "p0!");
+  const auto notes = notes_of(midi_of(small_handout({idea}), {}).value(), 1);
   std::vector<int> velocities;
   for (const MidiNote& note : notes) {
     velocities.push_back(note.velocity);
     EXPECT_EQ(note.channel, 1);
   }
   EXPECT_EQ(velocities, (std::vector<int>{88, 70, 112, 88, 94}));
-  const MidiFile apart = midi_of(handout_of({score}), {MidiSpeed::slow, MidiChannels::per_string}).value();
+  const MidiFile apart = midi_of(small_handout({idea}), {MidiSpeed::slow, MidiChannels::per_string}).value();
   std::vector<int> channels;
   for (const MidiNote& note : notes_of(apart, 1)) channels.push_back(note.channel);
   EXPECT_EQ(channels, (std::vector<int>{13, 13, 11, 9, 9}));
@@ -353,12 +346,33 @@ std::vector<int> lick_programs(const MidiFile& file) {
 }
 
 TEST(MidiScore, ChoosesTheInstrumentByTheTuning) {
-  Score guitar = small_score();
-  Score bass = small_score({"E1", "A1", "D2", "G2"});
-  Score low = small_score({"B1", "E2", "A2", "D3", "G3", "B3", "E4"});
-  for (Score* score : {&guitar, &bass, &low}) add_note(*score, 4, "2");
-  EXPECT_EQ(lick_programs(midi_of(handout_of({guitar, low, bass, bass, guitar})).value()),
+  IdeaSheet guitar = small_idea();
+  IdeaSheet bass = small_idea({"E1", "A1", "D2", "G2"});
+  IdeaSheet low = small_idea({"B1", "E2", "A2", "D3", "G3", "B3", "E4"});
+  for (IdeaSheet* idea : {&guitar, &bass, &low}) add_note(*idea, 4, "2");
+  EXPECT_EQ(lick_programs(midi_of(small_handout({guitar, low, bass, bass, guitar})).value()),
             (std::vector<int>{27, 33, 27}));
+}
+
+TEST(MidiScore, NamesIdeasAsTheLessonNumbersThem) {
+  IdeaSheet first = small_idea();
+  add_note(first, 6, "0");
+  IdeaSheet third = first;
+  third.name.clear();
+  Handout handout = small_handout({first, third});
+  handout.ideas[1].number = 3;  // the second is in error and left out
+  const MidiFile file = midi_of(handout).value();
+  std::vector<std::string> markers;
+  for (const MidiEvent& event : file.tracks[0].events) {
+    if (event.status == 0xFF && event.meta == k_meta_marker) markers.push_back(event.data);
+  }
+  EXPECT_EQ(markers, (std::vector<std::string>{"1. Small, 4 a beat", "Idea 3, 4 a beat"}));
+}
+
+TEST(MidiScore, RefusesWhatHasNoString) {
+  IdeaSheet idea = small_idea();
+  add_note(idea, 6, "0").string = 7;
+  EXPECT_EQ(midi_of(small_handout({idea})).error().what, "Small: a note lies on string 7; the instrument has 6");
 }
 
 TEST(Voicing, StaysCloseInTheMiddle) {

@@ -15,9 +15,8 @@
 #include "exchange/musicxml_reading.h"
 #include "exchange/outside.h"
 #include "exchange/random_lesson.h"
-#include "exchange/small_score.h"
+#include "exchange/small_idea.h"
 #include "lesson/compile.h"
-#include "score/clef.h"
 
 namespace fretloom {
 namespace {
@@ -107,7 +106,7 @@ TEST(MusicXml, IsValidAgainstTheSchema) {
   EXPECT_NE(schema_faults(" '" + folder.put("broken.musicxml", broken) + "'"), std::vector<std::string>());
 }
 
-Rational quarters(const Score& score, const Rational& beats) { return beats * score.meter.beat_value() * Rational(4); }
+Rational quarters(const Meter& meter, const Rational& beats) { return beats * meter.beat_value() * Rational(4); }
 
 /// A note's strokes, fingers and attack as the reading names them.
 std::string marks_of(const ScoreNote& note, int staff) {
@@ -128,35 +127,37 @@ std::string line_of(const xml_reading::Note& note) {
 
 /// Measures from one double bar to the next: an idea at one feel.
 struct ReadPassage {
-  const Score* score = nullptr;
+  FeelRef feel;
   std::size_t first = 0;  ///< measure index
   std::size_t last = 0;   ///< exclusive
   std::int64_t bar = 1;   ///< the idea's own number of its first full bar: an idea may start after bar 1
   Rational origin;        ///< bar 1 beat 1
+
+  [[nodiscard]] const IdeaSheet& idea() const { return *feel.idea; }
+  [[nodiscard]] Rational in_quarters(const Rational& beats) const { return quarters(idea().meter, beats); }
 };
 
 std::vector<ReadPassage> passages_of(const Handout& handout, const xml_reading::Document& document) {
   std::vector<ReadPassage> passages;
   std::size_t next = 0;
-  for (const ScoreSet& set : handout.ideas) {
-    for (const Score& score : set.feels) {
-      ReadPassage passage{&score, next, next, 1, {}};
-      passage.bar = std::max<std::int64_t>(1, bar_of(score.meter, score.start));
-      bool found = false;
-      while (next < document.measures.size()) {
-        const auto& measure = document.measures[next++];
-        if (!found && !measure.implicit) passage.origin = measure.begin;
-        found = found || !measure.implicit;
-        if (!found) passage.origin = measure.begin + measure.length;
-        if (!measure.bar_line.empty()) break;
-      }
-      // An idea may also end before bar 0: whole bars are missing up to bar 1.
-      const std::int64_t beats = score.meter.beats_per_bar();
-      if (!found) passage.origin -= quarters(score, Rational((score.end.value / Rational(beats)).ceil() * beats));
-      passage.origin -= quarters(score, Rational((passage.bar - 1) * beats));
-      passage.last = next;
-      passages.push_back(passage);
+  for (const FeelRef& feel : feels_of(handout)) {
+    const Meter& meter = feel.idea->meter;
+    ReadPassage passage{feel, next, next, 1, {}};
+    passage.bar = std::max<std::int64_t>(1, bar_of(meter, feel.score->start));
+    bool found = false;
+    while (next < document.measures.size()) {
+      const auto& measure = document.measures[next++];
+      if (!found && !measure.implicit) passage.origin = measure.begin;
+      found = found || !measure.implicit;
+      if (!found) passage.origin = measure.begin + measure.length;
+      if (!measure.bar_line.empty()) break;
     }
+    // An idea may also end before bar 0: whole bars are missing up to bar 1.
+    const std::int64_t beats = meter.beats_per_bar();
+    if (!found) passage.origin -= quarters(meter, Rational((feel.score->end.value / Rational(beats)).ceil() * beats));
+    passage.origin -= quarters(meter, Rational((passage.bar - 1) * beats));
+    passage.last = next;
+    passages.push_back(passage);
   }
   return passages;
 }
@@ -165,10 +166,10 @@ std::vector<std::string> expected_notes(const std::vector<ReadPassage>& passages
   std::vector<std::string> lines;
   for (const int staff : {1, 2}) {
     for (const ReadPassage& passage : passages) {
-      for (const ScoreNote& note : passage.score->notes) {
+      for (const ScoreNote& note : passage.feel.score->notes) {
         const bool tab = staff == 2;
-        lines.push_back(line_of({staff, passage.origin + quarters(*passage.score, note.onset.value),
-                                 quarters(*passage.score, note.duration.value), note.pitch.name(), note.pitch.midi(),
+        lines.push_back(line_of({staff, passage.origin + passage.in_quarters(note.onset.value),
+                                 passage.in_quarters(note.duration.value), note.pitch.name(), note.pitch.midi(),
                                  tab ? note.string : 0, tab ? note.fret : -1, marks_of(note, staff)}));
       }
     }
@@ -181,36 +182,36 @@ std::vector<std::string> expected_harmonies(const std::vector<ReadPassage>& pass
                                             const xml_reading::Document& document) {
   std::vector<std::string> lines;
   for (const ReadPassage& passage : passages) {
-    const Score& score = *passage.score;
     const auto bars = std::count_if(document.measures.begin() + static_cast<std::ptrdiff_t>(passage.first),
                                     document.measures.begin() + static_cast<std::ptrdiff_t>(passage.last),
                                     [](const auto& measure) { return !measure.implicit; });
-    const std::int64_t beats = score.meter.beats_per_bar();
+    const Meter& meter = passage.idea().meter;
+    const std::int64_t beats = meter.beats_per_bar();
     for (std::int64_t beat = (passage.bar - 1) * beats; beat < (passage.bar - 1 + bars) * beats; ++beat) {
-      const ScoreChord* chord = chord_at(score, Beats(Rational(beat)));
+      const VampChord* chord = chord_at(passage.idea(), Beats(Rational(beat)));
       if (chord == nullptr) continue;
-      if (!((Rational(beat) - chord->onset.value) / score.vamp_length.value).is_whole()) continue;
-      lines.push_back((passage.origin + quarters(score, Rational(beat))).to_string() + " " + chord->chord.symbol());
+      if (!((Rational(beat) - chord->onset.value) / passage.idea().vamp.length(meter).value).is_whole()) continue;
+      lines.push_back((passage.origin + passage.in_quarters(Rational(beat))).to_string() + " " + chord->chord.symbol());
     }
   }
   return lines;
 }
 
 void expect_context(const ReadPassage& passage, const xml_reading::Document& document) {
-  const Score& score = *passage.score;
+  const IdeaSheet& idea = passage.idea();
   ASSERT_LT(passage.first, passage.last);
   std::vector<int> open;
-  for (const ScoreString& string : score.strings) open.push_back(string.open.midi());
-  const std::string meter = score.meter.name();
+  for (const SpelledPitch& string : idea.instrument.neck.tuning.open) open.push_back(string.midi());
+  const std::string meter = idea.meter.name();
   std::int64_t number = passage.bar;
   for (std::size_t i = passage.first; i < passage.last; ++i) {
     const auto& measure = document.measures[i];
-    EXPECT_EQ(measure.fifths, score.fifths);
+    EXPECT_EQ(measure.fifths, key_signature(idea.key));
     EXPECT_EQ(measure.beats + "/" + std::to_string(measure.beat_type), meter);
-    EXPECT_EQ(measure.clef, clef_for(score.strings) == Clef::bass ? "F4-1" : "G2-1");
+    EXPECT_EQ(measure.clef, idea.instrument.clef() == Clef::bass ? "F4-1" : "G2-1");
     EXPECT_EQ(measure.open, open);
-    EXPECT_EQ(measure.capo, score.capo);
-    EXPECT_DOUBLE_EQ(measure.tempo, quarters(score, score.goal_bpm).to_double());
+    EXPECT_EQ(measure.capo, idea.instrument.neck.capo);
+    EXPECT_DOUBLE_EQ(measure.tempo, passage.in_quarters(idea.goal_bpm).to_double());
     EXPECT_EQ(measure.implicit, measure.begin < passage.origin) << measure.number;
     if (measure.implicit) continue;
     EXPECT_EQ(measure.text.empty() ? measure.number : measure.text, std::to_string(number++));
@@ -225,7 +226,7 @@ TEST(MusicXml, SaysWhatTheScoresSay) {
     SCOPED_TRACE(lesson.name);
     const auto document = xml_reading::read(lesson.document);
     ASSERT_EQ(document.faults, std::vector<std::string>());
-    EXPECT_EQ(document.title, lesson.handout.title);
+    EXPECT_EQ(document.title, lesson.handout.prose.title);
     const auto passages = passages_of(lesson.handout, document);
     EXPECT_EQ(passages.empty() ? 1 : passages.back().last, document.measures.size());
     for (const ReadPassage& passage : passages) expect_context(passage, document);
@@ -237,12 +238,12 @@ TEST(MusicXml, SaysWhatTheScoresSay) {
       harmonies.push_back(harmony.onset.to_string() + " " + harmony.symbol);
     EXPECT_EQ(harmonies, expected_harmonies(passages, document));
     std::vector<std::string> words;
-    for (std::size_t i = 0; i < lesson.handout.ideas.size(); ++i) {
-      words.push_back("[" + std::to_string(i + 1) + "]");
-      for (const Score& score : lesson.handout.ideas[i].feels) {
+    for (const IdeaSheet& idea : lesson.handout.ideas) {
+      words.push_back("[" + std::to_string(idea.number) + "]");
+      for (const Score& score : idea.feels) {
         const std::string feel = counted(static_cast<std::size_t>(score.notes_per_beat), "note") + " a beat";
-        words.push_back(score.title.empty() ? feel : score.title + ", " + feel);
-        words.push_back("Rule: " + score.rule);
+        words.push_back(idea.name.empty() ? feel : idea.name + ", " + feel);
+        words.push_back("Rule: " + idea.rule.text);
       }
     }
     EXPECT_EQ(document.words, words);
@@ -283,18 +284,18 @@ TEST(MusicXml, AStrangerReadsTheSameNotes) {
       lines_of("node '" + std::string(FRETLOOM_SOURCE_DIR) + "/tests/exchange/musicxml_values.mjs'" + folder.put_all());
   std::vector<std::string> wanted = {"version 0.9.6"};
   for (const Written& lesson : written_lessons()) {
-    wanted.push_back("title " + lesson.handout.title);
+    wanted.push_back("title " + lesson.handout.prose.title);
     const auto document = xml_reading::read(lesson.document);
     const std::size_t at = lesson.document.find("<divisions>") + 11;
     const Rational divisions(std::stoi(lesson.document.substr(at)));
     const auto passages = passages_of(lesson.handout, document);
     for (const bool tab : {false, true}) {
       for (const ReadPassage& passage : passages) {
-        for (const ScoreNote& note : passage.score->notes) {
+        for (const ScoreNote& note : passage.feel.score->notes) {
           const auto in_divisions = [&](const Rational& time) { return (time * divisions).to_string(); };
-          const std::string said = in_divisions(passage.origin + quarters(*passage.score, note.onset.value)) + " " +
-                                   in_divisions(quarters(*passage.score, note.duration.value)) + " " +
-                                   note.pitch.name() + " ";
+          const std::string said = in_divisions(passage.origin + passage.in_quarters(note.onset.value)) + " " +
+                                   in_divisions(passage.in_quarters(note.duration.value)) + " " + note.pitch.name() +
+                                   " ";
           wanted.push_back(tab ? "staff2 " + said + std::to_string(note.string) + " " + std::to_string(note.fret)
                                : "staff1 " + said +
                                      (note.stroke ? std::string(1, letter(*note.stroke)) : std::string("-")));
@@ -308,30 +309,24 @@ TEST(MusicXml, AStrangerReadsTheSameNotes) {
   for (std::size_t i = 0; i < lines.size(); ++i) ASSERT_EQ(lines[i], wanted[i]);
 }
 
-Handout handout_of(const Score& score) {
-  Handout handout;
-  handout.title = "T";
-  handout.ideas.push_back({{score}});
-  return handout;
-}
-
 TEST(MusicXml, EscapesWhatPeopleType) {
-  Score score = small_score();
-  add_note(score, 6, "3");
-  score.title = "</words><script>alert(1)</script>";
-  score.rule = "1 & 2 ]]> \"3\"";
-  score.vamp[0].chord.suffix = "m7\"<&>'";
-  Handout handout = handout_of(score);
-  handout.title = "\"Quotes\" & 'more' <script>\U0001F3B8</script> \u05EA\u05D5\u0020\u202Bmixed\u202C";
-  handout.author = "A <b>";
-  handout.licence = "Mine & yours\x01\xFF\xEF\xBF\xBE";
+  IdeaSheet idea = small_idea();
+  add_note(idea, 6, "3");
+  idea.name = "</words><script>alert(1)</script>";
+  idea.rule.text = "1 & 2 ]]> \"3\"";
+  idea.vamp.chords[0].chord.suffix = "m7\"<&>'";
+  Handout handout = small_handout({idea});
+  handout.prose.title = "\"Quotes\" & 'more' <script>\U0001F3B8</script> \u05EA\u05D5\u0020\u202Bmixed\u202C";
+  handout.prose.author = "A <b>";
+  handout.prose.licence = "Mine & yours\x01\xFF\xEF\xBF\xBE";
   const auto text = musicxml_of(handout);
   ASSERT_TRUE(text);
   EXPECT_EQ(text->find("<script>"), std::string::npos);
   const auto document = xml_reading::read(*text);
   EXPECT_EQ(document.faults, std::vector<std::string>());
-  EXPECT_EQ(document.title, handout.title);
-  EXPECT_EQ(document.words, (std::vector<std::string>{"[1]", score.title + ", 4 notes a beat", "Rule: " + score.rule}));
+  EXPECT_EQ(document.title, handout.prose.title);
+  EXPECT_EQ(document.words,
+            (std::vector<std::string>{"[1]", idea.name + ", 4 notes a beat", "Rule: " + idea.rule.text}));
   ASSERT_EQ(document.harmonies.size(), 1U);
   EXPECT_EQ(document.harmonies[0].symbol, "Em7\"<&>'");
   EXPECT_NE(text->find("<rights>Mine &amp; yours\uFFFD\uFFFD\uFFFD</rights>"), std::string::npos);
@@ -352,12 +347,12 @@ bool holds(const std::string& document, const std::string& part) {
 
 // Element order and words after the standard's "note" and "technical".
 TEST(MusicXml, WritesAChainOfSlursAsOne) {
-  Score score = small_score();
-  add_note(score, 1, "5!");
-  add_note(score, 1, "h7");
-  add_note(score, 1, "p5", 3);
-  add_note(score, 1, "s12");
-  const auto text = musicxml_of(handout_of(score));
+  IdeaSheet idea = small_idea();
+  add_note(idea, 1, "5!");
+  add_note(idea, 1, "h7");
+  add_note(idea, 1, "p5", 3);
+  add_note(idea, 1, "s12");
+  const auto text = musicxml_of(small_handout({idea}));
   ASSERT_TRUE(text);
   EXPECT_TRUE(holds(*text,
                     R"(<stem>none</stem><staff>2</staff><notations><slur type="start" number="1"/><technical>
@@ -375,10 +370,10 @@ TEST(MusicXml, WritesAChainOfSlursAsOne) {
 
 // Stubs point to their partner in the beat (common practice).
 TEST(MusicXml, BeamsByBeatWithHooks) {
-  Score score = small_score();
-  set_meter(score, "2/4", "Em7");
-  for (const int units : {3, 1, 1, 2, 1}) add_note(score, 1, "5", units);
-  const auto text = musicxml_of(handout_of(score));
+  IdeaSheet idea = small_idea();
+  set_meter(idea, "2/4", "Em7");
+  for (const int units : {3, 1, 1, 2, 1}) add_note(idea, 1, "5", units);
+  const auto text = musicxml_of(small_handout({idea}));
   ASSERT_TRUE(text);
   std::string beams;
   for (std::size_t at = text->find("<beam "); at != std::string::npos; at = text->find("<beam ", at + 1))
@@ -389,12 +384,12 @@ TEST(MusicXml, BeamsByBeatWithHooks) {
 }
 
 TEST(MusicXml, NumbersPickUpsOnceAndCountsEachIdea) {
-  Score score = small_score();
-  score.start = Beats(Rational(-1));
-  for (int i = 0; i < 6; ++i) add_note(score, 6, "3");
-  Handout handout = handout_of(score);
-  handout.ideas.push_back({{score, score}});
-  const auto text = musicxml_of(handout);
+  IdeaSheet idea = small_idea();
+  feel_of(idea).start = Beats(Rational(-1));
+  for (int i = 0; i < 6; ++i) add_note(idea, 6, "3");
+  IdeaSheet twice = idea;
+  twice.feels.push_back(feel_of(idea));
+  const auto text = musicxml_of(small_handout({idea, twice}));
   ASSERT_TRUE(text);
   std::string numbers;
   for (const auto& measure : xml_reading::read(*text).measures)
@@ -405,36 +400,35 @@ TEST(MusicXml, NumbersPickUpsOnceAndCountsEachIdea) {
 }
 
 TEST(MusicXml, SaysTheTempoOfItsSpeed) {
-  Score score = small_score();
-  set_meter(score, "6/8", "Em7");
-  score.slow_bpm = Rational(93, 2);
-  add_note(score, 6, "3");
-  const auto slow = musicxml_of(handout_of(score), {MusicXmlSpeed::slow});
+  IdeaSheet idea = small_idea();
+  set_meter(idea, "6/8", "Em7");
+  idea.slow_bpm = Rational(93, 2);
+  add_note(idea, 6, "3");
+  const auto slow = musicxml_of(small_handout({idea}), {MusicXmlSpeed::slow});
   ASSERT_TRUE(slow);
   EXPECT_TRUE(holds(*slow, R"(<metronome><beat-unit>quarter</beat-unit><beat-unit-dot/><per-minute>46.5</per-minute>
       </metronome></direction-type><staff>1</staff><sound tempo="69.75"/>)"));
 }
 
 TEST(MusicXml, SaysWhatChangesBetweenIdeas) {
-  Score first = small_score();
-  first.key = "E altered";  // a mode that the standard has no word for
+  IdeaSheet first = small_idea();
+  first.key = parse_key("E altered").value();  // a mode that the standard has no word for
   add_note(first, 6, "3");
-  Score second = first;  // the signature alone
-  second.fifths = 3;
-  Score third = second;  // the meter alone, and with it the beat that the tempo counts
+  IdeaSheet second = first;  // the signature alone
+  second.key = first.key.on(parse_pitch_class("A").value());
+  IdeaSheet third = second;  // the meter alone, and with it the beat that the tempo counts
   set_meter(third, "4/8", "Em7");
-  Score fourth = third;  // the capo alone
-  fourth.capo = 2;
-  fourth.notes[0].pitch = spell_sharp(45);
-  Handout handout = handout_of(first);
-  handout.ideas = {{{first, second}}, {{third}}, {{fourth, fourth}}};
-  const auto text = musicxml_of(handout);
+  IdeaSheet fourth = third;  // the capo alone
+  fourth.instrument.neck.capo = 2;
+  feel_of(fourth).notes[0].pitch = spell_sharp(45);
+  fourth.feels.push_back(feel_of(fourth));
+  const auto text = musicxml_of(small_handout({first, second, third, fourth}));
   ASSERT_TRUE(text);
   std::string said;
   for (const auto& measure : xml_reading::read(*text).measures)
     said += std::to_string(measure.fifths) + " " + measure.beats + "/" + std::to_string(measure.beat_type) + " " +
             number_text(measure.tempo) + " " + std::to_string(measure.capo) + " | ";
-  EXPECT_EQ(said, "2 4/4 120 0 | 3 4/4 120 0 | 3 4/8 60 0 | 3 4/8 60 2 | 3 4/8 60 2 | ");
+  EXPECT_EQ(said, "-1 4/4 120 0 | -2 4/4 120 0 | -2 4/8 60 0 | -2 4/8 60 2 | -2 4/8 60 2 | ");
   const auto count = [&](std::string_view word) {
     int n = 0;
     for (std::size_t at = text->find(word); at != std::string::npos; at = text->find(word, at + 1)) ++n;
@@ -443,17 +437,15 @@ TEST(MusicXml, SaysWhatChangesBetweenIdeas) {
   EXPECT_EQ(count("<attributes>"), 4);
   EXPECT_EQ(count("<metronome>"), 2);
   EXPECT_EQ(count("<clef "), 2);
-  EXPECT_EQ(count("<rehearsal>"), 3);
+  EXPECT_EQ(count("<rehearsal>"), 4);
 }
 
 TEST(MusicXml, TellsModesInTheStandardsWords) {
   const auto mode = [](const std::string& name) {
-    Score score = small_score();
-    const Key key = parse_key(name).value();
-    score.key = key.name();
-    score.fifths = key_signature(key);
-    add_note(score, 6, "3");
-    const auto text = musicxml_of(handout_of(score));
+    IdeaSheet idea = small_idea();
+    idea.key = parse_key(name).value();
+    add_note(idea, 6, "3");
+    const auto text = musicxml_of(small_handout({idea}));
     return xml_reading::read(*text).measures.at(0).mode;
   };
   EXPECT_EQ(mode("E dorian"), "dorian");
@@ -462,6 +454,44 @@ TEST(MusicXml, TellsModesInTheStandardsWords) {
   EXPECT_EQ(mode("A harmonic minor"), "minor");
   EXPECT_EQ(mode("Bb major pentatonic"), "major");
   EXPECT_EQ(mode("E phrygian dominant"), "");
+}
+
+TEST(MusicXml, CallsIdeasByTheirNumberInTheLesson) {
+  IdeaSheet idea = small_idea();
+  add_note(idea, 6, "3");
+  idea.name.clear();
+  Handout handout = small_handout({idea});
+  handout.ideas[0].number = 3;  // two before it are in error and left out
+  EXPECT_EQ(xml_reading::read(musicxml_of(handout).value()).words, (std::vector<std::string>{"[3]", "4 notes a beat"}));
+}
+
+// Programs of General MIDI, from 1: 28 electric guitar (clean), 34 electric bass (finger).
+TEST(MusicXml, TellsTheInstrumentOnceOrNoteByNote) {
+  IdeaSheet bass = small_idea({"E1", "A1", "D2", "G2"});
+  add_note(bass, 4, "3");
+  IdeaSheet guitar = small_idea();
+  add_note(guitar, 6, "3");
+  const auto alone = musicxml_of(small_handout({bass, bass}));
+  ASSERT_TRUE(alone);
+  EXPECT_TRUE(holds(*alone, R"(<part-name>Bass</part-name><score-instrument id="P1-I1"><instrument-name>Bass
+      </instrument-name></score-instrument><midi-instrument id="P1-I1"><midi-channel>1</midi-channel>
+      <midi-program>34</midi-program></midi-instrument></score-part>)"))
+      << *alone;
+  EXPECT_FALSE(holds(*alone, "<instrument id"));
+  const auto both = musicxml_of(small_handout({guitar, bass, guitar}));
+  ASSERT_TRUE(both);
+  EXPECT_TRUE(holds(*both, R"(<part-name>Guitar and bass</part-name>)"));
+  EXPECT_TRUE(holds(*both, R"(<midi-instrument id="P1-I1"><midi-channel>1</midi-channel><midi-program>28</midi-program>
+      </midi-instrument><midi-instrument id="P1-I2"><midi-channel>2</midi-channel><midi-program>34</midi-program>)"));
+  std::string told;
+  for (std::size_t at = both->find("<instrument id"); at != std::string::npos;
+       at = both->find("<instrument id", at + 1))
+    told += both->substr(at + 20, 1);
+  EXPECT_EQ(told, "112211");  // each note on two staves
+  EXPECT_EQ(xml_reading::read(*both).faults, std::vector<std::string>());
+  if (!has_schema()) return;
+  const Folder folder;
+  EXPECT_EQ(schema_faults(" '" + folder.put("both.musicxml", *both) + "'"), std::vector<std::string>());
 }
 
 /// The tones of each kind, from the documentation of the standard's kind-value, in semitones and degrees
@@ -539,19 +569,19 @@ TEST(MusicXmlChord, KindAndDegreesMakeTheChord) {
 }
 
 TEST(MusicXml, RefusesWhatItCannotSay) {
-  Score score = small_score();
-  add_note(score, 6, "3");
-  score.strings.clear();
-  EXPECT_FALSE(musicxml_of(handout_of(score)));
-  score = small_score();
-  add_note(score, 6, "3");
-  score.notes[0].pitch.octave = 10;
-  EXPECT_EQ(musicxml_of(handout_of(score)).error().what,
-            "idea 1: G10 cannot be told in MusicXML; legal are octaves 0 to 9");
-  score.notes[0].pitch.octave = 2;
-  score.notes[0].duration = Beats(Rational(1, 997));
-  EXPECT_FALSE(musicxml_of(handout_of(score)));
-  EXPECT_FALSE(mxl_of(handout_of(score)));
+  IdeaSheet idea = small_idea();
+  add_note(idea, 6, "3");
+  idea.instrument.neck.tuning.open.clear();
+  EXPECT_FALSE(musicxml_of(small_handout({idea})));
+  idea = small_idea();
+  add_note(idea, 6, "3");
+  feel_of(idea).notes[0].pitch.octave = 10;
+  EXPECT_EQ(musicxml_of(small_handout({idea})).error().what,
+            "Small: G10 cannot be written in MusicXML; legal are octaves 0 to 9");
+  feel_of(idea).notes[0].pitch.octave = 2;
+  feel_of(idea).notes[0].duration = Beats(Rational(1, 997));
+  EXPECT_FALSE(musicxml_of(small_handout({idea})));
+  EXPECT_FALSE(mxl_of(small_handout({idea})));
   const auto empty = musicxml_of(Handout{});
   ASSERT_TRUE(empty);
   if (!has_schema()) return;

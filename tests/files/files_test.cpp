@@ -21,7 +21,7 @@ using test::Folder;
 TEST(WriteFile, ReplacesTheOldFile) {
   const Folder folder;
   ASSERT_TRUE(write_file(folder / "a.txt", "old").ok());
-  EXPECT_EQ(write_file(folder / "a.txt", "newer").value().string(), folder / "a.txt");
+  ASSERT_TRUE(write_file(folder / "a.txt", "newer").ok());
   EXPECT_EQ(bytes_of(folder / "a.txt"), "newer");
   EXPECT_EQ(folder.entries(), 1U);
 }
@@ -101,12 +101,17 @@ TEST(WriteFile, AFullDiskLeavesTheOldFileAndNoPart) {
   EXPECT_EQ(folder.entries(), 1U);
 }
 
-TEST(ReadFile, StopsBehindItsLimit) {
+TEST(ReadFile, RefusesWhatIsLargerThanItsLimit) {
   const Folder folder;
   ASSERT_TRUE(write_file(folder / "a.txt", std::string(300'000, 'x')).ok());
   EXPECT_EQ(read_file(folder / "a.txt", 1'000'000).value().size(), 300'000U);
-  EXPECT_GT(read_file(folder / "a.txt", 1000).value().size(), 1000U);
-  EXPECT_LT(read_file(folder / "a.txt", 1000).value().size(), 300'000U);
+  EXPECT_EQ(read_file(folder / "a.txt", 300'000).value().size(), 300'000U);
+  const auto refused = read_file(folder / "a.txt", 256U << 10U);
+  ASSERT_FALSE(refused);
+  EXPECT_EQ(refused.error().kind, ErrorKind::limit);
+  EXPECT_EQ(refused.error().what, (folder / "a.txt") + " is larger than 256 kB, the most that is read");
+  EXPECT_EQ(read_file(folder / "a.txt", 299'999).error().kind, ErrorKind::limit);
+  EXPECT_EQ(read_file("/dev/zero", 1000).error().kind, ErrorKind::limit);  // a device tells no size
   EXPECT_EQ(read_file(folder / "none.txt", 1000).error().kind, ErrorKind::io);
   EXPECT_EQ(read_file(folder.path(), 1000).error().kind, ErrorKind::io);
 }

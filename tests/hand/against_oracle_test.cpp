@@ -3,9 +3,12 @@
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
+#include <algorithm>
 #include <array>
+#include <sstream>
 
 #include "base/text.h"
+#include "hand/default_lesson.h"
 #include "hand/ending.h"
 #include "hand/proof.h"
 #include "hand/repair.h"
@@ -35,6 +38,7 @@ const std::vector<std::vector<const char*>> k_tunings = {{"E2", "A2", "D3", "G3"
                                                          {"E2", "A2", "D3", "G3", "C4", "F4"},
                                                          {"D2", "A2", "D3"},
                                                          {"E2", "E3"},
+                                                         {"A2", "D3", "D3", "A3"},
                                                          {"C3"}};
 
 std::string random_token(bool sequence, bool first, bool after_rest, bool after_move) {
@@ -224,7 +228,7 @@ RC_GTEST_PROP(AgainstOracle, ExpansionStrokesChangesAndProofAgree, ()) {
   RC_ASSERT(count_blocked(ours, Clear::downstroke) == blocked.downstroke);
   RC_ASSERT(count_blocked(ours) == blocked.own);
   if (both->picking != Picking::alternate) return;
-  const Proof proof = prove(expanded->ours.notes, ours, both->picking);
+  const Proof proof = prove(expanded->ours.notes, ours, both->picking, both->clear);
   const auto parity = oracle::parity(expanded->theirs.notes, expanded->theirs.units, both->theirs.first_stroke);
   RC_ASSERT(proof.counter_example == parity.open_counter);
   RC_ASSERT(proof.looped == parity.looped);
@@ -253,6 +257,8 @@ RC_GTEST_PROP(AgainstOracle, RepairsAgree, ()) {
   RC_ASSERT(ours->ties == theirs.ties);
 }
 
+// --- Endings -------------------------------------------------------------------------------------
+
 oracle::Chord plain(const Chord& chord) {
   oracle::Chord out;
   const auto of = [&](const Degree& d) {
@@ -260,63 +266,276 @@ oracle::Chord plain(const Chord& chord) {
   };
   out.root = static_cast<int>(floor_mod(chord.root.semitones(), 12));
   for (const Degree& tone : chord.tones) {
+    if (tone.number == 2) out.second = of(tone);
     if (tone.number == 3) out.third = of(tone);
+    if (tone.number == 4) out.fourth = of(tone);
     if (tone.number == 5) out.fifth = of(tone);
+    if (tone == Degree{6, 0}) out.sixth = of(tone);
     if (tone.number == 7) out.seventh = of(tone);
   }
   return out;
 }
 
-RC_GTEST_PROP(AgainstOracle, EndingsAgree, ()) {
-  const auto both = random_idea();
-  RC_PRE(both.has_value());
-  const auto expanded = expand_both(*both);
-  RC_CLASSIFY(expanded.has_value(), "legal");
-  if (!expanded) return;
-  const std::string meter_text = *rc::gen::element<std::string>("4/4", "3/4", "6/8", "2+2+3/8", "12/8");
-  const Meter meter = *parse_meter(meter_text);
-  const int k = *rc::gen::inRange(1, 9);
-  const int start = *rc::gen::inRange(-2, 3);
-  const auto vamp = parse_vamp(*rc::gen::element<std::string>("Em7 | A7", "C | F#m7b5", "G7"), meter);
-  oracle::Vamp their_vamp(static_cast<std::size_t>(vamp->bars));
-  for (const ScoreChord& chord : vamp->chords) {
-    their_vamp[static_cast<std::size_t>(bar_of(meter, chord.onset)) - 1].push_back(plain(chord.chord));
+/// What surrounds an idea at one feel.
+struct Feel {
+  std::string meter = "4/4";
+  int notes_per_beat = 4;
+  int start = 0;  ///< beat
+  std::string vamp;
+  std::optional<EndingOn> on;
+  std::string degree;
+  std::optional<EndingKind> wish;
+};
+
+EndingRequest request_at(const Feel& feel) {
+  EndingRequest request{Rational(feel.start), feel.notes_per_beat, *parse_meter(feel.meter), feel.on, std::nullopt};
+  if (!feel.degree.empty()) request.degree = parse_degree(feel.degree);
+  return request;
+}
+
+std::vector<EndingOption> our_endings(const Both& both, const Phrase& phrase, const Feel& feel) {
+  const Meter meter = *parse_meter(feel.meter);
+  const Strokes strokes = assign_strokes(phrase.notes, both.picking, both.first);
+  const int blocked = count_blocked(changes(phrase.notes, strokes, both.clear));
+  const EndingContext context{both.picking, both.first, both.clear, meter, feel.notes_per_beat, blocked, feel.wish};
+  return rank_endings(propose_endings(both.ground, both.lick, phrase, request_at(feel)), both.ground.key,
+                      *parse_vamp(feel.vamp, meter), context);
+}
+
+std::vector<oracle::Ending> their_endings(const Both& both, const Feel& feel) {
+  const Meter meter = *parse_meter(feel.meter);
+  const Vamp ours = *parse_vamp(feel.vamp, meter);
+  oracle::Vamp vamp(static_cast<std::size_t>(ours.bars));
+  for (const VampChord& chord : ours.chords)
+    vamp[static_cast<std::size_t>(bar_of(meter, chord.onset)) - 1].push_back(plain(chord.chord));
+  oracle::EndingSpec spec{std::nullopt, feel.degree, feel.wish ? std::string(name(*feel.wish)) : ""};
+  if (feel.on) spec.on = static_cast<oracle::On>(*feel.on);
+  return oracle::endings(both.theirs, *oracle::meter(feel.meter), vamp, oracle::make(feel.start, 1),
+                         feel.notes_per_beat, spec);
+}
+
+/// One line for each option, everything in it that both know.
+std::string line(const oracle::Ending& e, const std::vector<oracle::Note>& landing) {
+  std::string text = e.kind + " at " + std::to_string(e.slot) + " from " + std::to_string(e.start_slot) + ", body " +
+                     std::to_string(e.body.size()) + " ends after " +
+                     std::to_string(e.body.back().unit + e.body.back().units) + ", changed " +
+                     std::to_string(e.units_changed) + ", fill " + oracle::list_notes(e.fill) + " ";
+  for (const auto& note : e.fill) text += note.stroke + std::to_string(note.ordinal);
+  text += ", landing " + oracle::list_notes(landing) + " " + e.landing.pitch + " " + e.landing.degree + " " +
+          std::to_string(e.landing.ordinal) + " unit " + std::to_string(e.landing.unit) + " " + e.landing.stroke +
+          ", steps " + std::to_string(e.steps) + (e.same_direction ? " on" : " back") + ", changes";
+  for (const auto& c : e.changes) {
+    text += " " + std::to_string(c.after_note) + ":" + std::to_string(c.from) + ">" + std::to_string(c.to) + c.last +
+            c.first + c.type + (c.free ? "" : "!");
   }
-  EndingRequest request{Rational(start), k, meter, *rc::gen::element(EndingOn::beat, EndingOn::strong, EndingOn::bar),
-                        std::nullopt};
-  oracle::EndingSpec spec{static_cast<oracle::On>(request.on), ""};
-  if (*rc::gen::inRange(0, 3) == 0) {
-    spec.degree = *rc::gen::element<std::string>("1", "5", "b3", "b5");
-    request.degree = parse_degree(spec.degree);
+  return text + ", blocked " + std::to_string(e.blocked) + "\n";
+}
+
+oracle::Note plain(const Ground& ground, const LickNote& note, const std::optional<Stroke>& stroke) {
+  oracle::Note out;
+  out.string = note.string;
+  out.fret = note.fret;
+  // On a string without layout notes the oracle counts no ordinal.
+  out.ordinal = ground.layout.strings[ground.neck.index(note.string)].count > 0 ? note.ordinal : 0;
+  out.midi = note.midi;
+  out.pitch = note.pitch.name();
+  out.degree = note.degree.name();
+  out.unit = note.unit;
+  out.units = note.units;
+  out.stroke = stroke ? letter(*stroke) : '\0';
+  return out;
+}
+
+/// Ours in the oracle's form, so that both are printed by the same words.
+oracle::Ending plain(const Ground& ground, const EndingOption& option) {
+  oracle::Ending out;
+  const Ending& ending = option.ending;
+  out.kind = std::string(name(ending.kind));
+  out.slot = ending.slot;
+  out.start_slot = ending.start_slot;
+  out.units_changed = ending.units_changed;
+  out.steps = ending.steps;
+  out.same_direction = ending.same_direction;
+  for (std::size_t i = 0; i < option.body.size(); ++i)
+    out.body.push_back(plain(ground, option.body[i], option.strokes[i]));
+  for (std::size_t i = 0; i < option.fill.size(); ++i)
+    out.fill.push_back(plain(ground, option.fill[i], option.strokes[option.body.size() + i]));
+  out.landing = plain(ground, option.landing, option.strokes.back());
+  for (const Change& c : ending.changes)
+    out.changes.push_back(
+        {c.after_note, c.from, c.to, letter(c.last), letter(c.first), std::string(name(c.type)), c.free});
+  out.blocked = ending.blocked();
+  return out;
+}
+
+std::string listed(const std::vector<oracle::Ending>& endings) {
+  std::string text;
+  for (const oracle::Ending& ending : endings) text += line(ending, {ending.landing});
+  return text;
+}
+
+std::string listed(const Ground& ground, const std::vector<EndingOption>& options) {
+  std::vector<oracle::Ending> all;
+  for (const EndingOption& option : options) all.push_back(plain(ground, option));
+  return listed(all);
+}
+
+/// The frets of a string in the layout that the phrase ends on.
+std::vector<int> last_row(const Both& both, const Phrase& phrase, int string) {
+  const bool moved = both.lick.rule.kind == RuleKind::cell && both.lick.back == Back::none;
+  const int steps = moved ? (phrase.repeats - 1) * both.lick.carry.steps : 0;
+  std::vector<int> frets;
+  for (int o = 1; o <= both.ground.layout.strings[both.ground.neck.index(string)].count; ++o)
+    frets.push_back(place_note(both.ground, string, o, 0, steps).fret);
+  return frets;
+}
+
+/// The laws of every option, whatever the oracle says of it.
+std::string broken_law(const Both& both, const Phrase& phrase, const EndingOption& option) {
+  for (const LickNote& note : option.fill) {
+    const std::vector<int> row = last_row(both, phrase, note.string);
+    if (std::find(row.begin(), row.end(), note.fret) == row.end()) return "a fill note lies outside the layout";
   }
-  const EndingContext context{both->picking, both->first, both->clear, meter, k};
-  const auto ours = rank_endings(propose_endings(both->ground, both->lick, expanded->ours, request), both->ground.key,
-                                 *vamp, context);
-  const auto theirs =
-      oracle::endings(both->theirs, *oracle::meter(meter_text), their_vamp, oracle::make(start, 1), k, spec);
-  RC_LOG() << describe(*both) << ours.size() << " of ours, " << theirs.size() << " of theirs\n";
-  RC_ASSERT(ours.size() == theirs.size());
-  if (ours.empty()) return;  // no landing is on the neck
-  RC_LOG() << "ours " << to_text(ours.front().notes()) << "\ntheirs " << oracle::list_notes(theirs.front().fill)
-           << "\n";
-  for (std::size_t i = 0; i < ours.size(); ++i) {
-    RC_ASSERT(name(ours[i].kind) == theirs[i].kind);
-    RC_ASSERT(ours[i].slot == theirs[i].slot);
-    RC_ASSERT(ours[i].start_slot == theirs[i].start_slot);
-    RC_ASSERT(ours[i].fill.size() == theirs[i].fill.size());
-    for (std::size_t f = 0; f < ours[i].fill.size(); ++f) {
-      RC_ASSERT(ours[i].fill[f].string == theirs[i].fill[f].string);
-      RC_ASSERT(ours[i].fill[f].fret == theirs[i].fill[f].fret);
-      const LickNote& note = ours[i].fill[f];
-      // On a string without layout notes the oracle counts no ordinal.
-      const bool counted = both->ground.layout.strings[both->ground.neck.index(note.string)].count > 0;
-      RC_ASSERT((!counted || note.ordinal == theirs[i].fill[f].ordinal));
+  for (const LickNote& note : option.notes()) {
+    if (!both.ground.neck.has_fret(note.fret)) return "a note lies off the neck";
+  }
+  if (option.ending.slot < 0) return "it lands before bar 1";
+  if (option.landing.attack != Attack::pick) return "the landing is not picked";
+  return "";
+}
+
+bool lies_far(const Both& both, const Phrase& phrase, const LickNote& landing) {
+  const std::vector<int> row = last_row(both, phrase, landing.string);
+  return row.empty() || landing.fret < row.front() - 2 || landing.fret > row.back() + 2;
+}
+
+/// A way to land, and how the ending stands with it.
+struct Outcome {
+  bool far = false;
+  bool no_tone = false;
+  int blocked = 0;
+};
+
+/// Every landing candidate of every shape.
+std::vector<Outcome> all_outcomes(const Both& both, const Phrase& phrase, const Feel& feel) {
+  const Meter meter = *parse_meter(feel.meter);
+  const Vamp vamp = *parse_vamp(feel.vamp, meter);
+  std::vector<Outcome> all;
+  for (const EndingShape& shape : propose_endings(both.ground, both.lick, phrase, request_at(feel))) {
+    const Chord& chord = chord_at(vamp, meter, Beats(Rational(shape.slot, feel.notes_per_beat)))->chord;
+    for (const LandingCandidate& candidate : shape.landings) {
+      const int rest = rest_rank(chord, candidate.note.midi);
+      if (candidate.only_root && rest != 0) continue;
+      const std::vector<LickNote> notes = EndingOption{{}, shape.body, shape.fill, candidate.note, {}}.notes();
+      std::vector<Change> added = changes(notes, assign_strokes(notes, both.picking, both.first), both.clear);
+      std::erase_if(added, [&](const Change& c) { return c.after_note < static_cast<int>(shape.body.size()); });
+      all.push_back({lies_far(both, phrase, candidate.note), rest == k_no_rest, count_blocked(added)});
     }
-    RC_ASSERT(ours[i].landing.string == theirs[i].landing.string);
-    RC_ASSERT(ours[i].landing.fret == theirs[i].landing.fret);
-    RC_ASSERT(ours[i].landing.pitch.name() == theirs[i].landing.pitch);
-    RC_ASSERT(ours[i].landing.degree.name() == theirs[i].landing.degree);
-    RC_ASSERT(letter(*ours[i].strokes.back()) == theirs[i].landing.stroke);
+  }
+  return all;
+}
+
+/// No ending lands more than two frets outside its string's row while another option's or candidate's landing that
+/// blocks no more and is no worse in chord tone does not. (Not of an ending that somebody wished for.)
+bool is_far_without_need(const Both& both, const Phrase& phrase, const Feel& feel,
+                         const std::vector<EndingOption>& ours) {
+  if (ours.empty() || !lies_far(both, phrase, ours.front().landing)) return false;
+  const Ending& taken = ours.front().ending;
+  const bool no_tone = rest_rank(*taken.chord, ours.front().landing.midi) == k_no_rest;
+  const std::vector<Outcome> all = all_outcomes(both, phrase, feel);
+  return std::any_of(all.begin(), all.end(), [&](const Outcome& other) {
+    return !other.far && other.blocked <= taken.blocked() && (no_tone || !other.no_tone);
+  });
+}
+
+std::optional<EndingOn> random_on() {
+  const int on = *rc::gen::inRange(0, 6);
+  return on < 3 ? std::optional(static_cast<EndingOn>(on)) : std::nullopt;
+}
+
+Feel random_feel() {
+  Feel feel;
+  feel.meter = *rc::gen::element<std::string>("4/4", "4/4", "3/4", "5/4", "6/8", "2+2+3/8", "12/8");
+  feel.notes_per_beat = *rc::gen::inRange(1, 9);
+  feel.start = *rc::gen::inRange(-3, 4);
+  feel.vamp = *rc::gen::element<std::string>("Em7 | A7", "C | F#m7b5", "G7", "C6 | Dsus4", "Gsus2 | Bdim7 E9",
+                                             "Am/F# | Cadd9", "A7sus4 | E9sus4");
+  feel.on = random_on();
+  if (*rc::gen::inRange(0, 3) == 0) feel.degree = *rc::gen::element<std::string>("1", "5", "b3", "b5", "6");
+  const int wish = *rc::gen::inRange(0, 12);
+  if (wish < 4) feel.wish = static_cast<EndingKind>(wish);
+  return feel;
+}
+
+// Two thousand random ideas, the same every time.
+TEST(AgainstOracle, EndingsAgree) {
+  rc::detail::TestParams params;
+  params.seed = 20260801;
+  params.maxSuccess = 2000;
+  params.maxDiscardRatio = 50;
+  int compared = 0;
+  int options = 0;
+  const auto result = rc::detail::checkTestable(
+      [&] {
+        const auto both = random_idea();
+        RC_PRE(both.has_value());
+        const auto expanded = expand_both(*both);
+        RC_PRE(expanded.has_value());
+        const Feel feel = random_feel();
+        const auto ours = our_endings(*both, expanded->ours, feel);
+        const auto theirs = their_endings(*both, feel);
+        const std::string our_list = listed(both->ground, ours);
+        RC_LOG() << describe(*both) << feel.meter << ", " << feel.notes_per_beat << " a beat from beat " << feel.start
+                 << ", " << feel.vamp << ", degree " << feel.degree << "\nours\n"
+                 << our_list << "theirs\n"
+                 << listed(theirs);
+        RC_ASSERT(our_list == listed(theirs));
+        for (const EndingOption& option : ours) RC_ASSERT(broken_law(*both, expanded->ours, option) == "");
+        if (!feel.wish) RC_ASSERT(!is_far_without_need(*both, expanded->ours, feel, ours));
+        if (feel.wish) RC_ASSERT(ours.empty() || has_kind(ours, *feel.wish) == (ours[0].ending.kind == *feel.wish));
+        ++compared;
+        options += static_cast<int>(ours.size());
+      },
+      rc::detail::TestMetadata{"endings agree", ""}, params);
+  std::ostringstream message;
+  rc::detail::printResultMessage(result, message);
+  EXPECT_TRUE(result.is<rc::detail::SuccessResult>()) << message.str();
+  EXPECT_GE(compared, 2000);
+  EXPECT_GT(options, 2 * compared);
+}
+
+/// The same lesson for the oracle.
+Both both_of(const DefaultLesson& lesson) {
+  Both both;
+  oracle::Idea& o = both.theirs;
+  o.scale.tonic = lesson.tonic;
+  for (const Degree& degree : lesson.ground.key.degrees()) o.scale.degrees.push_back(degree.name());
+  o.neck.open = {40, 45, 50, 55, 59, 64};
+  o.layout.from = lesson.from;
+  o.rule = lesson.cell;
+  both.ground = lesson.ground;
+  both.lick = lesson.lick;
+  return both;
+}
+
+// What a teacher writes without another thought, at the feels of the lesson file.
+TEST(AgainstOracle, EndingsOfDefaultLessonsAgree) {
+  DefaultLessons lessons(20260801);
+  for (int i = 0; i < 500; ++i) {
+    const DefaultLesson lesson = lessons.next();
+    const Both both = both_of(lesson);
+    for (const int notes_per_beat : {4, 6}) {
+      Feel feel;
+      feel.notes_per_beat = notes_per_beat;
+      feel.vamp = default_vamp(lesson.ground.key);
+      const auto ours = our_endings(both, lesson.phrase, feel);
+      const auto theirs = their_endings(both, feel);
+      const std::string at = lesson.name() + " at " + std::to_string(notes_per_beat) + " a beat";
+      ASSERT_EQ(listed(both.ground, ours), listed(theirs)) << at;
+      ASSERT_FALSE(ours.empty()) << at;
+      for (const EndingOption& option : ours) EXPECT_EQ(broken_law(both, lesson.phrase, option), "") << at;
+      EXPECT_FALSE(is_far_without_need(both, lesson.phrase, feel, ours)) << at;
+    }
   }
 }
 

@@ -40,10 +40,15 @@ struct Scene {
     return changes(phrase.notes, assign_strokes(phrase.notes, Picking::alternate, first), clear);
   }
 
-  [[nodiscard]] std::vector<Ending> endings(int notes_per_beat, const std::string& chords) const {
+  [[nodiscard]] std::vector<EndingOption> endings(int notes_per_beat, const std::string& chords,
+                                                  std::optional<EndingKind> wish = std::nullopt) const {
     const Meter meter = *parse_meter("4/4");
-    const EndingRequest request{Rational(0), notes_per_beat, meter, EndingOn::strong, std::nullopt};
-    const EndingContext context{Picking::alternate, Stroke::down, Clear::upstroke, meter, notes_per_beat};
+    const EndingRequest request{Rational(0), notes_per_beat, meter, std::nullopt, std::nullopt};
+    EndingContext context;
+    context.meter = meter;
+    context.notes_per_beat = notes_per_beat;
+    context.blocked = count_blocked(changes_after(Clear::upstroke));
+    context.wish = wish;
     return rank_endings(propose_endings(ground, lick, phrase, request), ground.key, *parse_vamp(chords, meter),
                         context);
   }
@@ -81,11 +86,13 @@ TEST(WorkedExample, EveryChangeIsInsideAfterAnUpstroke) {
 
 TEST(WorkedExample, IsProvedOpenAndLooped) {
   const Scene scene = worked();
-  const Proof proof = prove(scene.phrase.notes, scene.changes_after(Clear::upstroke), Picking::alternate);
+  const Proof proof =
+      prove(scene.phrase.notes, scene.changes_after(Clear::upstroke), Picking::alternate, Clear::upstroke);
   EXPECT_FALSE(proof.counter_example.has_value());
   EXPECT_EQ(proof.looped, true);
-  EXPECT_NE(proof.sentence.find("Every string change follows an upstroke"), std::string::npos) << proof.sentence;
-  EXPECT_NE(proof.sentence.find("4 6 6 6 6 2"), std::string::npos) << proof.sentence;
+  const std::string sentence = parity_sentence(proof);
+  EXPECT_NE(sentence.find("Every string change follows an upstroke"), std::string::npos) << sentence;
+  EXPECT_NE(sentence.find("4 6 6 6 6 2"), std::string::npos) << sentence;
 }
 
 TEST(WorkedExample, IsRepairedByStartingWithAnUpstroke) {
@@ -118,32 +125,89 @@ TEST(WorkedExample, ReturnsOutsideAfterUpstrokes) {
 }
 
 TEST(WorkedExample, EndsOnTheFifthAtFourABeat) {
-  const std::vector<Ending> found = worked().endings(4, "Em7 | A7");
+  const std::vector<EndingOption> found = worked().endings(4, "Em7 | A7");
   ASSERT_FALSE(found.empty());
-  const Ending& fill = found.front();
-  EXPECT_EQ(fill.kind, EndingKind::fill);
-  EXPECT_EQ(fill.slot, 32);
+  const EndingOption& fill = found.front();
+  EXPECT_EQ(fill.ending.kind, EndingKind::fill);
+  EXPECT_EQ(fill.ending.slot, 32);
   EXPECT_EQ(to_text(fill.fill), "1: 15 17");
   EXPECT_EQ(to_text({fill.landing}), "1: 19");
   EXPECT_EQ(fill.landing.pitch.pitch_class.name(), "B");
-  EXPECT_EQ(fill.harmony.role, HarmonicRole::chord_tone);
-  EXPECT_EQ(fill.harmony.degree, "5");
+  EXPECT_EQ(fill.ending.harmony.role, HarmonicRole::chord_tone);
+  EXPECT_EQ(fill.ending.harmony.degree, "5");
   EXPECT_EQ(fill.strokes.back(), Stroke::down);
   EXPECT_EQ(fill.strokes.size(), 33U);
-  EXPECT_NE(fill.reason.find("bar 3"), std::string::npos) << fill.reason;
+  EXPECT_EQ(fill.ending.units_changed, 2);
+  EXPECT_EQ(reason(fill, *parse_meter("4/4"), 4),
+            "2 more notes along the layout; B, the 5th of Em7, on beat 1 of bar 3, 1 step on in the same direction, "
+            "a downstroke");
 }
 
-TEST(WorkedExample, EndsOnTheThirdAtSixABeat) {
-  const std::vector<Ending> found = worked().endings(6, "Em7 | A7");
+TEST(WorkedExample, EndsOnTheFifthAtSixABeat) {
+  const std::vector<EndingOption> found = worked().endings(6, "Em7 | A7");
   ASSERT_FALSE(found.empty());
-  const Ending& fill = found.front();
-  EXPECT_EQ(fill.kind, EndingKind::fill);
-  EXPECT_EQ(fill.slot, 36);
-  EXPECT_EQ(to_text(fill.fill), "1: 15 17 19 21 22 24");
-  EXPECT_EQ(to_text({fill.landing}), "1: 21");
-  EXPECT_EQ(fill.landing.pitch.pitch_class.name(), "C#");
-  EXPECT_EQ(fill.harmony.role, HarmonicRole::chord_tone);
-  EXPECT_EQ(fill.harmony.degree, "3");
+  const EndingOption& fill = found.front();
+  EXPECT_EQ(fill.ending.kind, EndingKind::fill);
+  EXPECT_EQ(fill.ending.slot, 36);
+  EXPECT_EQ(to_text(fill.fill), "1: 15 17 15 14 | 2: 17 15");
+  EXPECT_EQ(to_text({fill.landing}), "2: 17");
+  EXPECT_EQ(fill.landing.pitch.pitch_class.name(), "E");
+  EXPECT_EQ(fill.ending.harmony.role, HarmonicRole::chord_tone);
+  EXPECT_EQ(fill.ending.harmony.degree, "5");
+  EXPECT_EQ(fill.ending.blocked(), 0);
+  EXPECT_EQ(fill.strokes.back(), Stroke::down);
+}
+
+// --- Endings -------------------------------------------------------------------------------------
+
+/// The three repetitions end on slot 18; the next strong slot is 24, the next beat 20, and 16 lies in the last one.
+TEST(Endings, EveryKindSaysWhyInPlainWords) {
+  const Scene scene("E dorian", 12, RuleKind::cell, "1 3 2 3 + 2 1", 3);
+  std::vector<std::string> reasons;
+  for (const EndingOption& option : scene.endings(4, "Em7 | A7"))
+    reasons.push_back(reason(option, *parse_meter("4/4"), 4));
+  EXPECT_EQ(reasons, (std::vector<std::string>{
+                         "2 more notes along the layout; A, the root of A7, on beat 2 of bar 2, 1 step back, "
+                         "a downstroke",
+                         "the last note is held for 3/4 of a beat; A, the root of A7, on beat 2 of bar 2, 1 step on "
+                         "in the same direction, a downstroke",
+                         "the whole idea starts half a beat later; A, the root of A7, on beat 2 of bar 2, 1 step on "
+                         "in the same direction, a downstroke",
+                         "the last note is held for 1 3/4 beats; A, the root of A7, on beat 3 of bar 2, 1 step on in "
+                         "the same direction, a downstroke",
+                         "the whole idea starts 1 1/2 beats later; A, the root of A7, on beat 3 of bar 2, 1 step on "
+                         "in the same direction, a downstroke",
+                         "the last time through is cut short by half a beat; A, the root of A7, on beat 1 of bar 2, "
+                         "2 steps on in the same direction, a downstroke",
+                         "6 more notes along the layout; A, the root of A7, on beat 3 of bar 2, 2 steps on in the "
+                         "same direction, a downstroke",
+                     }));
+}
+
+TEST(Endings, AWishComesFirstWhereItCanBeMet) {
+  const Scene scene("E dorian", 12, RuleKind::cell, "1 3 2 3 + 2 1", 3);
+  const std::vector<EndingOption> late = scene.endings(4, "Em7 | A7", EndingKind::late);
+  ASSERT_EQ(late.size(), 7U);
+  EXPECT_EQ(late[0].ending.kind, EndingKind::late);
+  EXPECT_EQ(late[1].ending.kind, EndingKind::late);
+  EXPECT_EQ(late[2].ending.kind, EndingKind::fill);
+  // The whole idea has no landing slot in its last repetition: nothing to trim at.
+  const std::vector<EndingOption> trim = worked().endings(4, "Em7 | A7", EndingKind::trim);
+  EXPECT_FALSE(has_kind(trim, EndingKind::trim));
+  EXPECT_EQ(trim.front().ending.kind, EndingKind::fill);
+}
+
+TEST(Endings, TheLastNoteAgainIsARootOnly) {
+  // Sixteen units, so that the phrase ends on a landing slot: the last note is E (5: 14 is B, 6: 12 is E).
+  const Scene scene("E dorian", 12, RuleKind::cell, "3 2 3 2 3 2 3 1", 1);
+  const std::vector<EndingOption> on_root = scene.endings(4, "Em7");
+  ASSERT_EQ(on_root.size(), 1U);
+  EXPECT_EQ(to_text({on_root.front().landing}), "6: 12");
+  EXPECT_EQ(on_root.front().ending.steps, 0);
+  EXPECT_FALSE(on_root.front().ending.same_direction);
+  EXPECT_EQ(reason(on_root.front(), *parse_meter("4/4"), 4),
+            "no more notes are needed; E, the root of Em7, on beat 3 of bar 1, the same note again, a downstroke");
+  EXPECT_NE(to_text({scene.endings(4, "C").front().landing}), "6: 12");
 }
 
 // --- A sequence over two chords ------------------------------------------------------------------
@@ -166,19 +230,19 @@ TEST(Phrygian, ASequenceMeetsTheChordsOnBeats) {
 
 TEST(Phrygian, LandsBackOnTheFirstChord) {
   const Scene scene("B phrygian", 7, RuleKind::sequence, "1 2 3 4", 8);
-  const std::vector<Ending> found = scene.endings(4, "Bm7 | Cmaj7");
+  const std::vector<EndingOption> found = scene.endings(4, "Bm7 | Cmaj7");
   ASSERT_FALSE(found.empty());
-  EXPECT_EQ(found.front().kind, EndingKind::fill);
+  EXPECT_EQ(found.front().ending.kind, EndingKind::fill);
   EXPECT_TRUE(found.front().fill.empty());
-  EXPECT_EQ(found.front().slot, 32);
+  EXPECT_EQ(found.front().ending.slot, 32);
   const Meter meter = *parse_meter("4/4");
   const Vamp vamp = *parse_vamp("Bm7 | Cmaj7", meter);
-  const ScoreChord* chord = chord_at(vamp.chords, Beats(Rational(8)), Beats(Rational(32, 4)));
+  const VampChord* chord = chord_at(vamp, meter, Beats(Rational(32, 4)));
   ASSERT_NE(chord, nullptr);
   EXPECT_EQ(chord->chord.symbol(), "Bm7");
   EXPECT_EQ(harmony(scene.ground.key, chord->chord, *parse_pitch("C5")).role, HarmonicRole::avoid);
   // The landing is a chord tone of Bm7, so it is not that C.
-  EXPECT_EQ(found.front().harmony.role, HarmonicRole::chord_tone);
+  EXPECT_EQ(found.front().ending.harmony.role, HarmonicRole::chord_tone);
 }
 
 // --- The parity theorem --------------------------------------------------------------------------
@@ -234,13 +298,13 @@ TEST(Parity, TheoremEqualsEnumeration) {
       const std::vector<LickNote> notes = phrase_of(picked, strings);
       const auto found = changes(notes, assign_strokes(notes, Picking::alternate, Stroke::down), Clear::upstroke);
       ASSERT_EQ(found.size(), 5U);
-      const Proof proof = prove(notes, found, Picking::alternate);
+      const Proof proof = prove(notes, found, Picking::alternate, Clear::upstroke);
       const bool open = strokes_before_changes(notes, 1).size() == 1;
       // Strokes repeat after two cycles at most, so three hold every change, the joints included.
       const bool looped = strokes_before_changes(notes, 3).size() == 1;
       EXPECT_EQ(!proof.counter_example.has_value(), open) << "cell " << cell;
       EXPECT_EQ(proof.looped, looped) << "cell " << cell;
-      EXPECT_FALSE(proof.sentence.empty());
+      EXPECT_FALSE(parity_sentence(proof).empty());
       holds += open ? 1 : 0;
       loops += looped ? 1 : 0;
     }

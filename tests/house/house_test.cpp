@@ -26,33 +26,55 @@ using Edges = std::map<std::string, std::set<std::string>>;
 using Tree = std::map<std::string, std::string>;  // path below src -> text
 using Complaints = std::vector<std::string>;
 
-/// What each room may know: the table of docs/architecture.md. What those know is known as well.
-const Edges& plan() {
-  static const Edges k_plan = [] {
-    Edges edges = {{"base", {}},
-                   {"theory", {"base"}},
-                   {"score", {"theory"}},
-                   {"neck", {"theory"}},
-                   {"lick", {"neck", "score"}},
-                   {"hand", {"lick"}},
-                   {"lesson", {"hand"}},
-                   {"words", {"lesson"}},
-                   {"files", {"base"}},
-                   {"sheet", {"score", "files"}},
-                   {"sound", {"score", "files"}},
-                   {"exchange", {"score", "files"}},
-                   {"take", {"score"}},
-                   {"insight", {"lesson", "exchange"}},
-                   {"shelf", {"insight"}},
-                   {"pack", {"words", "sheet", "sound", "exchange", "files"}}};
-    for (const char* top : {"studio", "cli"}) {
-      std::set<std::string> all_above;
-      for (const auto& [room, knows] : edges) all_above.insert(room);
-      edges[top] = all_above;
+/// The table of rooms of docs/architecture.md.
+struct Plan {
+  Edges knows;  ///< what each room may know; what those know is known as well
+  std::map<std::string, std::string> states;
+  Complaints complaints;  ///< of the table itself
+};
+
+std::vector<std::string> split(const std::string& text, char at) {
+  std::vector<std::string> parts;
+  std::istringstream stream(text);
+  for (std::string part; std::getline(stream, part, at);) {
+    const std::size_t begin = part.find_first_not_of(' ');
+    parts.push_back(begin == std::string::npos ? "" : part.substr(begin, part.find_last_not_of(' ') + 1 - begin));
+  }
+  return parts;
+}
+
+/// What a row of the table lets its room know. "all above" are the rows before it; "sound/kernel" is that folder
+/// alone. Every room must have a row above, so that the table knows no circle.
+std::set<std::string> read_knows(const std::string& room, const std::string& cell, Plan& plan) {
+  std::set<std::string> knows;
+  if (cell == "-") return knows;
+  for (const std::string& word : split(cell, ',')) {
+    if (word == "all above") {
+      for (const auto& [above, ignored] : plan.states) knows.insert(above);
+    } else {
+      if (!plan.states.contains(word.substr(0, word.find('/'))))
+        plan.complaints.push_back(room + " may know " + word + ", which has no row above");
+      knows.insert(word);
     }
-    return edges;
-  }();
-  return k_plan;
+  }
+  return knows;
+}
+
+/// Rows are `| \`src/ROOM\` | what it holds | what it may know | built or planned, and more |`.
+Plan read_plan(const std::string& document) {
+  Plan plan;
+  for (const std::string& line : split(document, '\n')) {
+    const std::string mark = "| `src/";
+    const std::vector<std::string> cells = split(line, '|');
+    if (!line.starts_with(mark) || cells.size() != 5) continue;
+    const std::string room = line.substr(mark.size(), line.find('`', mark.size()) - mark.size());
+    const std::set<std::string> knows = read_knows(room, cells[3], plan);
+    if (!cells[4].starts_with("built") && !cells[4].starts_with("planned"))
+      plan.complaints.push_back("room " + room + " is neither built nor planned: " + cells[4]);
+    plan.knows[room] = knows;
+    plan.states[room] = cells[4];
+  }
+  return plan;
 }
 
 /// Everything that can be reached from a room, itself included.
@@ -99,16 +121,39 @@ Edges read_rows(const std::string& cmake) {
   return rows;
 }
 
-Complaints check_rows(const Edges& rows) {
+Complaints check_rows(const Edges& rows, const Plan& plan) {
   Complaints complaints;
   for (const auto& [room, knows] : rows) {
-    if (!plan().contains(room)) complaints.push_back("room " + room + " is not in the plan");
-    const std::set<std::string> allowed = reach(plan(), room);
+    if (!plan.knows.contains(room)) complaints.push_back("room " + room + " is not in the plan");
+    const std::set<std::string> allowed = reach(plan.knows, room);
     for (const std::string& other : knows) {
       if (other == room || !allowed.contains(other)) complaints.push_back(room + " may not know " + other);
     }
   }
   return complaints;
+}
+
+/// Folders of src against the rows: what is built has one, what is planned has none yet.
+Complaints check_folders(const std::set<std::string>& folders, const Plan& plan) {
+  Complaints complaints = plan.complaints;
+  for (const std::string& folder : folders) {
+    if (!plan.states.contains(folder)) complaints.push_back("src/" + folder + " has no row");
+  }
+  for (const auto& [room, state] : plan.states) {
+    if (state.starts_with("built") != folders.contains(room))
+      complaints.push_back("src/" + room +
+                           (folders.contains(room) ? " is there, its row says " : " is not there, its row says ") +
+                           state);
+  }
+  return complaints;
+}
+
+/// True if the file, or one of the folders that it lies in, is among what a room reaches.
+bool is_reached(const std::set<std::string>& reached, const std::string& file) {
+  for (std::size_t slash = file.find('/'); slash != std::string::npos; slash = file.find('/', slash + 1)) {
+    if (reached.contains(file.substr(0, slash))) return true;
+  }
+  return false;
 }
 
 /// Every #include "..." of src must name a file of a room that the including room's row reaches.
@@ -124,10 +169,7 @@ Complaints check_includes(const Tree& tree, const Edges& rows) {
     const std::set<std::string> reached = reach(rows, room);
     for (auto it = std::sregex_iterator(text.begin(), text.end(), include); it != std::sregex_iterator(); ++it) {
       const std::string target = (*it)[1];
-      const std::size_t slash = target.find('/');
-      if (slash == std::string::npos || !reached.contains(target.substr(0, slash))) {
-        complaints.push_back(path + " includes " + target);
-      }
+      if (!is_reached(reached, target)) complaints.push_back(path + " includes " + target);
     }
   }
   return complaints;
@@ -194,6 +236,41 @@ std::optional<std::string> machine_trace(const std::string& text) {
   return std::nullopt;
 }
 
+std::set<std::string> folders_of(const fs::path& src) {
+  std::set<std::string> folders;
+  for (const auto& entry : fs::directory_iterator(src)) {
+    if (entry.is_directory()) folders.insert(entry.path().filename().string());
+  }
+  return folders;
+}
+
+const fs::path k_root = FRETLOOM_SOURCE_DIR;
+
+Plan our_plan() { return read_plan(read_file(k_root / "docs/architecture.md")); }
+
+/// The rows of src/CMakeLists.txt. A built room without one is a program with a list of its own: it may
+/// include what the plan lets it know.
+Edges our_rows(const Plan& plan) {
+  Edges rows = read_rows(read_file(k_root / "src/CMakeLists.txt"));
+  for (const auto& [room, state] : plan.states) {
+    if (state.starts_with("built") && !rows.contains(room) && fs::exists(k_root / "src" / room / "CMakeLists.txt"))
+      rows[room] = plan.knows.at(room);
+  }
+  return rows;
+}
+
+constexpr const char* k_made_up_table = R"(
+| room | holds | may know | state |
+| --- | --- | --- | --- |
+| `src/base` | results | - | built |
+| `src/theory` | keys | base | built |
+| `src/score` | notes | theory | built |
+| `src/sheet` | pages | score | planned |
+| `src/sound` | a `kernel` | score | built; the band is planned |
+| `src/engine` | pages' engine | sheet, sound/kernel | built |
+| `src/cli` | commands | all above | built: check |
+)";
+
 constexpr const char* k_made_up_rows = R"(
 function(fretloom_room room)
 endfunction()
@@ -204,18 +281,44 @@ fretloom_room(theory SOURCES
 fretloom_room(score KNOWS theory)
 )";
 
+TEST(House, ReadsTheTableOfRooms) {
+  const Plan plan = read_plan(k_made_up_table);
+  EXPECT_EQ(plan.complaints, Complaints{});
+  EXPECT_EQ(plan.states.size(), 7U);
+  EXPECT_EQ(plan.knows.at("engine"), (std::set<std::string>{"sheet", "sound/kernel"}));
+  EXPECT_EQ(plan.knows.at("cli").size(), 6U);
+  EXPECT_EQ(plan.states.at("sheet"), "planned");
+}
+
+TEST(House, ReportsATableThatIsNotDownward) {
+  EXPECT_EQ(read_plan("| `src/a` | x | b | built |\n| `src/b` | x | - | ready |\n").complaints,
+            (Complaints{"a may know b, which has no row above", "room b is neither built nor planned: ready"}));
+}
+
+TEST(House, ReportsFoldersThatTheTableGetsWrong) {
+  const Plan plan = read_plan(k_made_up_table);
+  EXPECT_EQ(check_folders({"base", "theory", "score", "sound", "engine", "cli"}, plan), Complaints{});
+  EXPECT_EQ(check_folders({"base", "theory", "score", "sound", "engine", "cli", "attic"}, plan),
+            Complaints{"src/attic has no row"});
+  EXPECT_EQ(check_folders({"base", "score", "sound", "engine", "cli"}, plan),
+            Complaints{"src/theory is not there, its row says built"});
+  EXPECT_EQ(check_folders({"base", "theory", "score", "sheet", "sound", "engine", "cli"}, plan),
+            Complaints{"src/sheet is there, its row says planned"});
+}
+
 TEST(House, ReadsTheRowsOfRooms) {
   const Edges expected = {{"base", {}}, {"theory", {"base"}}, {"score", {"theory"}}};
   EXPECT_EQ(read_rows(k_made_up_rows), expected);
 }
 
 TEST(House, ReportsAnUpwardEdge) {
-  EXPECT_EQ(check_rows({{"theory", {"score"}}, {"score", {}}}), Complaints{"theory may not know score"});
-  EXPECT_EQ(check_rows({{"sheet", {"sound"}}}), Complaints{"sheet may not know sound"});
-  EXPECT_EQ(check_rows({{"attic", {}}}), Complaints{"room attic is not in the plan"});
-  EXPECT_EQ(check_rows(read_rows("fretloom_room(base PRIVATE theory) fretloom_room(theory)")),
+  const Plan plan = read_plan(k_made_up_table);
+  EXPECT_EQ(check_rows({{"theory", {"score"}}, {"score", {}}}, plan), Complaints{"theory may not know score"});
+  EXPECT_EQ(check_rows({{"sheet", {"sound"}}}, plan), Complaints{"sheet may not know sound"});
+  EXPECT_EQ(check_rows({{"attic", {}}}, plan), Complaints{"room attic is not in the plan"});
+  EXPECT_EQ(check_rows(read_rows("fretloom_room(base PRIVATE theory) fretloom_room(theory)"), plan),
             Complaints{"base may not know theory"});
-  EXPECT_EQ(check_rows({{"lick", {"base", "neck"}}, {"cli", {"studio", "pack"}}}), Complaints{});
+  EXPECT_EQ(check_rows({{"score", {"base", "theory"}}, {"cli", {"engine", "sound"}}}, plan), Complaints{});
 }
 
 TEST(House, ReportsAnUpwardInclude) {
@@ -226,21 +329,27 @@ TEST(House, ReportsAnUpwardInclude) {
             Complaints{"base/a.cpp includes score/s.h"});
   EXPECT_EQ(check_includes({{"base/a.cpp", "#include \"a.h\"\n"}}, rows), Complaints{"base/a.cpp includes a.h"});
   EXPECT_EQ(check_includes({{"attic/a.cpp", ""}}, rows), Complaints{"attic/a.cpp belongs to no room"});
+  const Edges plan = read_plan(k_made_up_table).knows;
+  EXPECT_EQ(check_includes({{"engine/e.cpp", "#include \"sound/kernel/v.h\"\n#include \"sound/r.h\"\n"}}, plan),
+            Complaints{"engine/e.cpp includes sound/r.h"});
+}
+
+TEST(House, HasTheFoldersOfItsTable) {
+  const Plan plan = our_plan();
+  ASSERT_TRUE(plan.states.contains("base"));
+  EXPECT_EQ(check_folders(folders_of(k_root / "src"), plan), Complaints{});
 }
 
 TEST(House, LinksDownward) {
-  const Edges rows = read_rows(read_file(fs::path(FRETLOOM_SOURCE_DIR) / "src/CMakeLists.txt"));
+  const Edges rows = read_rows(read_file(k_root / "src/CMakeLists.txt"));
   ASSERT_TRUE(rows.contains("base"));
-  EXPECT_EQ(check_rows(rows), Complaints{});
+  EXPECT_EQ(check_rows(rows, our_plan()), Complaints{});
 }
 
 TEST(House, IncludesDownward) {
-  const fs::path src = fs::path(FRETLOOM_SOURCE_DIR) / "src";
-  const Tree tree = read_sources(src);
+  const Tree tree = read_sources(k_root / "src");
   ASSERT_GT(tree.size(), 10U);
-  Edges rows = read_rows(read_file(src / "CMakeLists.txt"));
-  rows["cli"] = plan().at("cli");  // a program, not a library: it has no row
-  EXPECT_EQ(check_includes(tree, rows), Complaints{});
+  EXPECT_EQ(check_includes(tree, our_rows(our_plan())), Complaints{});
 }
 
 TEST(House, SeesTracesOfAMachine) {

@@ -20,7 +20,7 @@ const std::string k_lesson =
 /// What lies around the value at `path`, to compare before and after.
 void expect_only_value_changes(const std::string& text, const std::string& path, const std::string& old_value,
                                const std::string& value) {
-  const auto edited = set_value(text, path, value);
+  const auto edited = set_value(text, parse_key_path(path), value);
   ASSERT_TRUE(edited.ok()) << edited.error().what;
   const std::size_t at = text.find(old_value);
   ASSERT_NE(at, std::string::npos);
@@ -46,7 +46,7 @@ TEST(SetValue, KeepsWindowsLineEnds) {
 
 TEST(SetValue, AddsAKeyThatIsNotThere) {
   const auto check = [](const std::string& path, const std::string& value, const std::string& line) {
-    const auto edited = set_value(k_lesson, path, value);
+    const auto edited = set_value(k_lesson, parse_key_path(path), value);
     ASSERT_TRUE(edited.ok()) << path << ": " << edited.error().what;
     const std::size_t at = edited->find(line);
     ASSERT_NE(at, std::string::npos) << *edited;
@@ -61,16 +61,16 @@ TEST(SetValue, AddsAKeyThatIsNotThere) {
 }
 
 TEST(SetValue, RefusesWhatWouldDoHarm) {
-  EXPECT_FALSE(set_value(k_lesson, "layout.from", "1\nkey = 2").ok());
-  EXPECT_FALSE(set_value(k_lesson, "layout.from", "1 # mine").ok());
-  EXPECT_FALSE(set_value(k_lesson, "layout.from", "").ok());
-  EXPECT_FALSE(set_value(k_lesson, "layout.from", "99").ok());
-  EXPECT_FALSE(set_value(k_lesson, "layout.form", "1").ok());
-  EXPECT_FALSE(set_value(k_lesson, "idea[1].cell", "\"1 +\"").ok());
-  EXPECT_FALSE(set_value(k_lesson, "idea[7].cell", "\"1\"").ok());
-  EXPECT_FALSE(set_value(k_lesson, "layout", "{ from = 1 }").ok());
-  EXPECT_FALSE(set_value("format = 2\n" + k_lesson.substr(k_lesson.find("title")), "key", "\"A minor\"").ok());
-  EXPECT_FALSE(set_value("no lesson", "key", "\"A minor\"").ok());
+  EXPECT_FALSE(set_value(k_lesson, parse_key_path("layout.from"), "1\nkey = 2").ok());
+  EXPECT_FALSE(set_value(k_lesson, parse_key_path("layout.from"), "1 # mine").ok());
+  EXPECT_FALSE(set_value(k_lesson, parse_key_path("layout.from"), "").ok());
+  EXPECT_FALSE(set_value(k_lesson, parse_key_path("layout.from"), "99").ok());
+  EXPECT_FALSE(set_value(k_lesson, parse_key_path("layout.form"), "1").ok());
+  EXPECT_FALSE(set_value(k_lesson, parse_key_path("idea[1].cell"), "\"1 +\"").ok());
+  EXPECT_FALSE(set_value(k_lesson, parse_key_path("idea[7].cell"), "\"1\"").ok());
+  EXPECT_FALSE(set_value(k_lesson, parse_key_path("layout"), "{ from = 1 }").ok());
+  EXPECT_FALSE(set_value("format = 2\n" + k_lesson.substr(k_lesson.find("title")), parse_key_path("key"), "\"A minor\"").ok());
+  EXPECT_FALSE(set_value("no lesson", parse_key_path("key"), "\"A minor\"").ok());
 }
 
 RC_GTEST_PROP(SetValue, KeepsEveryOtherByte, ()) {
@@ -78,12 +78,12 @@ RC_GTEST_PROP(SetValue, KeepsEveryOtherByte, ()) {
   std::string clean;
   for (const char c : title) clean += static_cast<unsigned char>(c) < 0x80 && c != '\0' ? c : '?';
   const std::string value = toml_string(clean);
-  const auto edited = set_value(k_lesson, "title", value);
+  const auto edited = set_value(k_lesson, parse_key_path("title"), value);
   RC_ASSERT(edited.ok());
   const std::string old = "\"\u00FCber \U0001F3B8\"";
   const std::size_t at = k_lesson.find(old);
   RC_ASSERT(*edited == k_lesson.substr(0, at) + value + k_lesson.substr(at + old.size()));
-  RC_ASSERT(compile_lesson(*edited).lesson->title == clean);
+  RC_ASSERT(compile_lesson(*edited).lesson->prose.title == clean);
 }
 
 }  // namespace

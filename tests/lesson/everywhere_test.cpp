@@ -37,8 +37,8 @@ TEST(Everywhere, EqualsALessonForEachKeyAndPosition) {
       }
       ++playable;
       EXPECT_EQ(there.ideas[0].phrase.repeats, placement.repeats);
-      EXPECT_EQ(there.lesson->ideas[0].settings.ground->layout.strings.size(), 6U);
-      EXPECT_EQ(count_blocked(there.ideas[0].changes), placement.blocked);
+      EXPECT_EQ(there.lesson->ideas[0].settings.ground.layout.strings.size(), 6U);
+      EXPECT_EQ(count_blocked(there.ideas[0].proof.changes), placement.blocked);
     }
     // The thickest string's frets 0 to 24 hold seven scale notes an octave: 14, and 15 where E is one.
     EXPECT_EQ(keys.size(), 12U);

@@ -29,15 +29,13 @@ std::string lesson_of(const std::string& text) {
 }
 
 /// A repair is a value for the key of `where`, or "key = value" for a key beside or inside it.
-std::vector<std::pair<std::string, std::string>> edits_for(const Finding& finding) {
+std::vector<std::pair<KeyPath, std::string>> edits_for(const Finding& finding) {
   const auto equals = finding.repair.find(" = ");
   const bool names_key = equals != std::string::npos && finding.repair.find_first_of("\"[{") > equals;
   if (!names_key) return {{finding.where, finding.repair}};
   const std::string key = finding.repair.substr(0, equals);
   const std::string value = finding.repair.substr(equals + 3);
-  const auto dot = finding.where.rfind('.');
-  const std::string beside = dot == std::string::npos ? "" : finding.where.substr(0, dot + 1);
-  return {{beside + key, value}, {finding.where.empty() ? key : finding.where + "." + key, value}};
+  return {{finding.where.parent() / key, value}, {finding.where / key, value}};
 }
 
 bool has_finding(const CompiledLesson& compiled, const Finding& finding) {
@@ -72,7 +70,7 @@ TEST(Repairs, RemoveTheirFinding) {
     for (const Finding& finding : compile_lesson(lesson).findings) {
       // Misspelt keys and tables are renamed, which is no edit of a value.
       if (finding.repair.empty() || finding.code == "unknown-key" || finding.repair == "[[idea]]") continue;
-      SCOPED_TRACE(entry.path().filename().string() + ": " + to_line(finding, finding.where));
+      SCOPED_TRACE(entry.path().filename().string() + ": " + to_line(finding, finding.where.text()));
       EXPECT_TRUE(is_removed(lesson, finding));
       ++repaired;
     }

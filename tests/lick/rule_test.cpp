@@ -61,14 +61,7 @@ TEST(Rule, ReadsTheNotation) {
     EXPECT_EQ(rule->group(), row.group) << row.text;
     EXPECT_EQ(rule->units(), row.units) << row.text;
     EXPECT_EQ(rule->text, row.text);
-    EXPECT_FALSE(rule_in_words(*rule).empty());
   }
-}
-
-TEST(RuleInWords, CountsItsNotes) {
-  EXPECT_EQ(rule_in_words(*parse_rule(RuleKind::cell, "1")), "String note 1.");
-  EXPECT_EQ(rule_in_words(*parse_rule(RuleKind::cell, "1 2")), "String notes 1, 2.");
-  EXPECT_EQ(rule_in_words(*parse_rule(RuleKind::sequence, "3x2")), "Scale step 3 for 2 units.");
 }
 
 struct Bad {

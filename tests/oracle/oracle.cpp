@@ -52,7 +52,7 @@ std::optional<Name> degree_name(const std::string& typed) {
 int pitch_class(const Name& name) { return mod(k_naturals[name.index] + name.alteration, 12); }
 
 int degree_class(const Scale& scale, const Name& degree) {
-  return mod(pitch_class(*tonic_name(scale.tonic)) + k_naturals[degree.index] + degree.alteration, 12);
+  return mod(pitch_class(*tonic_name(scale.tonic)) + pitch_class(degree), 12);
 }
 
 }  // namespace
@@ -78,18 +78,27 @@ std::optional<int> degree_pitch_class(const Scale& scale, const std::string& tex
   return degree_class(scale, *degree);
 }
 
-bool in_scale(const Scale& scale, int midi) {
-  for (const std::string& text : scale.degrees) {
-    if (degree_class(scale, *degree_name(text)) == mod(midi, 12)) return true;
-  }
-  return false;
+namespace {
+
+// Which of the twelve keys of an octave the scale has.
+std::vector<bool> keys(const Scale& scale) {
+  std::vector<bool> out(12, false);
+  const int tonic = pitch_class(*tonic_name(scale.tonic));
+  for (const std::string& text : scale.degrees)
+    out[static_cast<std::size_t>(mod(tonic + pitch_class(*degree_name(text)), 12))] = true;
+  return out;
 }
+
+}  // namespace
+
+bool in_scale(const Scale& scale, int midi) { return keys(scale)[static_cast<std::size_t>(mod(midi, 12))]; }
 
 int walk(const Scale& scale, int midi, int steps) {
   const int way = steps < 0 ? -1 : 1;
+  const std::vector<bool> scale_keys = keys(scale);
   for (int taken = 0; taken < std::abs(steps); ++taken) {
     do midi += way;
-    while (!in_scale(scale, midi));
+    while (!scale_keys[static_cast<std::size_t>(mod(midi, 12))]);
   }
   return midi;
 }
@@ -97,7 +106,9 @@ int walk(const Scale& scale, int midi, int steps) {
 // For a `to` or `from` outside the scale the step onto it counts as one.
 int steps_between(const Scale& scale, int from, int to) {
   int steps = 0;
-  for (int midi = std::min(from, to) + 1; midi < std::max(from, to); ++midi) steps += in_scale(scale, midi) ? 1 : 0;
+  const std::vector<bool> scale_keys = keys(scale);
+  for (int midi = std::min(from, to) + 1; midi < std::max(from, to); ++midi)
+    steps += scale_keys[static_cast<std::size_t>(mod(midi, 12))] ? 1 : 0;
   if (from == to) return 0;
   return from < to ? steps + 1 : -(steps + 1);
 }
@@ -141,8 +152,9 @@ namespace {
 // `count` scale notes of one string, looking at every fret from `fret` upwards.
 std::vector<int> collect(const Scale& scale, const Neck& neck, int string, int fret, int count) {
   std::vector<int> out;
+  const std::vector<bool> scale_keys = keys(scale);
   for (; static_cast<int>(out.size()) < count; ++fret) {
-    if (in_scale(scale, sounding(neck, string, fret))) out.push_back(fret);
+    if (scale_keys[static_cast<std::size_t>(mod(sounding(neck, string, fret), 12))]) out.push_back(fret);
   }
   return out;
 }

@@ -216,31 +216,41 @@ Met meets(int rule_units, int units_in_span);  // span: S, S*B, S*B*bars
 std::optional<std::string> tuplet(int notes_per_beat, bool compound);
 std::optional<std::vector<std::string>> onsets(const std::vector<Note>& notes, Fraction start, int notes_per_beat);
 
-// ---- 8. Endings (oracle_time.cpp) ------------------------------------------------------------------------
+// ---- 8. Endings (oracle_ending.cpp) ----------------------------------------------------------------------
 
+// Pitch classes, -1: none. A second or fourth counts only where there is no third (sus).
 struct Chord {
-  int root = 0;                              // pitch class
-  int third = -1, fifth = -1, seventh = -1;  // pitch classes, -1: none
+  int root = 0;
+  int third = -1, fifth = -1, seventh = -1;
+  int second = -1, fourth = -1, sixth = -1;
 };
 using Vamp = std::vector<std::vector<Chord>>;  // bars
 
 enum class On { beat, strong, bar };
 
 struct EndingSpec {
-  On on = On::strong;
+  std::optional<On> on;
   std::string degree;  // empty: automatic
+  std::string kind;    // empty: automatic
 };
 
 struct Ending {
-  std::string kind;  // fill, late, trim, hold
-  std::vector<Note> fill;
+  std::string kind;  // fill, hold, late, trim
+  std::vector<Note> body, fill;
   Note landing;
   int slot = 0, start_slot = 0;
-  std::string tone;  // root, 5, 3, 7, none
+  int units_changed = 0;
+  int steps = 0;  // from the last note before the landing, without sign
+  bool same_direction = false;
+  bool near_row = false;        // at most two frets outside its own string's row
+  std::string tone;             // root, 5, 3, 7, none
+  std::vector<Change> changes;  // into fill and landing
+  int blocked = 0;
 };
 
 std::optional<Chord> chord_at(const Vamp& vamp, const Meter& meter, Fraction beat);
 int landing_slot(const Meter& meter, int notes_per_beat, int first_slot, int units, On on);
+// Best first.
 std::vector<Ending> endings(const Idea& idea, const Meter& meter, const Vamp& vamp, Fraction start, int notes_per_beat,
                             const EndingSpec& spec);
 

@@ -98,7 +98,16 @@ TEST(WorkedExample, Repair) {
   EXPECT_TRUE(found.ties.empty());
 }
 
-Vamp em7_a7() { return {{{4, 7, 11, 2}}, {{9, 1, 4, 7}}}; }
+Vamp em7_a7() {
+  return {{{.root = 4, .third = 7, .fifth = 11, .seventh = 2}}, {{.root = 9, .third = 1, .fifth = 4, .seventh = 7}}};
+}
+
+// "fill 20; hold 24": the options in their order.
+std::string listed(const std::vector<Ending>& all) {
+  std::string out;
+  for (const Ending& e : all) out += (out.empty() ? "" : "; ") + e.kind + " " + std::to_string(e.slot);
+  return out;
+}
 
 TEST(WorkedExample, FourABeatLandsOnB) {
   const auto all = endings(folds_back(), *meter("4/4"), em7_a7(), {0, 1}, 4, {});
@@ -113,14 +122,17 @@ TEST(WorkedExample, FourABeatLandsOnB) {
   EXPECT_EQ(played(folds_back()).back().unit, 29);
 }
 
-TEST(WorkedExample, SixABeatTurnsAndLandsOnCSharp) {
+TEST(WorkedExample, SixABeatTurnsAtTheLayoutsEndAndLandsOnE) {
   const auto all = endings(folds_back(), *meter("4/4"), em7_a7(), {0, 1}, 6, {});
   ASSERT_FALSE(all.empty());
+  EXPECT_EQ(all[0].kind, "fill");
   EXPECT_EQ(all[0].slot, 36);
-  EXPECT_EQ(list_notes(all[0].fill), "1: 15 17 19 21 22 24");
-  EXPECT_EQ(list_notes({all[0].landing}), "1: 21");
-  EXPECT_EQ(all[0].landing.pitch.substr(0, 2), "C#");
-  EXPECT_EQ(all[0].tone, "3");
+  EXPECT_EQ(list_notes(all[0].fill), "1: 15 17 15 14 | 2: 17 15");
+  EXPECT_EQ(list_notes({all[0].landing}), "2: 17");
+  EXPECT_EQ(all[0].landing.pitch, "E5");
+  EXPECT_EQ(all[0].tone, "5");
+  EXPECT_EQ(all[0].landing.stroke, 'D');
+  EXPECT_EQ(all[0].blocked, 0);
 }
 
 TEST(WorkedExample, RetrogradeIsOutsideAfterUp) {
@@ -154,30 +166,65 @@ TEST(WorkedExample, SixRepeatsHaveNoString) {
   EXPECT_EQ(expand(idea).error, "there is no string 0");
 }
 
-// By hand, from the words of section 5. Four a beat, three repetitions: units 0 to 17, strong slots every 8, so the
-// line lands on 24 after six fill notes, or is cut at 16, inside the last group (units 12 to 17).
-TEST(Endings, AllFourKinds) {
+// By hand, from the words of section 5. Four a beat, three repetitions: units 0 to 17, strong slots every 8. The line
+// lands on 24 or, as that gap is longer than a beat, on 20; or it is cut at 16, inside the last group (12 to 17).
+TEST(Endings, AllKinds) {
   Idea idea = folds_back();
   idea.repeats = 3;
   const auto all = endings(idea, *meter("4/4"), em7_a7(), {0, 1}, 4, {});
-  ASSERT_EQ(all.size(), 4U);
-  EXPECT_EQ(all[0].kind, "fill");
-  EXPECT_EQ(list_notes(all[0].fill), "3: 14 16 | 2: 14 15 17 | 1: 14");  // from 3: 12
-  EXPECT_EQ(all[0].slot, 24);
-  // Beat 6 is bar 2, A7; from F#5 one step up is G (7th), two up A (root).
-  EXPECT_EQ(all[0].landing.pitch, "A5");
-  EXPECT_EQ(list_notes({all[0].landing}), "1: 17");
-  EXPECT_EQ(all[1].kind, "late");
-  EXPECT_EQ(all[1].start_slot, 6);
-  EXPECT_EQ(all[1].slot, 24);
-  // From G4 (3: 12) one step up is A, the root of A7.
-  EXPECT_EQ(all[1].landing.pitch, "A4");
+  ASSERT_EQ(listed(all), "fill 20; hold 20; late 20; hold 24; late 24; trim 16; fill 24");
+  // All of bar 2 is A7. From B4 (3: 16) the root A is one step back, C# (the third) one on.
+  EXPECT_EQ(list_notes(all[0].fill), "3: 14 16");
+  EXPECT_EQ(list_notes({all[0].landing}), "3: 14");
+  EXPECT_FALSE(all[0].same_direction);
+  EXPECT_EQ(all[0].units_changed, 2);
+  // From G4 (3: 12) one step on is A.
   EXPECT_EQ(list_notes({all[1].landing}), "3: 14");
-  EXPECT_EQ(all[2].kind, "trim");
-  EXPECT_EQ(all[2].slot, 16);  // bar 2 beat 1, A7
-  EXPECT_EQ(all[2].landing.degree, "4");
-  EXPECT_EQ(all[3].kind, "hold");
-  EXPECT_EQ(all[3].landing.pitch, "A4");
+  EXPECT_TRUE(all[1].same_direction);
+  EXPECT_EQ(all[1].body.back().units, 3);
+  EXPECT_EQ(all[2].start_slot, 2);
+  EXPECT_EQ(all[4].start_slot, 6);
+  // F#4 is left (4: 16), two steps below A.
+  EXPECT_EQ(all[5].body.size(), 16U);
+  EXPECT_EQ(all[5].units_changed, 2);
+  EXPECT_EQ(list_notes({all[5].landing}), "3: 14");
+  // The change to string 1 follows a downstroke: D U, D U D, U.
+  EXPECT_EQ(list_notes(all[6].fill), "3: 14 16 | 2: 14 15 17 | 1: 14");
+  EXPECT_EQ(all[6].blocked, 1);
+  EXPECT_EQ(list_notes({all[6].landing}), "1: 17");
+}
+
+TEST(Endings, AKindAskedForComesFirst) {
+  Idea idea = folds_back();
+  idea.repeats = 3;
+  EXPECT_EQ(listed(endings(idea, *meter("4/4"), em7_a7(), {0, 1}, 4, {{}, "", "late"})),
+            "late 20; late 24; fill 20; hold 20; hold 24; trim 16; fill 24");
+  EXPECT_EQ(listed(endings(idea, *meter("4/4"), em7_a7(), {0, 1}, 4, {On::strong, "", "hold"})),
+            "hold 24; late 24; trim 16; fill 24");
+}
+
+// Six a beat in 3/4: one repetition ends on beat 2, where nothing need be added; the next bar is two beats away.
+TEST(Endings, TheIdeaEndsOnABeatFarFromTheStrongOne) {
+  Idea idea = folds_back();
+  idea.repeats = 1;
+  const auto all = endings(idea, *meter("3/4"), em7_a7(), {0, 1}, 6, {});
+  ASSERT_EQ(all.size(), 4U);
+  EXPECT_EQ(all[0].kind + " " + std::to_string(all[0].slot), "fill 6");
+  EXPECT_TRUE(all[0].fill.empty());
+  EXPECT_EQ(list_notes({all[0].landing}), "5: 14");  // from A3 on to B, the fifth of Em7
+}
+
+// A note is held over the rests behind it; a pick-up never lands before bar 1.
+TEST(Endings, RestsAndPickUps) {
+  Idea idea = folds_back();
+  idea.rule = "1 2 3 r2";
+  EXPECT_NE(expand(idea).error, "");
+  idea.rule = "1 2 3 rx2";
+  idea.repeats = 1;
+  const auto all = endings(idea, *meter("4/4"), em7_a7(), make(-4, 1), 4, {});
+  ASSERT_EQ(listed(all).substr(0, 6), "hold 0") << listed(all);  // the fill would have eleven notes, more than four
+  EXPECT_EQ(all[0].body.back().units, 14);
+  EXPECT_EQ(all[0].units_changed, 11);
 }
 
 TEST(Endings, NoGapNoFillAndOnWords) {
@@ -194,10 +241,12 @@ TEST(Endings, NoGapNoFillAndOnWords) {
 }
 
 TEST(Endings, AnAskedDegree) {
-  const auto all = endings(folds_back(), *meter("4/4"), em7_a7(), {0, 1}, 4, {On::bar, "1"});
+  const auto all = endings(folds_back(), *meter("4/4"), em7_a7(), {0, 1}, 4, {On::bar, "1", ""});
   ASSERT_FALSE(all.empty());
-  EXPECT_EQ(all[0].landing.pitch, "E6");  // A5 before it: E is more than two steps away, up comes first
-  const auto third = endings(folds_back(), *meter("4/4"), em7_a7(), {0, 1}, 4, {On::bar, "b7"});
+  EXPECT_EQ(all[0].kind, "fill");
+  EXPECT_EQ(all[0].landing.pitch, "E5");  // A5 before it: E is more than two steps away, and E6 lies far up the neck
+  EXPECT_EQ(all[0].steps, 3);
+  const auto third = endings(folds_back(), *meter("4/4"), em7_a7(), {0, 1}, 4, {On::bar, "b7", ""});
   EXPECT_EQ(third[0].landing.degree, "b7");
 }
 

@@ -1,6 +1,7 @@
 // What the oracle's files share among themselves; tests include oracle.h only.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <utility>
 
@@ -9,6 +10,11 @@
 namespace oracle {
 
 inline int mod(int a, int b) { return ((a % b) + b) % b; }
+
+inline int floor_div(int a, int b) { return (a - mod(a, b)) / b; }
+
+// The slot of a beat, if it is whole.
+std::optional<int> slot_of(Fraction beat, int notes_per_beat);
 
 inline int string_count(const Neck& neck) { return static_cast<int>(neck.open.size()); }
 

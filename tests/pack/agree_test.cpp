@@ -9,11 +9,11 @@
 #include <pugixml.hpp>
 #include <regex>
 
+#include "draw/font_file.h"
 #include "exchange/midi.h"
 #include "exchange/random_lesson.h"
 #include "outside.h"
 #include "pack/pack.h"
-#include "sheet/font_file.h"
 #include "sound/signal.h"
 
 namespace fretloom {
@@ -125,7 +125,7 @@ std::vector<int> read_keys(const std::string& bytes) {
 }
 
 const sheet::MusicFont& font() {
-  static const sheet::MusicFont font = sheet::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  static const sheet::MusicFont font = draw::find_music_font(FRETLOOM_SOURCE_DIR).value();
   return font;
 }
 

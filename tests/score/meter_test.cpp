@@ -140,31 +140,5 @@ RC_GTEST_PROP(Meter, NeverCrashesAndReadsItsOwnName, (const std::string& text)) 
   RC_ASSERT((!meter.ok() || parse_meter(meter->name()).value() == meter.value()));
 }
 
-ScoreChord chord(int onset, int duration, const char* symbol) {
-  return {Beats(Rational(onset)), Beats(Rational(duration)), parse_chord(symbol).value()};
-}
-
-TEST(ChordAt, LoopsTheVampAndLaysAPickUpOverItsLastBar) {
-  Score score;
-  score.vamp = {chord(0, 4, "Em7"), chord(4, 2, "A7"), chord(6, 2, "D7")};
-  score.vamp_length = Beats(Rational(8));
-  const auto at = [&](std::int64_t num, std::int64_t den) {
-    const ScoreChord* found = chord_at(score, Beats(Rational(num, den)));
-    return found != nullptr ? found->chord.symbol() : std::string("nothing");
-  };
-  EXPECT_EQ(at(0, 1), "Em7");
-  EXPECT_EQ(at(15, 4), "Em7");
-  EXPECT_EQ(at(4, 1), "A7");
-  EXPECT_EQ(at(6, 1), "D7");
-  EXPECT_EQ(at(31, 4), "D7");
-  EXPECT_EQ(at(8, 1), "Em7");
-  EXPECT_EQ(at(805, 1), "A7");
-  EXPECT_EQ(at(-1, 4), "D7");
-  EXPECT_EQ(at(-3, 1), "A7");
-  EXPECT_EQ(at(-8, 1), "Em7");
-  score.vamp.clear();
-  EXPECT_EQ(at(0, 1), "nothing");
-}
-
 }  // namespace
 }  // namespace fretloom

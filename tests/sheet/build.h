@@ -1,8 +1,8 @@
 #pragma once
-// Builds Scores from a few lines of text, for tests and benchmarks of the sheet.
+// Builds IdeaSheets from a few lines of text, for tests and benchmarks of the sheet.
 //
-//   title, note, rule, words, proof TEXT | key E dorian | meter 6/8 | tuning E2 A2 .. (thick to thin)
-//   feel K (notes a beat) | start BEATS | vamp Em7 | A7 | capo N | swing 2:1 | group N | frets N
+//   name, note, rule TEXT | key E dorian | meter 6/8 | tuning E2 A2 .. (thick to thin)
+//   feels K.. (notes a beat) | start BEATS | vamp Em7 | A7 | capo N | swing 2:1 | group N | frets N
 //   notes TOKEN...   6:12 = string 6 fret 12; before it h p s = hammer-on, pull-off, slide; after it
 //                    ! accent, xN lasts N units, fN finger; r or rxN rest; "end" = the ending starts here
 // Strokes alternate over picked notes. Unknown lines are an error.
@@ -10,25 +10,31 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
-#include "score/score.h"
+#include "score/handout.h"
+#include "score/sentences.h"
 #include "sheet/music_font.h"
 
 namespace fretloom::sheet::test {
 
-/// The Score, or nothing with the reason in `why`.
-std::optional<Score> build_score(std::string_view text, std::string& why);
+/// The idea at each of its feels (default: 4 notes a beat), or nothing with the reason in `why`.
+std::optional<IdeaSheet> build_idea(std::string_view text, std::string& why);
 /// The same for text that the test itself wrote: a mistake ends the test program.
-Score score_of(std::string_view text);
+IdeaSheet idea_of(std::string_view text);
 
-/// A handout with a title, an author and one idea per text, each with the feels that its own "feels"
-/// line lists (default: its "feel").
+/// A handout with a title, an author and one idea per text.
 Handout handout_of(const std::vector<std::string>& ideas);
 
 /// Five ideas with two feels each, invented here: the benchmark's and the page tests' lesson.
 Handout demo_handout();
+/// What is said about it, of usual length; some of it missing.
+LessonSentences demo_sentences();
 
 /// The font of the npm package; ends the test program where `npm install` has not run.
 const MusicFont& music_font();
+
+/// The first bytes of a PNG of that size in pixels: all that make_logo reads.
+std::string png_head(unsigned width, unsigned height);
 
 }  // namespace fretloom::sheet::test

@@ -23,7 +23,7 @@ const fs::path k_folder = fs::path(FRETLOOM_SOURCE_DIR) / "tests/sheet/golden";
 
 struct Case {
   std::string input;           ///< everything before the first "===" line
-  std::string score;           ///< the builder's lines
+  std::string idea;            ///< the builder's lines
   std::vector<double> widths;  ///< mm
   SheetOptions options;
 };
@@ -50,7 +50,7 @@ Case read_case(const fs::path& path) {
         if (word.text == "no-repeats") out.options.repeats = RepeatSigns::never;
       }
     } else {
-      out.score += std::string(line) + "\n";
+      out.idea += std::string(line) + "\n";
     }
   }
   return out;
@@ -66,9 +66,9 @@ std::string without_lines(const std::string& dump) {
 }
 
 std::string dump_of(const Case& input) {
-  const Score score = test::score_of(input.score);
+  const IdeaSheet idea = test::idea_of(input.idea);
   std::string out;
-  const auto plan = plan_passage({{&score, 0, 0}}, "i1f1", test::music_font(), input.options);
+  const auto plan = plan_passage({{&idea, &idea.feels[0], 0}}, "i1f1", test::music_font(), input.options);
   if (!plan) return "=== error\n" + plan.error().what + "\n";
   out += "=== rhythm\n" + to_text(plan->scores[0].rhythm);
   out += "=== staff\n" + to_text(plan->scores[0].notes, plan->scores[0].rhythm);
@@ -76,7 +76,7 @@ std::string dump_of(const Case& input) {
   for (const double width : input.widths) {
     SheetOptions options = input.options;
     options.paper = Paper{Millimetres(width), Millimetres(150), Millimetres(3), false};
-    const auto sheet = engrave(score, options, test::music_font());
+    const auto sheet = engrave(idea, 0, options, test::music_font());
     out += "=== width " + fixed(width) + "\n";
     if (!sheet) {
       out += sheet.error().what + "\n";
@@ -124,7 +124,7 @@ TEST(Golden, PagesOfTheDocsStand) {
     SheetOptions options;
     if (shown.strip) options.only = {{shown.idea, shown.feel}};
     if (shown.strip) options.paper = k_strip;
-    const auto sheet = engrave(test::demo_handout(), options, test::music_font());
+    const auto sheet = engrave(test::demo_handout(), test::demo_sentences(), options, test::music_font());
     ASSERT_TRUE(sheet);
     SvgOptions svg_options;
     svg_options.page = 0;

@@ -13,12 +13,13 @@
 #include "sheet/neck.h"
 #include "sheet/passage.h"
 #include "sheet/system.h"
+#include "sheet/text_setter.h"
 
 namespace fretloom::sheet {
 namespace {
 
-Engraved engraved(const Handout& handout, const SheetOptions& options) {
-  auto result = engrave(handout, options, test::music_font());
+Engraved engraved(const Handout& handout, const SheetOptions& options, const LessonSentences& sentences = {}) {
+  auto result = engrave(handout, sentences, options, test::music_font());
   if (!result) {
     ADD_FAILURE() << result.error().what;
     return {};
@@ -56,7 +57,7 @@ Handout random_handout() {
   const auto strings = static_cast<int>(words(tuning).size());
   const int feel = *rc::gen::inRange(1, 13);
   const int start = *rc::gen::inRange(-2, 3);
-  return test::handout_of({"title Random\ntuning " + std::string(tuning) + "\nmeter " + std::string(meter) + "\nkey " +
+  return test::handout_of({"name Random\ntuning " + std::string(tuning) + "\nmeter " + std::string(meter) + "\nkey " +
                            key + "\n" + vamp + "\nstart " + std::to_string(start) + "\nfeel " + std::to_string(feel) +
                            "\nnotes" + random_notes(*rc::gen::inRange(1, 40), strings)});
 }
@@ -261,7 +262,7 @@ bool crowded(const Scene& scene, Mark mark, double white) {
 }
 
 RC_GTEST_PROP(Page, SlursPassOverTheNotes, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
   RC_ASSERT(result.ok());
   RC_ASSERT(bow_collision(result->scene) == "");
   RC_ASSERT(!crowded(result->scene, Mark::beam, 0));
@@ -271,17 +272,17 @@ RC_GTEST_PROP(Page, SlursPassOverTheNotes, ()) {
 TEST(Page, SlursClearTheBeamsAndTiesTheyPass) {
   const Engraved beam =
       engraved(test::handout_of(
-                   {"title B\ntuning B1 E2 A2 D3 G3 B3 E4\nkey B aeolian\nfeel 9\nnotes 6:7 5:7 5:9 5:10 5:9 5:7 4:7 "
+                   {"name B\ntuning B1 E2 A2 D3 G3 B3 E4\nkey B aeolian\nfeel 9\nnotes 6:7 5:7 5:9 5:10 5:9 5:7 4:7 "
                     "h4:9 h4:11 p4:9 p4:7 3:7 h3:9 h3:11 p3:9 p3:7 2:8 2:10"}),
                {});
   EXPECT_FALSE(crowded(beam.scene, Mark::beam, 0.1));
   const Engraved tie =
-      engraved(test::handout_of({"title T\nkey F lydian\nfeel 5\nnotes 3:4 3:5 2:3 s2:6x3 s2:3x4 3:5 3:4 3:5"}), {});
+      engraved(test::handout_of({"name T\nkey F lydian\nfeel 5\nnotes 3:4 3:5 2:3 s2:6x3 s2:3x4 3:5 3:4 3:5"}), {});
   EXPECT_FALSE(crowded(tie.scene, Mark::tie, 0.2));
 }
 
 RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
   RC_ASSERT(result.ok());
   RC_ASSERT(row_collision(result->scene) == "");
 }
@@ -289,7 +290,7 @@ RC_GTEST_PROP(Page, RowsKeepClearOfTheNotes, ()) {
 /// A tuplet's number within the row of fingers would read as a finger, within the strokes as one of them; a
 /// chord symbol beside a stroke would look like part of its row.
 RC_GTEST_PROP(Page, EveryKindHasARowOfItsOwn, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
   RC_ASSERT(result.ok());
   for (const SceneSystem& system : result->scene.systems) {
     const auto row = [&](Mark mark) {
@@ -311,14 +312,14 @@ RC_GTEST_PROP(Page, EveryKindHasARowOfItsOwn, ()) {
 }
 
 RC_GTEST_PROP(Page, NoSymbolTouchesAnothersStemOrBeam, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
   RC_ASSERT(result.ok());
   RC_ASSERT(note_collision(result->scene) == "");
 }
 
 /// Source: common practice; a ledger line that ran into a sharp would look like a part of it.
 RC_GTEST_PROP(Page, LedgerLinesGiveWayToAccidentals, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
   RC_ASSERT(result.ok());
   for (const ScenePage& page : result->scene.pages) {
     for (const SceneItem& line : page.items) {
@@ -332,7 +333,7 @@ RC_GTEST_PROP(Page, LedgerLinesGiveWayToAccidentals, ()) {
 }
 
 RC_GTEST_PROP(Page, NothingOverlaps, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), test::demo_sentences(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
   RC_ASSERT(overlap_of(result->scene) == "");
 }
@@ -346,14 +347,15 @@ TEST(Page, NothingOverlapsInTheDemoAtAnySize) {
       options.paper = paper;
       options.staff_space = space;
       options.ordinals = true;
-      EXPECT_EQ(overlap_of(engraved(demo, options).scene), "") << paper.width.value << " " << space.value;
+      EXPECT_EQ(overlap_of(engraved(demo, options, test::demo_sentences()).scene), "")
+          << paper.width.value << " " << space.value;
     }
   }
 }
 
 RC_GTEST_PROP(Page, SystemsFillTheWidth, ()) {
   const SheetOptions options = random_options();
-  const auto result = engrave(random_handout(), options, test::music_font());
+  const auto result = engrave(random_handout(), {}, options, test::music_font());
   RC_ASSERT(result.ok());
   const double right = (options.paper.width.value - options.paper.margin.value) / options.staff_space.value;
   const auto& systems = result->scene.systems;
@@ -368,7 +370,7 @@ RC_GTEST_PROP(Page, SystemsFillTheWidth, ()) {
 }
 
 RC_GTEST_PROP(Page, EverythingLiesOnThePage, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), test::demo_sentences(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
   for (const ScenePage& page : result->scene.pages) {
     for (const SceneItem& item : page.items) {
@@ -379,7 +381,7 @@ RC_GTEST_PROP(Page, EverythingLiesOnThePage, ()) {
 }
 
 RC_GTEST_PROP(Page, StemsAreLongEnough, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
   RC_ASSERT(result.ok());
   const Scene& scene = result->scene;
   for (const ScenePage& page : scene.pages) {
@@ -394,7 +396,7 @@ RC_GTEST_PROP(Page, StemsAreLongEnough, ()) {
 }
 
 RC_GTEST_PROP(Page, ItemsOfANoteLieInTheirBar, ()) {
-  const auto result = engrave(random_handout(), random_options(), test::music_font());
+  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
   RC_ASSERT(result.ok());
   const Scene& scene = result->scene;
   // Right edges of bars by their bar lines, page by page and system by system.
@@ -427,8 +429,8 @@ RC_GTEST_PROP(Page, ItemsOfANoteLieInTheirBar, ()) {
 RC_GTEST_PROP(Page, EqualDurationsGetEqualSpace, ()) {
   const Handout handout = random_handout();
   const SheetOptions options;
-  const Score& score = handout.ideas[0].feels[0];
-  const auto plan = plan_passage({{&score, 0, 0}}, "i1f1", test::music_font(), options);
+  const IdeaSheet& idea = handout.ideas[0];
+  const auto plan = plan_passage({{&idea, &idea.feels[0], 0}}, "i1f1", test::music_font(), options);
   RC_ASSERT(plan.ok());
   SystemInput input;
   input.plan = &plan.value();
@@ -465,7 +467,7 @@ TEST(Page, EveryNoteHasItsPlaceForACursor) {
 
 RC_GTEST_PROP(Page, EveryNoteIsDrawnOnceOnEachStaff, ()) {
   const Handout handout = random_handout();
-  const auto result = engrave(handout, random_options(), test::music_font());
+  const auto result = engrave(handout, {}, random_options(), test::music_font());
   RC_ASSERT(result.ok());
   std::map<int, int> heads;
   std::map<int, int> frets;
@@ -484,7 +486,7 @@ RC_GTEST_PROP(Page, EveryNoteIsDrawnOnceOnEachStaff, ()) {
 
 TEST(Page, NineStringsOnANarrowPageAreScaledAndSaid) {
   const Handout handout =
-      test::handout_of({"title Nine\ntuning C#1 F#1 B1 E2 A2 D3 G3 B3 E4\nkey F# dorian\nfeel 12\nnotes 9:15 9:17 9:18 "
+      test::handout_of({"name Nine\ntuning C#1 F#1 B1 E2 A2 D3 G3 B3 E4\nkey F# dorian\nfeel 12\nnotes 9:15 9:17 9:18 "
                         "8:14 8:15 8:17 7:14 7:15 7:17 6:14 6:15 6:17 "
                         "5:14 5:16 5:17 4:14 4:16 4:17 3:14 3:16 3:18 2:15 2:17 2:19 1:15 1:17 1:19"});
   SheetOptions options;
@@ -492,7 +494,7 @@ TEST(Page, NineStringsOnANarrowPageAreScaledAndSaid) {
   const Engraved sheet = engraved(handout, options);
   ASSERT_EQ(sheet.findings.findings().size(), 1U);
   EXPECT_EQ(sheet.findings.findings()[0].code, "sheet-bar-too-dense");
-  EXPECT_EQ(sheet.findings.findings()[0].where, "idea[1].notes_per_beat");
+  EXPECT_EQ(sheet.findings.findings()[0].where, (KeyPath{1, "notes_per_beat"}));
   for (const SceneSystem& system : sheet.scene.systems) {
     EXPECT_LT(system.scale, 1);
     EXPECT_LE(system.right, 75 / 1.6 + 1e-6);
@@ -501,30 +503,36 @@ TEST(Page, NineStringsOnANarrowPageAreScaledAndSaid) {
 
 TEST(Page, BadInputIsNamed) {
   const MusicFont& font = test::music_font();
-  EXPECT_FALSE(engrave(Handout{}, {}, font));
-  EXPECT_FALSE(engrave(Score{}, {}, font));
-  EXPECT_FALSE(engrave(test::demo_handout(), {}, MusicFont{}));
+  EXPECT_FALSE(engrave(Handout{}, {}, {}, font));
+  EXPECT_FALSE(engrave(IdeaSheet{}, 0, {}, font));
+  EXPECT_FALSE(engrave(test::demo_handout(), {}, {}, MusicFont{}));
   SheetOptions options;
   options.staff_space = Millimetres(0.1);
-  EXPECT_FALSE(engrave(test::demo_handout(), options, font));
+  EXPECT_FALSE(engrave(test::demo_handout(), {}, options, font));
   options = {};
   options.paper.width = Millimetres(30);
-  EXPECT_FALSE(engrave(test::demo_handout(), options, font));
+  EXPECT_FALSE(engrave(test::demo_handout(), {}, options, font));
   Handout half = test::demo_handout();
   half.ideas[1].feels[0].notes.clear();
   half.ideas[2].feels[1].notes[0].string = 9;
-  const auto sheet = engrave(half, {}, font);
+  half.ideas[2].number = 7;  // an idea in error leaves a gap
+  const auto sheet = engrave(half, {}, {}, font);
   ASSERT_TRUE(sheet);
-  std::set<std::string> codes;
-  for (const Finding& finding : sheet->findings.findings()) codes.insert(finding.code);
-  EXPECT_EQ(codes, (std::set<std::string>{"sheet-idea-empty", "sheet-idea-unwritable"}));
+  const auto& findings = sheet->findings.findings();
+  ASSERT_EQ(findings.size(), 2U);
+  EXPECT_EQ(findings[0].code, "sheet-idea-empty");
+  EXPECT_EQ(findings[0].where, (KeyPath{2, ""}));
+  EXPECT_EQ(findings[0].message, "at 4 a beat there is no note to draw; this music is left out");
+  EXPECT_EQ(findings[1].code, "sheet-idea-unwritable");
+  EXPECT_EQ(findings[1].where, (KeyPath{7, ""}));
+  EXPECT_EQ(findings[1].message, "at 4 a beat a note lies on string 9; the instrument has 6; this music is left out");
 }
 
 /// From a note with its stem up to one with its stem down, over the beat: the bow would drop by the stem's length.
 TEST(Page, SlursAreNotSteep) {
   for (const char* notes : {"r 3:0 h3:4 r", "r 3:4 p3:0 r"}) {
     const Engraved sheet =
-        engraved(test::handout_of({"title S\nkey C ionian\nfeel 2\nnotes " + std::string(notes)}), {});
+        engraved(test::handout_of({"name S\nkey C ionian\nfeel 2\nnotes " + std::string(notes)}), {});
     const BowShape& slur = only_slur(sheet);
     EXPECT_LE(std::fabs(slur.to.y - slur.from.y), std::max(0.8, 0.3 * (slur.to.x - slur.from.x)) + 1e-9) << notes;
   }
@@ -539,7 +547,7 @@ int count_of(const Engraved& sheet, Mark mark) {
 }
 
 TEST(Page, RepeatSignsOnlyWhereTheVampTurnsToo) {
-  const std::string bar = "title R\nfeel 1\nnotes 6:12 6:14 6:15 6:14";
+  const std::string bar = "name R\nfeel 1\nnotes 6:12 6:14 6:15 6:14";
   const auto repeats = [&](const std::string& more, RepeatSigns signs) {
     SheetOptions options;
     options.repeats = signs;
@@ -553,7 +561,7 @@ TEST(Page, RepeatSignsOnlyWhereTheVampTurnsToo) {
 
 /// The second idea starts on the chord that sounds already, and says it again; its name is level with "ending".
 TEST(Page, EveryIdeaOfTheEtudeSaysItsChord) {
-  const std::string idea = "title I\nfeel 4\nvamp Em7\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14";
+  const std::string idea = "name I\nfeel 4\nvamp Em7\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14";
   SheetOptions options;
   const Engraved sheet = engraved(test::handout_of({idea + " end 4:12x8", idea}), options);
   const auto etude = static_cast<int>(sheet.scene.passages.size()) - 1;
@@ -586,7 +594,7 @@ std::vector<Box> boxes_of(const Engraved& sheet, Mark mark) {
 
 TEST(Page, ARepeatSignKeepsOffTheTimeSignature) {
   const Engraved sheet = engraved(
-      test::handout_of({"title R\nfeel 4\nvamp Em7\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14 5:12 5:14 5:16 "
+      test::handout_of({"name R\nfeel 4\nvamp Em7\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14 5:12 5:14 5:16 "
                         "5:14 5:12 5:14 5:16 5:14"}),
       {});
   ASSERT_EQ(count_of(sheet, Mark::repeat_sign), 8);
@@ -601,7 +609,7 @@ TEST(Page, ARepeatSignKeepsOffTheTimeSignature) {
 }
 
 TEST(Page, StrokesStandOffTheOttava) {
-  const Engraved sheet = engraved(test::handout_of({"title O\nfeel 4\nnotes 1:17 1:19 1:21 1:22"}), {});
+  const Engraved sheet = engraved(test::handout_of({"name O\nfeel 4\nnotes 1:17 1:19 1:21 1:22"}), {});
   const auto ottava = boxes_of(sheet, Mark::ottava);
   ASSERT_FALSE(ottava.empty());
   double top = 1e9;
@@ -611,7 +619,7 @@ TEST(Page, StrokesStandOffTheOttava) {
 
 /// A dashed line across the double bar line would bind two ideas into one.
 TEST(Page, AnOttavaEndsWithItsIdea) {
-  const std::string idea = "title O\nfeel 4\nnotes 1:17 1:19 1:21 1:22";
+  const std::string idea = "name O\nfeel 4\nnotes 1:17 1:19 1:21 1:22";
   const Engraved sheet = engraved(test::handout_of({idea, idea}), {});
   const auto& system = sheet.scene.systems.back();
   ASSERT_EQ(system.last_bar, 1);
@@ -633,7 +641,7 @@ TEST(Page, ASlideOverALinesEndShowsOnBothLines) {
     options.paper = Paper{Millimetres(120), Millimetres(200), Millimetres(8), false};
     options.prose = options.neck = false;
     const Engraved sheet =
-        engraved(test::handout_of({"title S\nfeel 4\nnotes" + bar + " " + target + bar.substr(4)}), options);
+        engraved(test::handout_of({"name S\nfeel 4\nnotes" + bar + " " + target + bar.substr(4)}), options);
     ASSERT_EQ(sheet.scene.systems.size(), 2U);
     for (const Mark mark : {Mark::slide, Mark::tab_slide}) {
       std::vector<LineShape> lines;
@@ -656,7 +664,7 @@ TEST(Page, DashesBetweenDigitsNeverLookLikeDots) {
     options.paper = Paper{Millimetres(width), Millimetres(200), Millimetres(5), false};
     options.prose = options.neck = false;
     const Engraved sheet = engraved(
-        test::handout_of({"title D\nfeel 4\nnotes 6:12 6:7 6:12 6:14 6:9 6:5 6:3 6:10 6:12 6:15 6:14 6:15"}), options);
+        test::handout_of({"name D\nfeel 4\nnotes 6:12 6:7 6:12 6:14 6:9 6:5 6:3 6:10 6:12 6:15 6:14 6:15"}), options);
     for (const SceneItem& item : sheet.scene.pages[0].items) {
       if (item.mark != Mark::tab_line) continue;
       const auto& line = std::get<LineShape>(item.shape);
@@ -710,8 +718,8 @@ std::vector<const RingShape*> rings_of(const std::vector<SceneItem>& items) {
 
 // Source of the fret places: equal temperament, fret n at 1 - 2^(-n/12) of the scale length.
 TEST(Neck, FretsAreToScale) {
-  const Score score = test::score_of("notes 6:5 6:7 6:8 5:5 5:9");
-  const NeckDrawing neck = draw_neck(score, 60, test::music_font(), {});
+  const IdeaSheet idea = test::idea_of("notes 6:5 6:7 6:8 5:5 5:9");
+  const NeckDrawing neck = draw_neck(idea, idea.feels[0], 60, test::music_font(), {});
   std::vector<double> lines;
   for (const SceneItem& item : neck.items) {
     const auto* line = std::get_if<LineShape>(&item.shape);
@@ -724,8 +732,8 @@ TEST(Neck, FretsAreToScale) {
 }
 
 TEST(Neck, RingsCarryDegreesAndOrder) {
-  const Score score = test::score_of("key E dorian\ngroup 4\nnotes 6:12 6:15 6:14 6:15 5:12 5:14 5:16 5:14");
-  const NeckDrawing neck = draw_neck(score, 60, test::music_font(), {});
+  const IdeaSheet idea = test::idea_of("key E dorian\ngroup 4\nnotes 6:12 6:15 6:14 6:15 5:12 5:14 5:16 5:14");
+  const NeckDrawing neck = draw_neck(idea, idea.feels[0], 60, test::music_font(), {});
   std::map<std::string, int> words;
   for (const SceneItem& item : neck.items) {
     if (const auto* text = std::get_if<TextShape>(&item.shape)) ++words[text->text];
@@ -745,10 +753,10 @@ TEST(Neck, OrderNumbersKeepApart) {
   for (const Hand hand : {Hand::right, Hand::left}) {
     for (const char* notes : {"6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3",
                               "6:12 6:14 6:12 6:15 6:12 6:14 6:12 6:15 6:12 6:14 6:12 6:15 5:12 5:14 5:12 5:15"}) {
-      const Score score = test::score_of("key E phrygian\ngroup 16\nnotes " + std::string(notes));
+      const IdeaSheet idea = test::idea_of("key E phrygian\ngroup 16\nnotes " + std::string(notes));
       SheetOptions options;
       options.hand = hand;
-      const NeckDrawing neck = draw_neck(score, 58, test::music_font(), options);
+      const NeckDrawing neck = draw_neck(idea, idea.feels[0], 58, test::music_font(), options);
       std::vector<Box> orders;
       for (const SceneItem& item : neck.items) {
         const auto* text = std::get_if<TextShape>(&item.shape);
@@ -780,7 +788,8 @@ RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
   const double width = *rc::gen::inRange(15, 70);
   SheetOptions options;
   options.hand = *rc::gen::element(Hand::right, Hand::left);
-  const NeckDrawing neck = draw_neck(test::score_of("notes" + notes), width, test::music_font(), options);
+  const IdeaSheet idea = test::idea_of("notes" + notes);
+  const NeckDrawing neck = draw_neck(idea, idea.feels[0], width, test::music_font(), options);
   RC_ASSERT(neck.box.width() <= width + 1e-6);
   const auto rings = rings_of(neck.items);
   for (std::size_t i = 0; i < rings.size(); ++i) {
@@ -794,10 +803,8 @@ RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
 /// A diagram of many frets goes below the words rather than into small print beside them.
 TEST(Page, WideNecksStandBelowTheWords) {
   const auto ring_of = [](const char* notes) {
-    const Engraved sheet =
-        engraved(test::handout_of({"title W\nrule 1 2\nproof Every string change follows an upstroke.\nfeel 4\nnotes " +
-                                   std::string(notes)}),
-                 {});
+    const Engraved sheet = engraved(test::handout_of({"name W\nrule 1 2\nfeel 4\nnotes " + std::string(notes)}), {},
+                                    {"", {{"", "", "Every string change follows an upstroke.", {}}}, ""});
     double radius = 0;
     double left = 1e9;
     double words = 0;
@@ -823,10 +830,10 @@ TEST(Page, LongNamesAreBrokenOrCut) {
   const std::string name =
       "A name that goes on and on and says all that was ever played on six strings, twice, and more";
   const std::string notes = "\nfeel 4\nnotes 6:12 6:14 6:15 6:14 5:12 5:14 5:16 5:14";
-  Handout handout = test::handout_of({"title " + name + notes, "title " + name + notes, "title " + name + notes});
-  handout.title = name + ", " + name;
-  handout.author = name + ", " + name + ", " + name;
-  handout.licence = name + ", " + name + ", " + name;
+  Handout handout = test::handout_of({"name " + name + notes, "name " + name + notes, "name " + name + notes});
+  handout.prose.title = name + ", " + name;
+  handout.prose.author = name + ", " + name + ", " + name;
+  handout.prose.licence = name + ", " + name + ", " + name;
   const Engraved sheet = engraved(handout, {});
   const double right = (210 - 14) / 1.6 + 1e-6;
   std::string author;
@@ -838,49 +845,146 @@ TEST(Page, LongNamesAreBrokenOrCut) {
       if (item.mark == Mark::author) author += text->text + " ";
     }
   }
-  EXPECT_EQ(author, handout.author + " ") << "broken, not cut";
+  EXPECT_EQ(author, handout.prose.author + " ") << "broken, not cut";
 }
 
-/// However long title and author are, the foot of the page keeps the licence.
+/// However long title and author are, the foot of the page keeps the licence whole, at the same height on all pages.
 TEST(Page, TheFooterKeepsTheLicence) {
   Handout handout = test::demo_handout();
-  for (const char* licence : {"CC BY-SA 4.0",
-                              "CC BY-SA 4.0, but for the tune in the middle, which somebody else wrote and "
-                              "which may be copied only with a friendly word to that person"}) {
-    handout.licence = licence;
+  handout.prose.version = "1.2";
+  for (const std::string licence : {"CC BY-SA 4.0",
+                                    "CC BY-SA 4.0, but for the tune in the middle, which somebody else wrote and "
+                                    "which may be copied only with a friendly word to that person"}) {
+    handout.prose.licence = licence;
     for (const std::size_t length : {20U, 60U, 110U, 200U}) {
-      handout.title = std::string(length, 'n');
+      handout.prose.title = std::string(length, 'n');
       const Engraved sheet = engraved(handout, {});
-      std::string foot;
-      double right = 0;
-      for (const SceneItem& item : sheet.scene.pages[0].items) {
-        if (item.mark != Mark::footer) continue;
-        const auto* text = std::get_if<TextShape>(&item.shape);
-        if (text == nullptr || text->text.find("CC BY") == std::string::npos) continue;
-        foot = text->text;
-        right = text->at.x + text->width;
+      std::set<double> tops;
+      for (const ScenePage& page : sheet.scene.pages) {
+        std::string foot;
+        double top = 1e9;
+        for (const SceneItem& item : page.items) {
+          if (item.mark != Mark::footer) continue;
+          const auto& text = std::get<TextShape>(item.shape);
+          if (text.anchor == Anchor::end) continue;  // the page's number
+          foot += text.text + " ";
+          top = std::min(top, text.at.y);
+          EXPECT_LT(text.at.x + text.width, (210 - 14) / 1.6 + 1e-6);
+        }
+        EXPECT_NE(foot.find(licence + " \u00b7 version 1.2"), std::string::npos) << foot;
+        EXPECT_EQ(foot.rfind("nnnnn", 0), 0U) << foot;
+        tops.insert(top);
       }
-      EXPECT_NE(foot.find(std::string(licence).substr(0, 60)), std::string::npos) << foot;
-      EXPECT_EQ(foot.rfind("nnnnn", 0), 0U) << foot;
-      EXPECT_LT(right, (210 - 14) / 1.6 - 4);
+      EXPECT_EQ(tops.size(), 1U);
     }
   }
 }
 
-/// What a page says, top to bottom.
-TEST(Page, SaysRuleWordsProofNoteLicenceAndCautions) {
-  const Engraved sheet = engraved(test::demo_handout(), {});
-  std::string said;
-  for (const SceneItem& item : sheet.scene.pages[0].items) {
-    if (const auto* text = std::get_if<TextShape>(&item.shape)) said += text->text + "\n";
+/// An idea that does not fit below the title gives its text to the first page and its music to the next.
+TEST(Page, NoPageIsLeftToTheTitleAlone) {
+  for (const double width : {95.0, 210.0}) {
+    SheetOptions options;
+    options.paper = Paper{Millimetres(width), Millimetres(250), Millimetres(8), false};
+    options.staff_space = width > 200 ? k_large_print_space : k_staff_space;
+    const Engraved sheet = engraved(test::demo_handout(), options, test::demo_sentences());
+    EXPECT_EQ(sheet.scene.bookmarks.front().page, 0) << width;
   }
+}
+
+std::vector<std::string> said_on_page(const Engraved& sheet, std::size_t page) {
+  std::vector<std::string> said;
+  for (const SceneItem& item : sheet.scene.pages[page].items) {
+    if (const auto* text = std::get_if<TextShape>(&item.shape)) said.push_back(text->text);
+  }
+  return said;
+}
+
+/// What a page says, top to bottom.
+TEST(Page, SaysSentencesProofNoteEndingsCautionsAndImprint) {
+  Handout handout = test::demo_handout();
+  handout.prose.copyright = "\u00a9 2026 Demo Teacher";
+  handout.prose.version = "1.2";
+  const Engraved sheet = engraved(handout, {}, test::demo_sentences());
+  const std::string said = join(said_on_page(sheet, 0), " ");
   std::size_t at = 0;
-  for (const char* part :
-       {"Climbing sixes", "Demo Teacher", "E dorian \u00b7 4/4 \u00b7 Tuning E2 A2 D3 G3 B3 E4", "Five short rules",
-        "1. Six that folds back", "Rule", "First, third, second", "Proof", "Every string change", "Note",
-        "Keep the wrist quiet.", "4 notes a beat", "Em7", "Warm up first.", "Demo, free to copy", "1 of "}) {
+  for (const std::string& part :
+       {std::string("Climbing sixes"), std::string("Demo Teacher"), test::demo_sentences().lesson, handout.prose.intro,
+        std::string("1. Six that folds back Rule"), test::demo_sentences().ideas[0].rule,
+        test::demo_sentences().ideas[0].idea, "Proof " + test::demo_sentences().ideas[0].proof,
+        std::string("Note Keep the wrist quiet."), std::string("4 notes a beat"),
+        test::demo_sentences().ideas[0].endings[0], std::string("Em7"), std::string("6 notes a beat"),
+        test::demo_sentences().ideas[0].endings[1], test::demo_sentences().cautions,
+        std::string("\u00a9 2026 Demo Teacher \u00b7 Demo, free to copy \u00b7 version 1.2"), std::string("1 of ")}) {
     at = said.find(part, at);
     ASSERT_NE(at, std::string::npos) << part << " is missing, or out of order, in\n" << said;
+  }
+}
+
+/// A sentence that is missing leaves no label and no room.
+TEST(Page, WithoutSentencesTheirLinesAreLeftOut) {
+  const Engraved sheet = engraved(test::demo_handout(), {});
+  const std::string said = join(said_on_page(sheet, 0), "\n");
+  EXPECT_EQ(said.find("Proof"), std::string::npos);
+  EXPECT_NE(said.find("Keep the wrist quiet."), std::string::npos);
+  const auto first_line = [&](const LessonSentences& sentences) {
+    return engraved(test::demo_handout(), {}, sentences).scene.systems[0].box.top;
+  };
+  EXPECT_LT(first_line({}), first_line(test::demo_sentences()));
+}
+
+/// Prose, notation, bookmark, id and label in the etude all call an idea by its number in the lesson.
+TEST(Page, AnIdeaIsCalledByItsNumberInTheLesson) {
+  const std::string notes = "feel 4\nnotes 6:12 6:14 6:15 6:14";
+  Handout handout = test::handout_of({"name First\n" + notes, notes});
+  handout.ideas[1].number = 3;
+  const Engraved sheet = engraved(handout, {});
+  EXPECT_EQ(sheet.scene.bookmarks[0].title, "1. First");
+  EXPECT_EQ(sheet.scene.bookmarks[1].title, "Idea 3");
+  EXPECT_EQ(sheet.scene.passages[1].id, "i3f1");
+  EXPECT_EQ(sheet.scene.passages[1].notes[0].idea, 3);
+  const auto said = said_on_page(sheet, sheet.scene.pages.size() - 1);
+  EXPECT_EQ(std::count(said.begin(), said.end(), "Idea 3"), 2) << "heading and etude";
+}
+
+TEST(Page, IsDescribedForReadersWhoHearIt) {
+  Handout handout = test::handout_of({"name One\nkey A minor\nfeels 4 6\nnotes 6:5 6:7", "feel 1\nnotes 6:5"});
+  const Engraved sheet = engraved(handout, {}, {"", {{"Play two notes.", "", "", {}}}, ""});
+  EXPECT_EQ(
+      sheet.scene.description,
+      "Climbing sixes by Demo Teacher, A minor. Notation over tab. Idea 1, One. Play two notes. 4 notes a beat: 2 "
+      "notes. 6 notes a beat: 2 notes. Idea 2. 1 note a beat: 1 note.");
+}
+
+/// One feel for a drawing: its music alone, called as on the page.
+TEST(Page, OneFeelOfAnIdeaStandsAlone) {
+  const Handout demo = test::demo_handout();
+  SheetOptions options;
+  options.paper = k_strip;
+  const auto strip = engrave(demo.ideas[1], 1, options, test::music_font());
+  ASSERT_TRUE(strip);
+  ASSERT_EQ(strip->scene.passages.size(), 1U);
+  EXPECT_EQ(strip->scene.passages[0].id, "i2f2");
+  options.only = {{1, 1}};
+  EXPECT_EQ(to_text(strip->scene), to_text(engraved(demo, options).scene));
+}
+
+/// No line of prose is longer than an eye can follow back, none ends a paragraph with a stray short word.
+TEST(Page, ProseIsSetInReadableLines) {
+  const TextMetrics metrics;
+  const Engraved sheet = engraved(test::demo_handout(), {}, test::demo_sentences());
+  for (const ScenePage& page : sheet.scene.pages) {
+    for (const SceneItem& item : page.items) {
+      const auto* text = std::get_if<TextShape>(&item.shape);
+      if (text == nullptr || item.mark != Mark::prose) continue;
+      EXPECT_LE(text->width, 36 * text->size) << text->text;
+    }
+  }
+  const std::string words = "Every string change follows an upstroke, so that the pick is free.";
+  for (const double width : {20.0, 30.0, 40.0, 50.0}) {
+    const auto lines = paragraph_lines(metrics, words, k_prose, width);
+    EXPECT_EQ(join(lines, " "), words);
+    EXPECT_EQ(lines.size(), break_lines(metrics, words, k_prose.style, k_prose.size, width).size());
+    EXPECT_GE(metrics.width(lines.back(), k_prose.style, k_prose.size), 0.22 * width) << width;
   }
 }
 

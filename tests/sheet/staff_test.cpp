@@ -33,9 +33,10 @@ TEST(Staff, SignaturesStandOnTheirLetters) {
 }
 
 std::string staff_of(const std::string& text) {
-  const Score score = test::score_of(text);
-  const auto rhythm = write_rhythm(score);
-  return to_text(place_on_staff(score, rhythm.value(), clef_for(score.strings)), rhythm.value());
+  const IdeaSheet idea = test::idea_of(text);
+  const Score& score = idea.feels[0];
+  const auto rhythm = write_rhythm(idea.meter, score);
+  return to_text(place_on_staff(idea, score, rhythm.value()), rhythm.value());
 }
 
 TEST(Staff, AccidentalsHoldToTheBarsEndAndAreRecalledInTheNext) {

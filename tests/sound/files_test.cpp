@@ -30,9 +30,9 @@ using test::run_tool;
 using test::ToolRun;
 
 Audio short_tune() {
-  const Score score = demo::weaving(13, 4);
-  const auto timeline = lay_out(score, {.bpm = Rational(131), .count_in_bars = 0}).value();
-  Audio audio = render(score, timeline, {}).value().strings;
+  const IdeaSheet idea = demo::weaving(13, 4);
+  const auto timeline = lay_out(idea, idea.feels[0], {.bpm = Rational(131), .count_in_bars = 0}).value();
+  Audio audio = render(idea.instrument, timeline, {}).value().strings;
   for (float& x : audio.samples) x *= 0.4F;
   return audio;
 }
@@ -109,13 +109,12 @@ TEST(Files, RefuseWhatIsNoSound) {
 
 Handout lesson() {
   Handout handout;
-  handout.title = "Climbing sixes";
-  handout.author = "Demo Teacher";
-  Score first = demo::weaving(30, 4);
-  Score second = demo::weaving(12, 3);
-  first.title = "Six that folds back";
-  second.title = "Threes & more";
-  handout.ideas = {{{first}}, {{second}}};
+  handout.prose.title = "Climbing sixes";
+  handout.prose.author = "Demo Teacher";
+  handout.ideas = {demo::weaving(30, 4), demo::weaving(12, 3)};
+  handout.ideas[0].name = "Six that folds back";
+  handout.ideas[1].name = "Threes & more";
+  handout.ideas[1].number = 2;
   return handout;
 }
 
@@ -128,6 +127,31 @@ TEST(Jobs, TheUsualSetIsSlowAndGoalWithClickInOneFormat) {
   EXPECT_EQ(jobs[1].timeline.click, ClickPattern::beat);
   EXPECT_EQ(jobs[1].formats.size(), 1U);
   EXPECT_EQ(jobs[1].tags.title, "Six that folds back, 4 a beat, 120 bpm");
+}
+
+TEST(Jobs, IdeasKeepTheirNumberInTheLesson) {
+  Handout handout = lesson();
+  handout.ideas[1].number = 3;  // the second is in error and left out
+  handout.ideas[1].name.clear();
+  SoundChoice choice;
+  choice.ideas = {3};
+  const auto jobs = plan_sound(handout, choice).value();
+  ASSERT_EQ(jobs.size(), 2U);
+  EXPECT_EQ(jobs[0].file, "03-idea-3-a-beat-demo-060");
+  EXPECT_EQ(jobs[0].tags.title, "Idea 3, 3 a beat, 60 bpm");
+  EXPECT_EQ(jobs[0].tags.comment, "E dorian, rule 1 3 2 3 + 2 1");
+  choice.ideas = {2};
+  EXPECT_EQ(plan_sound(handout, choice).error().what, "there is no idea 2 to play; the lesson has ideas 1, 3");
+}
+
+TEST(Jobs, EachPlaysOneFeel) {
+  Handout handout = lesson();
+  handout.ideas[0].feels.push_back(demo::weaving(30, 6).feels[0]);
+  const auto jobs = plan_sound(handout, {}).value();
+  ASSERT_EQ(jobs.size(), 6U);
+  EXPECT_EQ(jobs[2].file, "01-six-that-folds-back-6-a-beat-demo-060");
+  for (const SoundJob& job : jobs) EXPECT_EQ(job.idea.feels.size(), 1U);
+  EXPECT_EQ(jobs[2].score().notes_per_beat, 6);
 }
 
 TEST(Jobs, ChoicesAreKeptOrRefused) {
@@ -231,7 +255,7 @@ TEST(Jobs, AStopLeavesNoPartialFile) {
     if (part > 0.3) stop.store(true);
   });
   ASSERT_FALSE(out.ok());
-  EXPECT_TRUE(is_stop(out.error()));
+  EXPECT_EQ(out.error().kind, ErrorKind::stopped);
   for (const auto& entry : fs::directory_iterator(folder.path().string())) {
     EXPECT_EQ(entry.path().extension(), ".wav") << entry.path();
     EXPECT_TRUE(read_audio(entry.path().string()).ok());

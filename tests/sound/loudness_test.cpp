@@ -63,13 +63,13 @@ TEST(Loudness, RefusesNothingAndBearsSilence) {
 }
 
 TEST(Loudness, BringsEveryVoicingToTheTargetUnderTheCeiling) {
-  const Score score = demo::weaving(36, 4);
+  const IdeaSheet idea = demo::weaving(36, 4);
   for (const Piece piece : {Piece::demo, Piece::loop}) {
-    const auto timeline = lay_out(score, {.piece = piece, .bpm = Rational(120)}).value();
+    const auto timeline = lay_out(idea, idea.feels[0], {.piece = piece, .bpm = Rational(120)}).value();
     for (const int voicing : {0, 1, 4}) {
       RenderOptions options;
       options.voicing = voicing;
-      const auto tracks = render(score, timeline, options).value();
+      const auto tracks = render(idea.instrument, timeline, options).value();
       Audio out = mix(tracks.strings, tracks.click, 0.8F);
       apply_gain(out, level_gain(out, {.loop = timeline.loop}).value());
       Audio heard = out;

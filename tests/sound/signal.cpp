@@ -210,22 +210,25 @@ const std::vector<Tuning>& tunings() {
   return all;
 }
 
-Score empty_score(const Tuning& tuning) {
-  Score score;
-  score.title = "Weaving";
-  score.key = "E dorian";
-  score.rule = "1 3 2 3 + 2 1";
-  for (const int midi : tuning.open) score.strings.push_back({spell_sharp(midi), {}, {}});
-  return score;
+IdeaSheet empty_idea(const Tuning& tuning) {
+  IdeaSheet idea;
+  idea.name = "Weaving";
+  idea.key = parse_key("E dorian").value();
+  idea.rule.text = "1 3 2 3 + 2 1";
+  for (const int midi : tuning.open) idea.instrument.neck.tuning.open.push_back(spell_sharp(midi));
+  idea.layout.resize(tuning.open.size());
+  idea.feels.emplace_back();
+  return idea;
 }
 
-void append(Score& score, const Rational& onset, const Rational& duration, int string, int fret, Attack attack) {
+void append(IdeaSheet& idea, const Rational& onset, const Rational& duration, int string, int fret, Attack attack) {
+  Score& score = idea.feels.front();
   ScoreNote note;
   note.onset = Beats(onset);
   note.duration = Beats(duration);
   note.string = string;
   note.fret = fret;
-  note.pitch = spell_sharp(score.strings[score.strings.size() - static_cast<std::size_t>(string)].open.midi() + fret);
+  note.pitch = spell_sharp(idea.instrument.neck.open_midi(string) + fret);
   note.attack = attack;
   if (attack == Attack::pick) note.stroke = score.notes.size() % 2 == 0 ? Stroke::down : Stroke::up;
   if (score.notes.empty()) score.start = note.onset;
@@ -233,15 +236,16 @@ void append(Score& score, const Rational& onset, const Rational& duration, int s
   score.end = Beats(onset + duration);
 }
 
-Score weaving(int notes, int notes_per_beat) {
-  Score score = empty_score(tunings().front());
+IdeaSheet weaving(int notes, int notes_per_beat) {
+  IdeaSheet idea = empty_idea(tunings().front());
+  Score& score = idea.feels.front();
   score.notes_per_beat = notes_per_beat;
   for (int i = 0; i < notes; ++i) {
-    append(score, Rational(i, notes_per_beat), Rational(1, notes_per_beat), 6 - (i / 6) % 6, 5 + (i * 2) % 4);
+    append(idea, Rational(i, notes_per_beat), Rational(1, notes_per_beat), 6 - (i / 6) % 6, 5 + (i * 2) % 4);
     score.notes.back().repeat = 1 + i / 6;
     score.notes.back().accent = i % 6 == 0;
   }
-  return score;
+  return idea;
 }
 
 }  // namespace fretloom::demo

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "score/score.h"
+#include "score/handout.h"
 #include "sound/audio.h"
 #include "sound/kernel/plucked_string.h"
 
@@ -59,12 +59,13 @@ struct Tuning {
 };
 const std::vector<Tuning>& tunings();
 
-/// A score of `notes` equal notes in 4/4 that weaves over the strings of a standard tuning: frets 5 to 8,
+/// An idea in 4/4 at one feel of `notes` equal notes that weaves over the strings of a standard tuning: frets 5 to 8,
 /// six notes a string, alternate strokes.
-Score weaving(int notes, int notes_per_beat);
-/// Puts one more note behind the last one of a score.
-void append(Score& score, const Rational& onset, const Rational& duration, int string, int fret,
+IdeaSheet weaving(int notes, int notes_per_beat);
+/// Puts one more note behind the last one of an idea's first feel.
+void append(IdeaSheet& idea, const Rational& onset, const Rational& duration, int string, int fret,
             Attack attack = Attack::pick);
-Score empty_score(const Tuning& tuning);
+/// An idea at one feel without notes.
+IdeaSheet empty_idea(const Tuning& tuning);
 
 }  // namespace fretloom::demo

@@ -31,8 +31,8 @@ RC_GTEST_PROP(Timeline, KernelAndHouseAgreeOnEveryFrame, ()) {
 }
 
 TEST(Timeline, LaysOutADemoBehindItsCountIn) {
-  const Score score = demo::weaving(16, 4);
-  const auto out = lay_out(score, {.piece = Piece::demo, .bpm = Rational(120)});
+  const IdeaSheet idea = demo::weaving(16, 4);
+  const auto out = lay_out(idea, idea.feels[0], {.piece = Piece::demo, .bpm = Rational(120)});
   ASSERT_TRUE(out.ok());
   ASSERT_EQ(out->notes.size(), 16U);
   // 120 bpm: a beat is 24000 frames, the bar of count-in 96000, a sixteenth 6000.
@@ -47,9 +47,9 @@ TEST(Timeline, LaysOutADemoBehindItsCountIn) {
 }
 
 TEST(Timeline, ClicksByNotesPerBeatAndOnTwoAndFour) {
-  const Score score = demo::weaving(12, 3);
+  const IdeaSheet idea = demo::weaving(12, 3);
   const auto knocks = [&](ClickPattern pattern) {
-    return lay_out(score, {.piece = Piece::click, .bpm = Rational(60), .click = pattern}).value().knocks;
+    return lay_out(idea, idea.feels[0], {.piece = Piece::click, .bpm = Rational(60), .click = pattern}).value().knocks;
   };
   EXPECT_EQ(knocks(ClickPattern::off).size(), 0U);
   EXPECT_EQ(knocks(ClickPattern::bar).size(), 1U);
@@ -64,12 +64,12 @@ TEST(Timeline, ClicksByNotesPerBeatAndOnTwoAndFour) {
 }
 
 TEST(Timeline, APickUpSoundsInTheCountInAndAtTheLoopsEnd) {
-  Score score = demo::empty_score(demo::tunings().front());
-  for (int i = -2; i < 8; ++i) demo::append(score, Rational(i, 2), Rational(1, 2), 3, 5 + (i & 3));
-  score.notes_per_beat = 2;
-  const auto run = lay_out(score, {.piece = Piece::demo, .bpm = Rational(60)}).value();
+  IdeaSheet idea = demo::empty_idea(demo::tunings().front());
+  for (int i = -2; i < 8; ++i) demo::append(idea, Rational(i, 2), Rational(1, 2), 3, 5 + (i & 3));
+  idea.feels[0].notes_per_beat = 2;
+  const auto run = lay_out(idea, idea.feels[0], {.piece = Piece::demo, .bpm = Rational(60)}).value();
   EXPECT_EQ(run.notes.front().onset, 3 * 48000);  // one bar of count-in less one beat
-  const auto loop = lay_out(score, {.piece = Piece::loop, .bpm = Rational(60)}).value();
+  const auto loop = lay_out(idea, idea.feels[0], {.piece = Piece::loop, .bpm = Rational(60)}).value();
   // Body and pick-up together need five beats: the loop is two bars long.
   EXPECT_EQ(loop.frames, 8 * 48000);
   EXPECT_EQ(loop.notes.front().onset, 0);
@@ -81,14 +81,15 @@ TEST(Timeline, APickUpSoundsInTheCountInAndAtTheLoopsEnd) {
 }
 
 TEST(Timeline, ALadderClimbsAndBurstsRest) {
-  const Score score = demo::weaving(18, 4);
-  const auto ladder =
-      lay_out(score, {.piece = Piece::ladder, .bpm = Rational(120), .ladder_from = Rational(60), .rungs = 4}).value();
+  const IdeaSheet idea = demo::weaving(18, 4);
+  const auto ladder = lay_out(idea, idea.feels[0],
+                              {.piece = Piece::ladder, .bpm = Rational(120), .ladder_from = Rational(60), .rungs = 4})
+                          .value();
   ASSERT_EQ(ladder.marks.size(), 4U);
   EXPECT_EQ(ladder.marks[1].bpm, Rational(80));
   EXPECT_EQ(ladder.marks[3].name, "120 bpm");
   EXPECT_EQ(ladder.notes.size(), 4 * 18U);
-  const auto bursts = lay_out(score, {.piece = Piece::bursts, .bpm = Rational(120)}).value();
+  const auto bursts = lay_out(idea, idea.feels[0], {.piece = Piece::bursts, .bpm = Rational(120)}).value();
   ASSERT_EQ(bursts.marks.size(), 3U);
   EXPECT_EQ(bursts.notes.size(), 18U);
   EXPECT_GE(bursts.notes[6].onset - bursts.notes[5].end, 96000);  // at least a bar of rest
@@ -102,27 +103,37 @@ TEST(Timeline, RefusesWhatCannotBePlayed) {
   EXPECT_EQ(legal_tempo(1e9).error().repair, "600");
   EXPECT_EQ(*legal_tempo(92.5), Rational(185, 2));
 
-  const Score fast = demo::weaving(24, 6);
+  const IdeaSheet fast = demo::weaving(24, 6);
   // 6 a beat at 300 bpm is exactly 30 a second; one beat a minute more is too many.
-  EXPECT_TRUE(lay_out(fast, {.bpm = Rational(300)}).ok());
-  const auto refused = lay_out(fast, {.bpm = Rational(301)});
+  EXPECT_TRUE(lay_out(fast, fast.feels[0], {.bpm = Rational(300)}).ok());
+  const auto refused = lay_out(fast, fast.feels[0], {.bpm = Rational(301)});
   ASSERT_FALSE(refused.ok());
   EXPECT_EQ(refused.error().kind, ErrorKind::range);
   EXPECT_EQ(refused.error().repair, "300");
-  EXPECT_FALSE(lay_out(fast, {.bpm = Rational(0)}).ok());
-  EXPECT_FALSE(lay_out(fast, {.bpm = Rational(-60)}).ok());
-  EXPECT_FALSE(lay_out(fast, {.bpm = Rational(60), .times = 0}).ok());
+  EXPECT_FALSE(lay_out(fast, fast.feels[0], {.bpm = Rational(0)}).ok());
+  EXPECT_FALSE(lay_out(fast, fast.feels[0], {.bpm = Rational(-60)}).ok());
+  EXPECT_FALSE(lay_out(fast, fast.feels[0], {.bpm = Rational(60), .times = 0}).ok());
 
-  Score off = demo::weaving(4, 4);
-  off.notes[2].string = 7;
-  EXPECT_EQ(lay_out(off, {}).error().kind, ErrorKind::unreachable);
-  off.notes[2].string = 0;
-  EXPECT_EQ(lay_out(off, {}).error().kind, ErrorKind::unreachable);
-  off.notes[2].string = 1;
-  off.notes[2].fret = -1;
-  EXPECT_EQ(lay_out(off, {}).error().kind, ErrorKind::unreachable);
-  EXPECT_TRUE(lay_out(demo::weaving(4, 4), {.bpm = Rational(10), .times = 64}).ok());
-  EXPECT_EQ(lay_out(demo::weaving(192, 4), {.bpm = Rational(10), .times = 64}).error().kind, ErrorKind::limit);
+  IdeaSheet off = demo::weaving(4, 4);
+  off.feels[0].notes[2].string = 7;
+  EXPECT_EQ(lay_out(off, off.feels[0], {}).error().kind, ErrorKind::unreachable);
+  off.feels[0].notes[2].string = 0;
+  EXPECT_EQ(lay_out(off, off.feels[0], {}).error().kind, ErrorKind::unreachable);
+  off.feels[0].notes[2].string = 1;
+  off.feels[0].notes[2].fret = -1;
+  EXPECT_EQ(lay_out(off, off.feels[0], {}).error().kind, ErrorKind::unreachable);
+  const auto laid_out = [](const IdeaSheet& idea, const TimelineOptions& options) {
+    return lay_out(idea, idea.feels[0], options);
+  };
+  EXPECT_TRUE(laid_out(demo::weaving(4, 4), {.bpm = Rational(10), .times = 64}).ok());
+  EXPECT_EQ(laid_out(demo::weaving(192, 4), {.bpm = Rational(10), .times = 64}).error().kind, ErrorKind::limit);
+  IdeaSheet neck = demo::weaving(4, 4);
+  neck.instrument.neck.tuning.open.front() = spell_sharp(19);
+  EXPECT_EQ(laid_out(neck, {}).error().what, "an open string must sound between G#0 and B5");
+  neck.instrument.neck.capo = 1;
+  EXPECT_TRUE(laid_out(neck, {}).ok());
+  neck.instrument.neck.frets = 50;
+  EXPECT_EQ(laid_out(neck, {}).error().what, "a string can be played up to fret 48");
 }
 
 }  // namespace

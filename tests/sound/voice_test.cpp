@@ -219,9 +219,9 @@ TEST(Amplifier, AllVoicingsHaveTheirNames) {
 
 TEST(Render, ALoopJoinsItsOwnStart) {
   for (const int notes : {16, 24, 31}) {
-    const Score score = demo::weaving(notes, 4);
-    const auto timeline = lay_out(score, {.piece = Piece::loop, .bpm = Rational(132)}).value();
-    const auto tracks = render(score, timeline, {}).value();
+    const IdeaSheet idea = demo::weaving(notes, 4);
+    const auto timeline = lay_out(idea, idea.feels[0], {.piece = Piece::loop, .bpm = Rational(132)}).value();
+    const auto tracks = render(idea.instrument, timeline, {}).value();
     ASSERT_EQ(tracks.strings.frames(), timeline.frames);
     const auto x = signal::left(tracks.strings);
     double ordinary = 0;
@@ -231,7 +231,7 @@ TEST(Render, ALoopJoinsItsOwnStart) {
     EXPECT_LE(std::abs(x.front() - x.back()), ordinary);
     // And the loop goes on as it began: a turn later the same frames come again.
     auto later = timeline;
-    const auto again = render(score, later, {}).value();
+    const auto again = render(idea.instrument, later, {}).value();
     EXPECT_EQ(again.strings.samples, tracks.strings.samples);
   }
 }
@@ -239,14 +239,14 @@ TEST(Render, ALoopJoinsItsOwnStart) {
 // The true continuation: render the loop as a long demo and compare its fourth turn's first frames with
 // the kept turn's first frames.
 TEST(Render, ALoopsStartRingsWithItsEnd) {
-  Score score = demo::weaving(30, 4);
-  const auto loop = lay_out(score, {.piece = Piece::loop, .bpm = Rational(120)}).value();
-  const auto kept = signal::left(render(score, loop, {}).value().strings);
+  IdeaSheet idea = demo::weaving(30, 4);
+  const auto loop = lay_out(idea, idea.feels[0], {.piece = Piece::loop, .bpm = Rational(120)}).value();
+  const auto kept = signal::left(render(idea.instrument, loop, {}).value().strings);
   const auto run =
-      lay_out(score,
+      lay_out(idea, idea.feels[0],
               {.piece = Piece::demo, .bpm = Rational(120), .click = ClickPattern::off, .count_in_bars = 0, .times = 6})
           .value();
-  const auto whole = signal::left(render(score, run, {}).value().strings);
+  const auto whole = signal::left(render(idea.instrument, run, {}).value().strings);
   double worst = 0;
   const auto turn = static_cast<std::size_t>(loop.frames);
   for (std::size_t i = 0; i < turn; ++i)
@@ -254,16 +254,26 @@ TEST(Render, ALoopsStartRingsWithItsEnd) {
   EXPECT_LT(decibels(worst), -80.0);
 }
 
-TEST(Render, KnowsABassFromAGuitar) {
-  for (const auto& tuning : demo::tunings()) EXPECT_EQ(is_bass(demo::empty_score(tuning)), tuning.bass) << tuning.name;
+TEST(Render, PlaysABassAsABass) {
+  IdeaSheet bass = demo::empty_idea(demo::tunings().back());
+  demo::append(bass, 0, 1, 4, 3);
+  const auto timeline = lay_out(bass, bass.feels[0], {}).value();
+  const auto sound = [&](const char* voicing) {
+    return render(bass.instrument, timeline, {parse_voicing(voicing), {}}).value().strings.samples;
+  };
+  const auto usual = render(bass.instrument, timeline, {}).value().strings.samples;
+  EXPECT_EQ(usual, sound("bass"));
+  EXPECT_NE(usual, sound("clean"));
+  for (const auto& tuning : demo::tunings())
+    EXPECT_EQ(demo::empty_idea(tuning).instrument.is_bass(), tuning.bass) << tuning.name;
 }
 
 TEST(Render, StopsWhenTold) {
   StopFlag stop{true};
-  const Score score = demo::weaving(30, 4);
-  const auto out = render(score, lay_out(score, {}).value(), {}, &stop);
+  const IdeaSheet idea = demo::weaving(30, 4);
+  const auto out = render(idea.instrument, lay_out(idea, idea.feels[0], {}).value(), {}, &stop);
   ASSERT_FALSE(out.ok());
-  EXPECT_TRUE(is_stop(out.error()));
+  EXPECT_EQ(out.error().kind, ErrorKind::stopped);
 }
 
 }  // namespace

@@ -17,8 +17,9 @@ namespace {
 constexpr int k_chunk = 4096;
 
 /// A minute of a demo that does everything: strokes, slurs, slides, accents, rests.
-Score minute() {
-  Score score = demo::empty_score(demo::tunings().front());
+IdeaSheet minute() {
+  IdeaSheet idea = demo::empty_idea(demo::tunings().front());
+  Score& score = idea.feels.front();
   score.notes_per_beat = 4;
   for (int i = 0; i < 480; ++i) {
     if (i % 31 == 30) continue;  // a rest
@@ -29,10 +30,10 @@ Score minute() {
     Attack attack = Attack::pick;
     if (same && i % 5 == 3) attack = score.notes.back().fret < fret ? Attack::hammer : Attack::pull;
     if (same && i % 12 == 11) attack = Attack::slide;
-    demo::append(score, Rational(i, 4), Rational(1, 4), string, fret, attack);
+    demo::append(idea, Rational(i, 4), Rational(1, 4), string, fret, attack);
     score.notes.back().accent = i % 6 == 0;
   }
-  return score;
+  return idea;
 }
 
 std::vector<char> native(const Timeline& timeline, const std::vector<double>& open, int voicing,
@@ -57,7 +58,8 @@ std::vector<char> native(const Timeline& timeline, const std::vector<double>& op
 TEST(WebAssembly, RendersTheSameBitsOverAMinute) {
   const std::string wasm = FRETLOOM_VOICE_WASM;
   if (wasm.empty() || !test::have_tool("node")) GTEST_SKIP() << "no clang for wasm32, or no node";
-  const auto timeline = lay_out(minute(), {.bpm = Rational(120), .count_in_bars = 0}).value();
+  const IdeaSheet idea = minute();
+  const auto timeline = lay_out(idea, idea.feels[0], {.bpm = Rational(120), .count_in_bars = 0}).value();
   constexpr int frames = 60 * k_sample_rate;
   ASSERT_GE(timeline.frames, frames);
   const std::vector<double> open = {

@@ -69,5 +69,48 @@ TEST(Harmony, RestRanksRootFifthThirdSeventhOthers) {
   for (std::size_t i = 0; i < midi.size(); ++i) EXPECT_EQ(rest_rank(chord, midi[i]), static_cast<int>(i));
 }
 
+TEST(Harmony, ASixthRestsAsASeventhAndASusNoteAsAThird) {
+  struct Rank {
+    const char* chord;
+    const char* note;
+    int rank;
+  };
+  const std::vector<Rank> rows = {
+      {"C6", "A4", 3},    {"Am6", "F#4", 3},  {"C6/9", "A4", 3},   {"C6/9", "D4", k_no_rest},
+      {"Dsus4", "G4", 2}, {"Dsus2", "E4", 2}, {"A7sus4", "D4", 2}, {"A7sus4", "G4", 3},
+      {"Dsus4", "E4", 4}, {"Dsus2", "G4", 4}, {"Cadd4", "F4", 4},  {"Cadd9", "D4", k_no_rest},
+      {"E13", "C#4", 4},  {"Em9", "F#4", 4},  {"Bdim7", "G#4", 3}, {"Cb6", "Abb4", 4},
+      {"C5", "D4", 4},    {"C/D", "D4", 4},   {"C/G", "G4", 1},    {"D/C", "C4", k_no_rest},
+  };
+  for (const Rank& row : rows) {
+    const auto chord = parse_chord(row.chord);
+    ASSERT_TRUE(chord.ok()) << row.chord;
+    EXPECT_EQ(rest_rank(*chord, parse_pitch(row.note)->midi()), row.rank) << row.note << " on " << row.chord;
+  }
+}
+
+TEST(Harmony, TheBassAfterASlashIsNoTension) {
+  const Key key = *parse_key("C ionian");
+  EXPECT_EQ(harmony(key, *parse_chord("C"), *parse_pitch("D4")).role, HarmonicRole::tension);
+  const Harmony bass = harmony(key, *parse_chord("C/D"), *parse_pitch("D4"));
+  EXPECT_EQ(bass.role, HarmonicRole::chord_tone);
+  EXPECT_EQ(bass.degree, "2");
+  // Nor is it an avoid note, although it lies a semitone above the third.
+  EXPECT_EQ(harmony(key, *parse_chord("C"), *parse_pitch("F4")).role, HarmonicRole::avoid);
+  EXPECT_EQ(harmony(key, *parse_chord("C/F"), *parse_pitch("F4")).role, HarmonicRole::chord_tone);
+  // Outside the scale it sounds all the same, and a note a semitone above it rubs.
+  EXPECT_EQ(harmony(key, *parse_chord("C/Bb"), *parse_pitch("Bb3")).role, HarmonicRole::chord_tone);
+  const Key dorian = *parse_key("A dorian");
+  EXPECT_EQ(harmony(dorian, *parse_chord("Am"), *parse_pitch("G4")).role, HarmonicRole::tension);
+  EXPECT_EQ(harmony(dorian, *parse_chord("Am/F#"), *parse_pitch("G4")).role, HarmonicRole::avoid);
+}
+
+TEST(Harmony, ChordToneWords) {
+  const std::vector<std::pair<const char*, const char*>> rows = {{"1", "root"}, {"b3", "3rd"}, {"5", "5th"},
+                                                                 {"b7", "7th"}, {"2", "2nd"},  {"4", "4th"},
+                                                                 {"6", "6th"},  {"9", "9th"},  {"#11", "#11"}};
+  for (const auto& [degree, word] : rows) EXPECT_EQ(chord_tone_word(*parse_degree(degree)), word);
+}
+
 }  // namespace
 }  // namespace fretloom

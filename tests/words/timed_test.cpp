@@ -116,9 +116,13 @@ TEST(Chapters, RefuseWhatIsNoList) {
 
 TEST(Chapters, DemosFollowOneAnotherInWholeFrames) {
   const Handout handout = demo_handout("climbing-sixes");
-  const std::vector<DemoLength> demos = {
-      {0, 0, Rational(60), 18 * k_rate}, {0, 1, Rational(185, 2), 10 * k_rate + 1}, {2, 0, Rational(120), k_rate}};
-  const auto chapters = demo_chapters(handout, demos, k_rate);
+  const auto of = [](const Handout& in, std::size_t idea, std::size_t feel) {
+    return FeelRef{&in.ideas[idea], &in.ideas[idea].feels[feel]};
+  };
+  const std::vector<DemoLength> demos = {{of(handout, 0, 0), Rational(60), 18 * k_rate},
+                                         {of(handout, 0, 1), Rational(185, 2), 10 * k_rate + 1},
+                                         {of(handout, 2, 0), Rational(120), k_rate}};
+  const auto chapters = demo_chapters(demos, k_rate);
   ASSERT_EQ(chapters.size(), 3U);
   EXPECT_EQ(chapters[0].title, "Six that folds back, 4 notes a beat, 60 beats a minute");
   EXPECT_EQ(chapters[1].title, "Six that folds back, 6 notes a beat, 92.5 beats a minute");
@@ -130,8 +134,9 @@ TEST(Chapters, DemosFollowOneAnotherInWholeFrames) {
             "0:28 Eight with a turn, 4 notes a beat, 120 beats a minute\n");
   Handout bare = handout;
   bare.ideas[0].name.clear();
-  EXPECT_TRUE(demo_chapters(bare, demos, k_rate)[0].title.starts_with("Idea 1, 4 notes"));
-  EXPECT_TRUE(demo_chapters(handout, {}, k_rate).empty());
+  const std::vector<DemoLength> nameless = {{of(bare, 0, 0), Rational(60), k_rate}};
+  EXPECT_TRUE(demo_chapters(nameless, k_rate)[0].title.starts_with("Idea 1, 4 notes"));
+  EXPECT_TRUE(demo_chapters({}, k_rate).empty());
 }
 
 RC_GTEST_PROP(Chapters, AscendFromZeroAndReadBack, ()) {

@@ -1,21 +1,22 @@
-#include "sheet/font_file.h"
+#include "draw/font_file.h"
 
 #include <ft2build.h>
 #include FT_FREETYPE_H
 #include FT_OUTLINE_H
 #include FT_BBOX_H
 
-#include <cstdint>
-#include <fstream>
-#include <iterator>
+#include <algorithm>
 #include <memory>
 
-namespace fretloom::sheet {
+namespace fretloom::draw {
 
 namespace {
 
+using sheet::GlyphOutline;
+using sheet::OutlineStep;
+using sheet::Point;
+
 constexpr std::string_view k_music_font_hint = "npm install @fontsource/bravura-text@5.3.0";
-constexpr std::size_t k_largest_logo = 8U << 20U;
 
 using Library = std::unique_ptr<FT_LibraryRec_, decltype(&FT_Done_FreeType)>;
 using Face = std::unique_ptr<FT_FaceRec_, decltype(&FT_Done_Face)>;
@@ -69,7 +70,7 @@ int on_cubic(const FT_Vector* a, const FT_Vector* b, const FT_Vector* to, void* 
   return 0;
 }
 
-GlyphOutline read_glyph(FT_Face face, const SymbolRow& row) {
+GlyphOutline read_glyph(FT_Face face, const sheet::SymbolRow& row) {
   GlyphOutline glyph;
   const FT_UInt index = FT_Get_Char_Index(face, row.code);
   if (index == 0 || FT_Load_Glyph(face, index, FT_LOAD_NO_SCALE) != 0) return glyph;
@@ -101,7 +102,7 @@ std::vector<std::string> music_font_candidates(const std::string& root) {
   return {root + "/node_modules/@fontsource/bravura-text/files/" + file, root + "/share/fretloom/fonts/" + file};
 }
 
-Result<MusicFont> load_music_font(const std::string& path) {
+Result<sheet::MusicFont> load_music_font(const std::string& path) {
   FT_Library raw_library = nullptr;
   if (FT_Init_FreeType(&raw_library) != 0) return Error{ErrorKind::io, 0, "FreeType does not start", ""};
   const Library library(raw_library, FT_Done_FreeType);
@@ -110,8 +111,8 @@ Result<MusicFont> load_music_font(const std::string& path) {
     return Error{ErrorKind::io, 0, "no music font at " + path, std::string(k_music_font_hint)};
   }
   const Face face(raw_face, FT_Done_Face);
-  MusicFont font;
-  for (const SymbolRow& row : symbol_rows()) font.set(row.symbol, read_glyph(face.get(), row));
+  sheet::MusicFont font;
+  for (const sheet::SymbolRow& row : sheet::symbol_rows()) font.set(row.symbol, read_glyph(face.get(), row));
   if (const auto missing = font.missing(); !missing.empty()) {
     std::string list;
     for (const std::string& name : missing) list += (list.empty() ? "" : ", ") + name;
@@ -120,7 +121,7 @@ Result<MusicFont> load_music_font(const std::string& path) {
   return font;
 }
 
-Result<MusicFont> find_music_font(const std::string& root) {
+Result<sheet::MusicFont> find_music_font(const std::string& root) {
   const auto candidates = music_font_candidates(root);
   for (const std::string& path : candidates) {
     if (auto font = load_music_font(path)) return font;
@@ -128,13 +129,4 @@ Result<MusicFont> find_music_font(const std::string& root) {
   return load_music_font(candidates.front());
 }
 
-Result<Logo> load_logo(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  if (!file) return Error{ErrorKind::io, 0, "no logo at " + path, "put a PNG there, or remove `logo` from the lesson"};
-  std::string bytes((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
-  if (bytes.size() > k_largest_logo)
-    return Error{ErrorKind::limit, 0, "the logo " + path + " is larger than 8 MB", "a smaller PNG"};
-  return make_logo(std::move(bytes), path);
-}
-
-}  // namespace fretloom::sheet
+}  // namespace fretloom::draw

@@ -1,0 +1,89 @@
+#include "sheet/feel_block.h"
+
+#include "sheet/headings.h"
+#include "sheet/number.h"
+#include "sheet/text_setter.h"
+
+namespace fretloom::sheet {
+
+namespace {
+
+constexpr double k_size = 2.1;
+constexpr double k_baseline = k_size * 0.85;
+constexpr double k_sign_scale = 0.62;
+constexpr TextKind k_ending{Mark::prose, TextStyle::italic, k_prose.size, k_prose.pitch};
+
+struct BeatSign {
+  Symbol symbol;
+  bool dotted;
+};
+
+BeatSign beat_sign(const Meter& meter) {
+  const Rational value = meter.beat_value();
+  const bool dotted = meter.is_compound();
+  const Rational plain = dotted ? value * Rational(2, 3) : value;
+  if (plain == Rational(1, 2)) return {Symbol::beat_half, dotted};
+  if (plain == Rational(1, 4)) return {Symbol::beat_quarter, dotted};
+  return {plain == Rational(1, 8) ? Symbol::beat_8 : Symbol::beat_16, dotted};
+}
+
+/// "= 60 to 120".
+std::string tempo_text(const IdeaSheet& idea) {
+  const std::string slow = fixed(idea.slow_bpm.to_double());
+  return "= " + slow + (idea.goal_bpm == idea.slow_bpm ? "" : " to " + fixed(idea.goal_bpm.to_double()));
+}
+
+/// "swing 2:1 · vamp in eighths"; a chord that is struck once is "held".
+std::string accompaniment_text(const Vamp& vamp) {
+  std::string text;
+  if (vamp.swing != Rational(1))
+    text = "swing " + std::to_string(vamp.swing.num()) + ":" + std::to_string(vamp.swing.den());
+  if (vamp.chords.empty()) return text;
+  const bool held = vamp.rhythm.strikes_per_beat == Rational(0);
+  return text + (text.empty() ? "" : " \u00b7 ") + (held ? "vamp " : "vamp in ") + std::string(vamp.rhythm.name);
+}
+
+/// Sets text and signs beside each other on one baseline.
+struct Row {
+  Block& block;
+  TextSetter setter;
+  const SheetOptions& options;
+  const MusicFont& font;
+  double x = 0;
+
+  void text(const std::string& words, TextStyle style, double gap) {
+    setter.line({Mark::heading, style, k_size, k_size}, {x, k_baseline}, words);
+    x += options.metrics.width(words, style, k_size) + gap;
+  }
+  void sign(Symbol symbol) {
+    const Box& box = font.box(symbol);
+    block.items.push_back(
+        {Mark::heading, {}, -1, GlyphShape{{x - box.left * k_sign_scale, k_baseline}, symbol, k_sign_scale}});
+    x += box.width() * k_sign_scale + 0.2;
+  }
+};
+
+}  // namespace
+
+Block feel_block(const IdeaSheet& idea, const Score& score, const std::string& ending_sentence,
+                 const SheetOptions& options, const MusicFont& font, double width) {
+  Block block;
+  Row row{block, TextSetter(options.metrics, block), options, font};
+  row.text(notes_a_beat(score) + (score.ratio ? " (" + score.ratio->name() + ")" : ""), TextStyle::bold, 2.2);
+  const BeatSign beat = beat_sign(idea.meter);
+  row.sign(beat.symbol);
+  if (beat.dotted) row.sign(Symbol::beat_dot);
+  row.x += 0.3;
+  row.text(tempo_text(idea), TextStyle::regular, 2.2);
+  const std::string more = accompaniment_text(idea.vamp);
+  if (row.x + options.metrics.width(more, TextStyle::italic, k_size) <= width) row.text(more, TextStyle::italic, 0);
+  double y = k_baseline + k_ending.pitch;
+  row.setter.prose(k_ending, 0, y, ending_sentence, width);
+  block.height = y - k_ending.pitch + k_size * 0.25;
+  block.gap = k_feel_gap;
+  block.break_cost = k_feel_break_cost;
+  block.keep_with_next = true;
+  return block;
+}
+
+}  // namespace fretloom::sheet

@@ -1,0 +1,160 @@
+// The files, as other programs read them.
+
+#include <gtest/gtest.h>
+
+#include <cstdlib>
+#include <filesystem>
+
+#include "draw/pdf.h"
+#include "draw/png.h"
+#include "outside.h"
+#include "sheet/build.h"
+#include "sheet/engrave.h"
+
+// Fontconfig keeps its caches to the end of the process; 200 PDFs in a row use no more than 40.
+extern "C" const char* __lsan_default_suppressions();
+extern "C" const char* __lsan_default_suppressions() { return "leak:libfontconfig\n"; }
+
+namespace fretloom::draw {
+namespace {
+
+const sheet::Scene& demo_scene() {
+  static const sheet::Scene scene =
+      sheet::engrave(sheet::test::demo_handout(), sheet::test::demo_sentences(), {}, sheet::test::music_font())
+          .value()
+          .scene;
+  return scene;
+}
+
+std::string saved(const std::string& name, const std::string& bytes) {
+  const std::string path = testing::TempDir() + name;
+  fretloom::test::put_bytes(path, bytes);
+  return path;
+}
+
+/// What a command prints, its exit code in `code`.
+std::string run(const std::string& command, int& code) {
+  const auto said = fretloom::test::run_tool(command);
+  code = said.code;
+  return said.out;
+}
+
+TEST(Pdf, SameSceneSameBytes) {
+  const auto first = write_pdf(demo_scene(), sheet::test::music_font());
+  const auto second = write_pdf(demo_scene(), sheet::test::music_font());
+  ASSERT_TRUE(first && second);
+  EXPECT_EQ(first->bytes, second->bytes);
+  EXPECT_TRUE(first->bytes.starts_with("%PDF-1."));
+}
+
+TEST(Pdf, ChecksFontsAndWords) {
+  if (!fretloom::test::have_tool("qpdf") || !fretloom::test::have_tool("pdffonts") ||
+      !fretloom::test::have_tool("pdftotext"))
+    GTEST_SKIP() << "needs qpdf and poppler's tools";
+  const auto pdf = write_pdf(demo_scene(), sheet::test::music_font());
+  ASSERT_TRUE(pdf);
+  const std::string path = saved("sheet.pdf", pdf->bytes);
+  int code = 0;
+  const std::string checked = run("qpdf --check " + path, code);
+  EXPECT_EQ(code, 0) << checked;
+  const std::string fonts = run("pdffonts " + path, code);
+  EXPECT_EQ(code, 0);
+  int rows = 0;
+  for (std::size_t at = fonts.find('\n', fonts.find('\n') + 1) + 1; at < fonts.size(); at = fonts.find('\n', at) + 1) {
+    // Columns: name (36), type (17), encoding (16), then "emb".
+    EXPECT_EQ(fonts.substr(at + 72, 3), "yes") << fonts.substr(at, fonts.find('\n', at) - at);
+    ++rows;
+  }
+  EXPECT_GE(rows, 3);
+  const std::string text = run("pdftotext -f 1 -l 1 " + path + " -", code);
+  EXPECT_NE(text.find("Climbing sixes"), std::string::npos);
+  EXPECT_NE(text.find("Em7"), std::string::npos);
+  EXPECT_NE(text.find("A7"), std::string::npos);
+  EXPECT_EQ(text.find("\xEF\xBF\xBD"), std::string::npos) << "a symbol leaked into the text";
+}
+
+/// The fret digits of the first idea as pdftotext gives them, in the file's own order.
+TEST(Pdf, FretsComeInReadingOrder) {
+  if (!fretloom::test::have_tool("pdftotext")) GTEST_SKIP() << "needs pdftotext";
+  sheet::SheetOptions options;
+  options.only = {{0, 0}};
+  options.prose = false;
+  options.neck = false;
+  options.fingers = false;
+  const auto sheet = sheet::engrave(sheet::test::demo_handout(), {}, options, sheet::test::music_font());
+  const auto pdf = write_pdf(sheet->scene, sheet::test::music_font());
+  int code = 0;
+  const std::string text = run("pdftotext -raw " + saved("frets.pdf", pdf->bytes) + " -", code);
+  std::string wanted;
+  std::string digits;
+  const Handout demo = sheet::test::demo_handout();
+  for (const ScoreNote& note : demo.ideas[0].feels[0].notes) wanted += std::to_string(note.fret);
+  for (const char c : text) {
+    if (c >= '0' && c <= '9') digits += c;
+  }
+  EXPECT_NE(digits.find(wanted), std::string::npos) << text;
+}
+
+TEST(Pdf, BookmarksPointToTheIdeas) {
+  if (!fretloom::test::have_tool("qpdf")) GTEST_SKIP() << "needs qpdf";
+  int code = 0;
+  const std::string outline = run("qpdf --json --json-key=outlines " +
+                                      saved("marks.pdf", write_pdf(demo_scene(), sheet::test::music_font())->bytes),
+                                  code);
+  EXPECT_NE(outline.find("1. Six that folds back"), std::string::npos);
+  EXPECT_NE(outline.find("All ideas in a row"), std::string::npos);
+}
+
+TEST(Png, HasTheSizeAsked) {
+  const auto png = write_png(demo_scene(), sheet::test::music_font(), 0, 100);
+  ASSERT_TRUE(png);
+  const auto logo = sheet::make_logo(png->bytes, "page");  // reads the size of any PNG
+  ASSERT_TRUE(logo);
+  EXPECT_EQ(logo->width, 827);    // 210 mm at 100 dots an inch
+  EXPECT_EQ(logo->height, 1170);  // 297 mm
+  const auto narrow = write_png(demo_scene(), sheet::test::music_font(), 0, 100, 390);
+  ASSERT_TRUE(narrow);
+  EXPECT_EQ(sheet::make_logo(narrow->bytes, "page")->width, 390);
+  EXPECT_FALSE(write_png(demo_scene(), sheet::test::music_font(), 99, 100));
+  EXPECT_FALSE(write_png(demo_scene(), sheet::test::music_font(), 0, 5));
+  EXPECT_FALSE(write_png(demo_scene(), sheet::test::music_font(), 0, 100, 1000000));
+}
+
+/// Pango reads the fonts once a process, so the test runs itself again where only one other font is known.
+TEST(TextFont, MissingIsNamedWithItsPackage) {
+  if (std::getenv("FRETLOOM_OTHER_FONTS") == nullptr) {
+    const std::string fonts = "/usr/share/fonts/truetype/dejavu";
+    if (!std::filesystem::exists(fonts)) GTEST_SKIP() << "needs " << fonts;
+    const std::string conf =
+        saved("fonts.conf", "<?xml version=\"1.0\"?><fontconfig><dir>" + fonts + "</dir></fontconfig>");
+    const std::string self = std::filesystem::read_symlink("/proc/self/exe").string();
+    int code = 0;
+    const std::string said = run("FRETLOOM_OTHER_FONTS=1 FONTCONFIG_FILE=" + conf + " '" + self +
+                                     "' --gtest_filter=TextFont.MissingIsNamedWithItsPackage 2>&1",
+                                 code);
+    EXPECT_EQ(code, 0) << said;
+    return;
+  }
+  const auto pdf = write_pdf(demo_scene(), sheet::test::music_font());
+  ASSERT_TRUE(pdf);
+  ASSERT_EQ(pdf->findings.findings().size(), 1U);
+  EXPECT_EQ(pdf->findings.findings()[0].code, "sheet-text-font-missing");
+  EXPECT_NE(to_line(pdf->findings.findings()[0], "x.pdf").find("fonts-sil-gentiumplus"), std::string::npos);
+}
+
+TEST(Logo, StandsInTheHeadAndBadDataIsNamed) {
+  sheet::SheetOptions options;
+  options.logo = sheet::make_logo(write_png(demo_scene(), sheet::test::music_font(), 0, 36)->bytes, "logo").value();
+  const auto sheet = sheet::engrave(sheet::test::demo_handout(), {}, options, sheet::test::music_font());
+  ASSERT_TRUE(sheet);
+  EXPECT_TRUE(write_pdf(sheet->scene, sheet::test::music_font())->findings.findings().empty());
+  sheet::Scene broken = sheet->scene;
+  broken.logo_png.resize(100);
+  const auto pdf = write_pdf(broken, sheet::test::music_font());
+  ASSERT_TRUE(pdf);
+  ASSERT_FALSE(pdf->findings.findings().empty());
+  EXPECT_EQ(pdf->findings.findings()[0].code, "sheet-logo-unreadable");
+}
+
+}  // namespace
+}  // namespace fretloom::draw

@@ -1,0 +1,2 @@
+// Compiles headers.h, which the test programs share.
+#include "headers.h"

@@ -1,0 +1,119 @@
+// The SVG file, as other programs read it.
+
+#include "sheet/svg.h"
+
+#include <gtest/gtest.h>
+
+#include <set>
+#include <string>
+
+#include "outside.h"
+#include "sheet/build.h"
+#include "sheet/engrave.h"
+
+namespace fretloom::sheet {
+namespace {
+
+const Scene& demo_scene() {
+  static const Scene scene =
+      engrave(test::demo_handout(), test::demo_sentences(), {}, test::music_font()).value().scene;
+  return scene;
+}
+
+std::string saved(const std::string& name, const std::string& bytes) {
+  const std::string path = testing::TempDir() + name;
+  fretloom::test::put_bytes(path, bytes);
+  return path;
+}
+
+/// What a command prints, its exit code in `code`.
+std::string run(const std::string& command, int& code) {
+  const auto said = fretloom::test::run_tool(command);
+  code = said.code;
+  return said.out;
+}
+
+TEST(Svg, IsWellFormedAndPlain) {
+  const std::string svg = write_svg(demo_scene(), test::music_font());
+  EXPECT_EQ(svg.find(" style="), std::string::npos);
+  EXPECT_EQ(svg.find("<script"), std::string::npos);
+  EXPECT_EQ(svg.find("<style"), std::string::npos);
+  EXPECT_NE(svg.find("<title id=\"title\">Climbing sixes</title>"), std::string::npos);
+  EXPECT_NE(svg.find("id=\"i1f1n1\""), std::string::npos);
+  EXPECT_NE(svg.find("aria-label=\"bar 1 beat 1: E3, string 6 fret 12, downstroke, finger 1\""), std::string::npos);
+  if (!fretloom::test::have_tool("xmllint")) GTEST_SKIP() << "needs xmllint";
+  int code = 0;
+  const std::string said = run("xmllint --noout " + saved("sheet.svg", svg), code);
+  EXPECT_EQ(code, 0) << said;
+}
+
+/// In grey, on paper and on a dark screen: every paint is the reader's own colour.
+TEST(Svg, HasNoColourOfItsOwn) {
+  const std::string svg = write_svg(demo_scene(), test::music_font());
+  for (const std::string paint : {" fill=\"", " stroke=\""}) {
+    for (std::size_t at = svg.find(paint); at != std::string::npos; at = svg.find(paint, at + 1)) {
+      const std::string value = svg.substr(at + paint.size(), svg.find('"', at + paint.size()) - at - paint.size());
+      EXPECT_TRUE(value == "currentColor" || value == "none") << value;
+    }
+  }
+}
+
+TEST(Svg, EveryNoteIsAGroupWithItsClass) {
+  const std::string svg = write_svg(demo_scene(), test::music_font());
+  for (const Passage& passage : demo_scene().passages) {
+    for (std::size_t n = 0; n < passage.notes.size(); ++n) {
+      const std::string group = "<g class=\"note\" id=\"" + passage.id + "n" + std::to_string(n + 1) + "\"";
+      EXPECT_NE(svg.find(group), std::string::npos) << group;
+    }
+  }
+}
+
+TEST(Svg, IdsAreUniqueAndCarryThePrefix) {
+  SvgOptions options;
+  options.id_prefix = "lesson-";
+  const std::string svg = write_svg(demo_scene(), test::music_font(), options);
+  std::set<std::string> ids;
+  for (std::size_t at = svg.find(" id=\""); at != std::string::npos; at = svg.find(" id=\"", at + 1)) {
+    const std::string id = svg.substr(at + 5, svg.find('"', at + 5) - at - 5);
+    EXPECT_TRUE(id.starts_with("lesson-")) << id;
+    EXPECT_TRUE(ids.insert(id).second) << id;
+  }
+  for (std::size_t at = svg.find("href=\"#"); at != std::string::npos; at = svg.find("href=\"#", at + 1)) {
+    EXPECT_EQ(ids.count(svg.substr(at + 7, svg.find('"', at + 7) - at - 7)), 1U);
+  }
+}
+
+TEST(Svg, HostileTextStaysText) {
+  Handout handout = test::demo_handout();
+  handout.prose.title = "<script>\"&\x01\xff\xed\xa0\x80</title>";
+  handout.ideas[0].name = "a]]>b";
+  const auto sheet = engrave(handout, {}, {}, test::music_font());
+  ASSERT_TRUE(sheet);
+  const std::string svg = write_svg(sheet->scene, test::music_font());
+  EXPECT_EQ(svg.find("<script"), std::string::npos);
+  if (!fretloom::test::have_tool("xmllint")) GTEST_SKIP() << "needs xmllint";
+  int code = 0;
+  const std::string said = run("xmllint --noout " + saved("hostile.svg", svg), code);
+  EXPECT_EQ(code, 0) << said;
+}
+
+TEST(Svg, OnePageOrAll) {
+  SvgOptions options;
+  options.page = 1;
+  const std::string one = write_svg(demo_scene(), test::music_font(), options);
+  EXPECT_NE(one.find("id=\"page-2\""), std::string::npos);
+  EXPECT_EQ(one.find("id=\"page-1\""), std::string::npos);
+  EXPECT_LT(one.size(), write_svg(demo_scene(), test::music_font()).size());
+}
+
+/// A PNG's head is all that layout reads, so that is all this one has.
+TEST(Svg, LogoStandsInTheFileItself) {
+  SheetOptions options;
+  options.logo = make_logo(test::png_head(256, 64), "logo").value();
+  const auto sheet = engrave(test::demo_handout(), {}, options, test::music_font());
+  ASSERT_TRUE(sheet);
+  EXPECT_NE(write_svg(sheet->scene, test::music_font()).find("data:image/png;base64,iVBOR"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace fretloom::sheet
