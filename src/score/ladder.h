@@ -7,8 +7,6 @@
 
 namespace fretloom {
 
-constexpr int k_lowest_tempo = 10;  ///< beats a minute
-constexpr int k_highest_tempo = 600;
 constexpr int k_fewest_ladder_steps = 2;
 constexpr int k_most_ladder_steps = 12;
 

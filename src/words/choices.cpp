@@ -7,7 +7,7 @@
 #include "base/text.h"
 #include "lesson/edit.h"
 #include "lesson/table_reader.h"
-#include "score/ladder.h"
+#include "score/limits.h"
 #include "words/ending_sentence.h"
 #include "words/english.h"
 #include "words/idea_sentence.h"
@@ -157,8 +157,7 @@ class Proposer {
     for (const double mm : {now - 20, now - 10, now, now + 10, now + 20}) offer(number_text(mm), millimetres_words(mm));
   }
   void capos() {
-    for (const int n : near(facts_.neck.capo, 5, 0, facts_.neck.frets - 1))
-      offer(std::to_string(n), n == 0 ? "no fret" : fret_words(n));
+    for (const int n : near(facts_.neck.capo, 5, 0, facts_.neck.frets - 1)) offer(std::to_string(n), capo_words(n));
   }
   void reaches() {
     for (const double mm : {-20.0, -10.0, 0.0, 10.0, 20.0})
@@ -219,8 +218,8 @@ class Proposer {
       if (meter != facts_.meter.name()) offer_text(meter, std::string(meter));
     }
   }
-  void slow_tempos() { tempos(facts_.tempo.slow_bpm, Rational(k_lowest_tempo), facts_.tempo.goal_bpm); }
-  void goal_tempos() { tempos(facts_.tempo.goal_bpm, facts_.tempo.slow_bpm, Rational(k_highest_tempo)); }
+  void slow_tempos() { tempos(facts_.tempo.slow_bpm, Rational(k_slowest_bpm), facts_.tempo.goal_bpm); }
+  void goal_tempos() { tempos(facts_.tempo.goal_bpm, facts_.tempo.slow_bpm, Rational(k_fastest_bpm)); }
   void tempos(const Rational& now, const Rational& low, const Rational& high) {
     for (const int by : {-20, -10, -5, 0, 5, 10, 20}) {
       const Rational bpm = now + Rational(by);
@@ -259,8 +258,7 @@ class Proposer {
   }
   void start_beats() {
     const auto offer_beat = [&](const Rational& beat) {
-      offer(toml_number(beat),
-            beat == Rational(0) ? "on beat 1 of the first bar" : start_beat_words(beat, facts_.meter));
+      offer(toml_number(beat), start_beat_words(beat, facts_.meter));
     };
     const int beats = facts_.meter.beats_per_bar();
     for (int halves = -4; halves < 2 * std::min(beats, 4); ++halves) offer_beat(Rational(halves, 2));

@@ -35,7 +35,7 @@ class Description {
     const std::string author = plain_line(handout_.prose.author);
     line(author.empty() ? "" : "By " + author);
     paragraph(plain_line(handout_.prose.intro));
-    paragraph(sentences_.lesson);
+    paragraph(opening_sentence(sentences_));
     line(reading_help(handout_));
   }
 
@@ -45,7 +45,7 @@ class Description {
     line(rule_sentence(said));
     if (explained_.insert(sheet.rule.kind).second) line(rule_explanation(sheet.rule.kind));
     line(first_time_sentence(sheet));
-    line(said.idea);
+    line(carry_sentence(said));
     line(second_time_sentence(sheet));
     line(said.student_proof);
     for (std::size_t i = 0; i < sheet.feels.size(); ++i) {

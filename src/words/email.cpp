@@ -37,7 +37,7 @@ std::string email_text(const Handout& handout, const LessonSentences& sentences,
   paragraph(text, title.empty() ? "There is a new lesson." : "There is a new lesson:");
   paragraph(text, title, "  ");
   paragraph(text, plain_line(handout.prose.intro));
-  paragraph(text, sentences.lesson);
+  paragraph(text, opening_sentence(sentences));
   const std::vector<IdeaSheet>& ideas = handout.ideas;
   if (!ideas.empty()) paragraph(text, ideas.size() == 1 ? "It holds one idea:" : "It holds these ideas:");
   for (const IdeaSheet& idea : ideas)

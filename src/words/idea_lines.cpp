@@ -50,6 +50,14 @@ std::string rule_sentence(const IdeaSentences& sentences) {
   return sentences.rule.empty() ? "" : "The rule: " + small_start(sentences.rule);
 }
 
+std::string carry_sentence(const IdeaSentences& sentences) {
+  return sentences.idea.empty() ? "" : "The rule is " + small_start(sentences.idea);
+}
+
+std::string opening_sentence(const LessonSentences& sentences) {
+  return sentences.lesson.empty() ? "" : "This lesson is " + small_start(sentences.lesson);
+}
+
 std::string first_time_sentence(const IdeaSheet& idea) {
   const std::vector<ScoreNote> notes = first_repetition(idea.feels.front());
   if (notes.empty()) return "";
@@ -84,7 +92,7 @@ std::string reading_help(const Handout& handout) {
 std::string landing_place_sentence(const Score& score) {
   const ScoreNote* note = landing_of(score);
   if (note == nullptr) return "";
-  return "The last note lies on string " + std::to_string(note->string) + " at fret " + std::to_string(note->fret) +
+  return "The landing note lies on string " + std::to_string(note->string) + " at fret " + std::to_string(note->fret) +
          (note->stroke ? " and takes " + a_stroke(*note->stroke) : "") + ".";
 }
 

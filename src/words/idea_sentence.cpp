@@ -112,7 +112,7 @@ class IdeaTeller {
     if (pins > 0) {
       add(text_, " ");
       add(text_, capital(counted_word(pins, "finger")), own("fingers"));
-      add(text_, pins == 1 ? " is given." : " are given.");
+      add(text_, pins == 1 ? " is set by hand." : " are set by hand.");
     }
   }
 
@@ -144,7 +144,7 @@ std::string repeats_words(const std::optional<int>& repeats) {
 
 std::string back_words(Back back) {
   switch (back) {
-    case Back::none: return "and not back";
+    case Back::none: return "without a way back";
     case Back::retrograde: return "and back note by note";
     case Back::mirrored: return "and back in a mirror";
   }

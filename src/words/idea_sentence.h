@@ -22,7 +22,7 @@ namespace fretloom {
 [[nodiscard]] std::string carry_steps_words(int steps);
 /// "as far as the neck goes"; "three times" for a number that is given.
 [[nodiscard]] std::string repeats_words(const std::optional<int>& repeats);
-/// "and not back", "and back note by note", "and back in a mirror".
+/// "without a way back", "and back note by note", "and back in a mirror".
 [[nodiscard]] std::string back_words(Back back);
 /// "alternately", "grid picking", "economy picking".
 [[nodiscard]] std::string picking_words(Picking picking);

@@ -40,8 +40,8 @@ std::optional<Error> check(const Handout& handout, const PlanRequest& request) {
   if (!is_within(Rational(request.minutes_a_day), k_least_minutes, k_most_minutes)) {
     return out_of_range("minutes a day", Rational(request.minutes_a_day), k_least_minutes, k_most_minutes);
   }
-  if (!is_within(request.present_bpm, k_lowest_tempo, k_highest_tempo)) {
-    return out_of_range("the present tempo", request.present_bpm, k_lowest_tempo, k_highest_tempo);
+  if (!is_within(request.present_bpm, k_slowest_bpm, k_fastest_bpm)) {
+    return out_of_range("the present tempo", request.present_bpm, k_slowest_bpm, k_fastest_bpm);
   }
   if (!is_within(Rational(request.days), 1, k_most_days)) {
     return out_of_range("the number of days", Rational(request.days), 1, k_most_days);
@@ -52,8 +52,8 @@ std::optional<Error> check(const Handout& handout, const PlanRequest& request) {
   if (handout.ideas.empty()) return Error{ErrorKind::range, 0, "there is no idea to practise", ""};
   for (const IdeaSheet& idea : handout.ideas) {
     for (const Rational& bpm : {idea.slow_bpm, idea.goal_bpm}) {
-      if (!is_within(bpm, k_lowest_tempo, k_highest_tempo))
-        return out_of_range("a tempo of an idea", bpm, k_lowest_tempo, k_highest_tempo);
+      if (!is_within(bpm, k_slowest_bpm, k_fastest_bpm))
+        return out_of_range("a tempo of an idea", bpm, k_slowest_bpm, k_fastest_bpm);
     }
   }
   return std::nullopt;

@@ -1,6 +1,7 @@
 #include "words/rule_words.h"
 
 #include <algorithm>
+#include <cstdlib>
 #include <span>
 
 #include "base/text.h"
@@ -42,6 +43,11 @@ std::string run_words(std::span<const RuleToken> run) {
   return listed({join(std::span(items).first(items.size() - 1), ", ") + ",", items.back()});
 }
 
+/// "one string thinner", "two strings thicker".
+std::string move_words(int strings) {
+  return counted_word(std::abs(strings), "string") + (strings > 0 ? " thinner" : " thicker");
+}
+
 }  // namespace
 
 std::string rule_words(const Rule& rule) {
@@ -50,12 +56,9 @@ std::string rule_words(const Rule& rule) {
   std::string text = head + (rule.group() == 1 ? "" : "s") + (rests_first ? ": " : " ");
   for (std::size_t i = 0; i < rule.tokens.size();) {
     const int offset = rule.tokens[i].offset;
-    if (i > 0) {
-      const int move = offset - rule.tokens[i - 1].offset;
-      text += ", then " + counted_word(move > 0 ? move : -move, "string") + (move > 0 ? " thinner " : " thicker ");
-    }
     std::size_t end = i;
     while (end < rule.tokens.size() && rule.tokens[end].offset == offset) ++end;
+    if (i > 0) text += ", then, " + move_words(offset - rule.tokens[i - 1].offset) + ", ";
     text += run_words(std::span(rule.tokens).subspan(i, end - i));
     i = end;
   }

@@ -142,7 +142,7 @@ void tell_idea(Script& script, const IdeaSheet& idea, const IdeaSentences& said,
     script.show(frets_text(notes) + ", strokes " + strokes_text(notes) + ".");
     script.say(spoken_frets(notes));
   }
-  script.say(said.idea);
+  script.say(carry_sentence(said));
   script.say(second_time_sentence(idea));
   script.say(last_time(idea.feels.front()));
   script.say(first_change(idea.proof));
@@ -161,7 +161,7 @@ std::string script_text(const Handout& handout, const LessonSentences& sentences
   const std::string author = plain_line(handout.prose.author);
   script.say(author.empty() ? "" : "Hello, this is " + author + ".");
   script.say(plain_line(handout.prose.intro));
-  script.say(sentences.lesson);
+  script.say(opening_sentence(sentences));
   if (!handout.ideas.empty()) script.say(spoken_chords(handout.ideas.front()));
   std::set<RuleKind> explained;
   for (std::size_t i = 0; i < handout.ideas.size(); ++i)

@@ -6,8 +6,9 @@
 #include "words/ending_sentence.h"
 #include "words/idea_sentence.h"
 #include "words/lesson_sentence.h"
-#include "words/proof_sentences.h"
 #include "words/rule_words.h"
+#include "words/student_proof.h"
+#include "words/teacher_proof.h"
 
 namespace fretloom {
 

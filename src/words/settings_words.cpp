@@ -66,6 +66,8 @@ std::string tuning_words(const Tuning& tuning) {
 
 std::string fret_words(int from) { return from == 0 ? "the nut" : "fret " + std::to_string(from); }
 
+std::string capo_words(int capo) { return capo == 0 ? "no fret" : fret_words(capo); }
+
 std::string notes_words(const LayoutRule& layout) {
   switch (layout.kind) {
     case LayoutKind::per_string: return counted_word(layout.notes, "note") + " a string";
@@ -78,9 +80,9 @@ std::string notes_words(const LayoutRule& layout) {
 
 std::string layout_kind_words(LayoutKind kind) {
   switch (kind) {
-    case LayoutKind::per_string: return "as many notes on every string";
-    case LayoutKind::position: return "a position";
-    case LayoutKind::octaves: return "octaves";
+    case LayoutKind::per_string: return "string by string";
+    case LayoutKind::position: return "in a position";
+    case LayoutKind::octaves: return "in octaves";
   }
   return "";
 }
@@ -117,12 +119,15 @@ std::string millimetres_words(double mm) { return number_text(mm) + " mm"; }
 
 std::string scale_words(const Key& key) { return key.said_name().substr(key.tonic().name().size() + 1); }
 
+bool is_key_by_degrees(const KeyPlaces& places) {
+  const bool own_half = places.is_own("tonic") || places.is_own("scale");
+  return own_half || (!places.is_own("key") && places.is_given("scale"));
+}
+
 Sentence key_clause(const MusicalFacts& facts, const KeyPlaces& places) {
   Sentence clause;
   add(clause, "in ");
-  const bool own_half = places.is_own("tonic") || places.is_own("scale");
-  const bool by_degrees = own_half || (!places.is_own("key") && places.is_given("scale"));
-  if (!by_degrees) {
+  if (!is_key_by_degrees(places)) {
     add(clause, facts.key.said_name(), places("key"));
     return clause;
   }
@@ -139,7 +144,7 @@ Sentence instrument_clause(const MusicalFacts& facts, const KeyPlaces& places) {
   std::vector<Sentence> more;
   if (facts.neck.capo != 0) {
     add(more.emplace_back(), "a capo at ");
-    add(more.back(), fret_words(facts.neck.capo), places("capo"));
+    add(more.back(), capo_words(facts.neck.capo), places("capo"));
   }
   if (facts.neck.frets != Neck{}.frets)
     add(more.emplace_back(), counted(static_cast<std::size_t>(facts.neck.frets), "fret"), places("frets"));
@@ -159,13 +164,11 @@ Sentence layout_clause(const MusicalFacts& facts, const KeyPlaces& places) {
   switch (facts.layout.kind) {
     case LayoutKind::per_string: add(clause, notes_words(facts.layout), places("layout.notes")); break;
     case LayoutKind::position:
-      add(clause, "in ");
       add(clause, layout_kind_words(facts.layout.kind), places("layout.kind"));
       add(clause, " of ");
       add(clause, width_words(facts.layout.width), places("layout.width"));
       break;
     case LayoutKind::octaves:
-      add(clause, "in ");
       add(clause, layout_kind_words(facts.layout.kind), places("layout.kind"));
       add(clause, " with ");
       add(clause, notes_words(facts.layout), places("layout.notes"));

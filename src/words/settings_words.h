@@ -29,9 +29,11 @@ struct MusicalFacts {
 [[nodiscard]] std::string tuning_words(const Tuning& tuning);
 /// "fret 12", "the nut".
 [[nodiscard]] std::string fret_words(int from);
+/// "fret 2", "no fret".
+[[nodiscard]] std::string capo_words(int capo);
 /// per-string: "three notes a string"; octaves: "four and three notes"; nothing for a position.
 [[nodiscard]] std::string notes_words(const LayoutRule& layout);
-/// "one note a string" layouts, "a position", "octaves".
+/// "string by string", "in a position", "in octaves".
 [[nodiscard]] std::string layout_kind_words(LayoutKind kind);
 /// "5 frets".
 [[nodiscard]] std::string width_words(int width);
@@ -45,6 +47,9 @@ struct MusicalFacts {
 [[nodiscard]] std::string millimetres_words(double mm);
 /// The scale as one says it behind its tonic: "dorian", "minor", "1 2 b3 5".
 [[nodiscard]] std::string scale_words(const Key& key);
+
+/// The key is written as a tonic and a scale, where an idea's own writing goes before the lesson's.
+[[nodiscard]] bool is_key_by_degrees(const KeyPlaces& places);
 
 // Clauses of the lesson sentence, each with its own small words: "in **E dorian**".
 

@@ -14,8 +14,11 @@
 #include "words/english.h"
 #include "words/idea_sentence.h"
 #include "words/lesson_sentence.h"
-#include "words/proof_sentences.h"
+#include "words/more_sentence.h"
+#include "words/proof_verdict.h"
 #include "words/rule_words.h"
+#include "words/student_proof.h"
+#include "words/teacher_proof.h"
 
 namespace fretloom {
 namespace {
@@ -35,7 +38,7 @@ std::string all_sentences(const CompiledLesson& lesson) {
   return text;
 }
 
-/// Every span of a lesson that can be changed.
+/// Every span of a lesson that can be changed, what waits behind "and more" left out.
 std::vector<Span> changeable(const CompiledLesson& lesson) {
   Sentence all = lesson_sentence(*lesson.lesson);
   for (const CompiledIdea& compiled : lesson.ideas) {
@@ -152,6 +155,47 @@ TEST(Sentences, AnIdeaSaysHowItIsCarried) {
   has("cell = \"1 2\"\nnotes_per_beat = [3, 4, 6]\n", ", at 3, 4 and 6 notes a beat,");
 }
 
+/// What stands behind "and more" is what the sentences leave unsaid: together they have every key once or more, and
+/// the rest repeats none.
+TEST(Sentences, NothingOfALessonIsOutOfReach) {
+  for (const std::string& name : k_demos) {
+    const CompiledLesson lesson = compile_lesson(demo_text(name));
+    const std::set<KeyPath> said = keys_of(changeable(lesson));
+    Sentence rest = lesson_more(*lesson.lesson);
+    for (const CompiledIdea& compiled : lesson.ideas) add(rest, idea_more(lesson, compiled));
+    std::erase_if(rest, [](const Span& span) { return !span.key; });
+    std::set<KeyPath> all = said;
+    for (const Span& span : rest) EXPECT_TRUE(all.insert(*span.key).second) << name << " " << span.key->text();
+    for (int idea = 0; idea <= static_cast<int>(lesson.ideas.size()); ++idea) {
+      for (const char* key :
+           {"key", "tuning", "frets", "scale_length", "capo", "reach", "layout.kind", "layout.from", "vamp.chords",
+            "vamp.rhythm", "vamp.swing", "meter", "tempo.slow", "tempo.goal", "clear_after"})
+        EXPECT_TRUE(all.contains({idea, key})) << name << " " << idea << " " << key;
+    }
+    for (const CompiledIdea& compiled : lesson.ideas) {
+      for (const char* key : {"carry.steps", "start.string", "start.beat", "repeats", "back", "notes_per_beat",
+                              "picking", "first_stroke", "edits", "fingers"})
+        EXPECT_TRUE(all.contains({lesson.idea(compiled).number, key})) << name << " " << key;
+    }
+  }
+}
+
+TEST(Sentences, WhatIsUnsaidReadsAloud) {
+  const CompiledLesson lesson = lesson_with("key = \"E dorian\"\nlayout = { from = 5 }\n");
+  EXPECT_EQ(
+      marked(lesson_more(*lesson.lesson)),
+      "There is a capo at **no fret**. The neck has **24 frets**. Its scale length is **648 mm**. Its notes lie "
+      "**string by string**. The rhythm of the chords is **sixteenths**. Their swing is **1:1**. The fretting hand "
+      "spans **110 mm** without strain.");
+  const std::string idea = marked(idea_more(lesson, lesson.ideas.front()));
+  EXPECT_TRUE(
+      idea.starts_with("Along the scale it goes **in place**. It starts on **string 6**. It starts **on beat 1 of "
+                       "the first bar**. It goes **without a way back**. **No note** is put on another fret by "
+                       "hand. **No finger** is set by hand. All that the lesson sets can be set for this idea "
+                       "alone. Its key is **E dorian**."))
+      << idea;
+}
+
 TEST(Sentences, SpansKnowWhereTheirValueStands) {
   const CompiledLesson lesson =
       lesson_with("key = \"E dorian\"\nlayout = { from = 5 }\n",
@@ -175,11 +219,12 @@ TEST(Sentences, SpansKnowWhereTheirValueStands) {
 
 TEST(RuleWords, AreReadAloud) {
   const auto words_of = [](RuleKind kind, const char* text) { return rule_words(*parse_rule(kind, text)); };
-  EXPECT_EQ(words_of(RuleKind::cell, "1 3 2 3 + 2 1"), "String notes 1, 3, 2 and 3, then one string thinner 2 and 1.");
+  EXPECT_EQ(words_of(RuleKind::cell, "1 3 2 3 + 2 1"),
+            "String notes 1, 3, 2 and 3, then, one string thinner, 2 and 1.");
   EXPECT_EQ(words_of(RuleKind::cell, "1"), "String note 1.");
   EXPECT_EQ(words_of(RuleKind::cell, "1 h2! p1x2 -- 3# rx3 4"),
-            "String notes 1, hammer on to 2 (accented), and pull off to 1 held for two notes' time, then two strings "
-            "thicker 3 raised a semitone, a rest of three notes' length, and 4.");
+            "String notes 1, hammer on to 2 (accented), and pull off to 1 held for two notes' time, then, two "
+            "strings thicker, 3 raised a semitone, a rest of three notes' length, and 4.");
   EXPECT_EQ(words_of(RuleKind::cell, "r 1"), "String note: a rest and 1.");
   EXPECT_EQ(words_of(RuleKind::sequence, "1 -1 2b"), "Scale steps 1, -1, and 2 lowered a semitone.");
 }
@@ -314,13 +359,15 @@ TEST(Proof, ItsRepairsDoWhatTheySay) {
   std::vector<Span> repairs;
   std::copy_if(proof.begin(), proof.end(), std::back_inserter(repairs),
                [](const Span& s) { return s.value.has_value(); });
-  ASSERT_EQ(repairs.size(), 2U);
+  ASSERT_EQ(repairs.size(), 3U);
   EXPECT_EQ(repairs[0].text, "Hammer on to the second note");
   EXPECT_EQ(repairs[0].value, "\"1 h2 3\"");
   const auto mended = compile_lesson(*set_value(text, *repairs[0].key, *repairs[0].value));
   EXPECT_EQ(mended.ideas.front().blocked.own, 0);
-  EXPECT_EQ(repairs[1].text, "start with an upstroke");
-  const auto turned = compile_lesson(*set_value(text, *repairs[1].key, *repairs[1].value));
+  EXPECT_EQ(repairs[1].text, "hammer on to the third note");
+  EXPECT_EQ(repairs[1].value, "\"1 2 h3\"");
+  EXPECT_EQ(repairs[2].text, "start with an upstroke");
+  const auto turned = compile_lesson(*set_value(text, *repairs[2].key, *repairs[2].value));
   EXPECT_EQ(turned.ideas.front().blocked.own, 2);
 }
 
