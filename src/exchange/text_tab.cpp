@@ -247,8 +247,9 @@ class PageWriter {
     const Neck& neck = idea.instrument.neck;
     std::string tuning;
     for (const SpelledPitch& open : neck.tuning.open) tuning += " " + open.name();
-    paragraph("Key: " + idea.key.name() + ". Tuning:" + tuning +
-              (neck.capo > 0 ? ", capo " + std::to_string(neck.capo) : "") + ".");
+    // The lesson's and the idea's sentences name the key, where there are any.
+    const std::string key = sentences_.lesson.empty() ? "Key: " + idea.key.said_name() + ". " : "";
+    paragraph(key + "Tuning:" + tuning + (neck.capo > 0 ? ", capo " + std::to_string(neck.capo) : "") + ".");
     write_layout(idea.layout);
   }
 

@@ -41,11 +41,9 @@ std::vector<Told> told_by(const Score& score) {
 
 std::vector<Told> told_by(const Handout& handout) {
   std::vector<Told> notes;
-  for (const ScoreSet& idea : handout.ideas) {
-    for (const Score& score : idea.feels) {
-      const auto more = told_by(score);
-      notes.insert(notes.end(), more.begin(), more.end());
-    }
+  for (const FeelRef& feel : feels_of(handout)) {
+    const auto more = told_by(*feel.score);
+    notes.insert(notes.end(), more.begin(), more.end());
   }
   return notes;
 }
@@ -129,6 +127,13 @@ const sheet::MusicFont& font() {
   return font;
 }
 
+const IdeaSheet& idea_numbered(const Handout& handout, int number) {
+  const auto found = std::find_if(handout.ideas.begin(), handout.ideas.end(),
+                                  [&](const IdeaSheet& idea) { return idea.number == number; });
+  EXPECT_NE(found, handout.ideas.end()) << number;
+  return *found;
+}
+
 /// Every part but sound against the scores; the number of notes that each told.
 std::size_t expect_agreement(const std::string& lesson) {
   const CompiledLesson compiled = compile_lesson(lesson);
@@ -145,20 +150,18 @@ std::size_t expect_agreement(const std::string& lesson) {
   EXPECT_EQ(read_musicxml(parts.at("lesson.musicxml")), wanted);
   std::vector<int> keys;
   std::vector<Told> drawn;
-  for (const ScoreSet& idea : handout.ideas) {
-    for (const Score& score : idea.feels) {
-      for (const ScoreNote& note : score.notes) keys.push_back(note.pitch.midi());
-    }
+  for (const FeelRef& feel : feels_of(handout)) {
+    for (const ScoreNote& note : feel.score->notes) keys.push_back(note.pitch.midi());
   }
   for (const char* path : {"lesson.mid", "lesson-slow.mid"}) EXPECT_EQ(read_keys(parts.at(path)), keys) << path;
   // A drawing a feel; their names sort feels of one idea by number, so compare each with its own.
   std::size_t drawings = 0;
   for (const auto& [path, bytes] : parts) {
     if (!path.starts_with("drawings/")) continue;
-    const std::size_t idea = static_cast<std::size_t>(std::stoi(path.substr(9, 2))) - 1;
+    const IdeaSheet& idea = idea_numbered(handout, std::stoi(path.substr(9, 2)));
     const std::string tail = path.substr(0, path.rfind("-a-beat"));
     const int notes_per_beat = std::stoi(tail.substr(tail.rfind('-') + 1));
-    for (const Score& score : handout.ideas.at(idea).feels) {
+    for (const Score& score : idea.feels) {
       if (score.notes_per_beat != notes_per_beat) continue;
       EXPECT_EQ(read_drawing(bytes), told_by(score)) << path;
       ++drawings;
@@ -206,7 +209,7 @@ double hz_of(const ScoreNote& note) { return 440.0 * std::exp2((note.pitch.midi(
 /// A demo without click, coded and decoded, against the score: where notes begin and which they are.
 class Heard {
  public:
-  explicit Heard(const SoundJob& job) : job_(job), notes_(job.score.notes) {
+  explicit Heard(const SoundJob& job) : job_(job), notes_(job.score().notes) {
     const SoundTake take = make_take(job, true).value();
     sound_ = signal::left(decode_audio(encode(take.mix, AudioFormat::mp3, {}).value()).value());
     origin_ = take.timeline.notes.front().onset - frame(notes_.front().onset.value);
