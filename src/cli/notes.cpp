@@ -8,7 +8,7 @@
 #include "cli/command.h"
 #include "lesson/notes_json.h"
 #include "words/ending_sentence.h"
-#include "words/proof_sentences.h"
+#include "words/teacher_proof.h"
 
 namespace fretloom {
 
