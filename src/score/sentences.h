@@ -10,8 +10,7 @@ namespace fretloom {
 struct IdeaSentences {
   std::string rule;                  ///< the rule for a reader who does not know the notation
   std::string idea;                  ///< how it is carried, at which feels, picked how
-  std::string proof;                 ///< the teacher's
-  std::string student_proof;         ///< the same for a student, with how to notice a stroke that went wrong
+  std::string proof;                 ///< for the student, with how to notice a stroke that went wrong
   std::vector<std::string> endings;  ///< one a feel, "" where it has none
 };
 

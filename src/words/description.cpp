@@ -47,7 +47,7 @@ class Description {
     line(first_time_sentence(sheet));
     line(carry_sentence(said));
     line(second_time_sentence(sheet));
-    line(said.student_proof);
+    line(said.proof);
     for (std::size_t i = 0; i < sheet.feels.size(); ++i) {
       const std::string ending = i < said.endings.size() ? said.endings[i] : "";
       if (!ending.empty()) line(ending + " " + landing_place_sentence(sheet.feels[i]));

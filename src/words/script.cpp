@@ -146,7 +146,7 @@ void tell_idea(Script& script, const IdeaSheet& idea, const IdeaSentences& said,
   script.say(second_time_sentence(idea));
   script.say(last_time(idea.feels.front()));
   script.say(first_change(idea.proof));
-  script.say(said.student_proof);
+  script.say(said.proof);
   for (std::size_t i = 0; i < idea.feels.size(); ++i)
     tell_feel(script, idea, idea.feels[i], i < said.endings.size() ? said.endings[i] : "");
 }

@@ -8,7 +8,6 @@
 #include "words/lesson_sentence.h"
 #include "words/rule_words.h"
 #include "words/student_proof.h"
-#include "words/teacher_proof.h"
 
 namespace fretloom {
 
@@ -25,8 +24,7 @@ IdeaSentences sentences_of(const CompiledLesson& lesson, const CompiledIdea& ide
   IdeaSentences out;
   out.rule = rule_words(sheet.rule);
   out.idea = plain(idea_sentence(lesson, idea));
-  out.proof = plain(teacher_proof(lesson.idea(idea), idea));
-  out.student_proof = student_proof(sheet.proof);
+  out.proof = student_proof(sheet.proof);
   for (const Score& score : sheet.feels) {
     const Feel* feel = feel_of(idea, score);
     out.endings.push_back(feel == nullptr ? "" : plain(ending_sentence(lesson, idea, *feel)));

@@ -265,7 +265,7 @@ TEST(Cli, DurationsAreOfOneLessonOrAFolderForMany) {
   fretloom::test::put_bytes(folder / "film/two.txt", "0:30 Hello\n half The rule\n");
   const Outcome bad = run(folder, "pack a -o out --only words --durations film");
   EXPECT_EQ(bad.code, 1);
-  EXPECT_NE(bad.err.find("film/two.txt:2:2: error: \"half\" is no duration"), std::string::npos) << bad.err;
+  EXPECT_NE(bad.err.find("film/two.txt:2:2: error: \"half\" is not a duration"), std::string::npos) << bad.err;
   EXPECT_EQ(packs_of(folder.path() / "out"), packs);  // and the pack stays as it was
 }
 

@@ -14,7 +14,6 @@
 #include "files/zip.h"
 #include "outside.h"
 #include "pack/changes.h"
-#include "words/demo.h"
 #include "pack/hash.h"
 #include "pack/index.h"
 #include "pack/manifest.h"

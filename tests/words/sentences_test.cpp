@@ -293,7 +293,7 @@ RC_GTEST_PROP(Sentences, NoInnerWordReachesAStudent, ()) {
   for (const IdeaSentences& idea : sentences.ideas) {
     expect_no_inner_words(idea.rule);
     expect_no_inner_words(idea.idea);
-    expect_no_inner_words(idea.student_proof);
+    expect_no_inner_words(idea.proof);
     for (const std::string& ending : idea.endings) expect_no_inner_words(ending);
   }
 }
