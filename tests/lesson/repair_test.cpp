@@ -79,7 +79,7 @@ TEST(Repairs, RemoveTheirFinding) {
 }
 
 /// A lesson in E dorian from fret 12 whose idea is on the lines `idea`.
-std::string lesson_with(const std::string& head, const std::string& idea = "cell = \"1 2\"\n") {
+std::string lesson_with(const std::string& head, const std::string& idea = "cell = \"1 2\"\nending = \"none\"\n") {
   return "title = \"T\"\n" + std::string(head.find("key =") == std::string::npos ? "key = \"E dorian\"\n" : "") + head +
          (head.find("layout") == std::string::npos ? "layout = { from = 12 }\n" : "") + "[[idea]]\n" + idea;
 }
