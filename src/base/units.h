@@ -28,10 +28,6 @@ struct Quantity {
 using Beats = Quantity<struct BeatsTag, Rational>;
 using Seconds = Quantity<struct SecondsTag, double>;
 using Hertz = Quantity<struct HertzTag, double>;
-using Cents = Quantity<struct CentsTag, double>;
 using Millimetres = Quantity<struct MillimetresTag, double>;
-using Decibels = Quantity<struct DecibelsTag, double>;
-/// Engraving length: one staff space is the distance between two staff lines.
-using StaffSpaces = Quantity<struct StaffSpacesTag, double>;
 
 }  // namespace fretloom

@@ -15,12 +15,12 @@
 #include "cli/words.h"
 #include "files/files.h"
 #include "pack/changes.h"
-#include "words/durations.h"
 #include "pack/hash.h"
 #include "pack/index.h"
 #include "pack/manifest.h"
 #include "pack/pack_files.h"
 #include "sheet/options.h"
+#include "words/durations.h"
 
 namespace fretloom {
 

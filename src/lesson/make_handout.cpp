@@ -36,6 +36,24 @@ std::vector<LayoutRow> layout_rows(const Ground& ground) {
   return rows;
 }
 
+ScoreNote score_note(const LickNote& note, const std::optional<Stroke>& stroke, int finger, Role role) {
+  ScoreNote out;
+  out.onset = Beats(Rational(note.unit));
+  out.duration = Beats(Rational(note.units));
+  out.pitch = note.pitch;
+  out.string = note.string;
+  out.fret = note.fret;
+  out.ordinal = note.ordinal;
+  out.degree = note.degree;
+  out.stroke = stroke;
+  out.attack = note.attack;
+  out.finger = finger;
+  out.accent = note.accent;
+  out.repeat = note.repeat;
+  out.role = role;
+  return out;
+}
+
 Score make_score(const Idea& idea, const CompiledIdea& compiled, const Feel& feel) {
   const int k = feel.notes_per_beat;
   const PlayedPhrase phrase = played(idea, compiled, feel);
@@ -46,9 +64,9 @@ Score make_score(const Idea& idea, const CompiledIdea& compiled, const Feel& fee
   for (std::size_t i = 0; i < phrase.notes.size(); ++i) {
     const LickNote& note = phrase.notes[i];
     const Role role = i < phrase.body ? Role::rule : i + 1 < phrase.notes.size() ? Role::fill : Role::landing;
-    score.notes.push_back({unit_onset(phrase.start, note.unit, k), Beats(Rational(note.units, k)), note.pitch,
-                           note.string, note.fret, note.ordinal, note.degree, phrase.strokes[i], note.attack,
-                           phrase.fingers[i], note.accent, note.repeat, role});
+    ScoreNote& added = score.notes.emplace_back(score_note(note, phrase.strokes[i], phrase.fingers[i], role));
+    added.onset = unit_onset(phrase.start, note.unit, k);
+    added.duration = Beats(Rational(note.units, k));
   }
   const LickNote& last = phrase.notes.back();
   const bool lands = phrase.body < phrase.notes.size();
@@ -70,11 +88,16 @@ IdeaSheet make_sheet(const Idea& idea, const CompiledIdea& compiled) {
   sheet.slow_bpm = settings.tempo.slow_bpm;
   sheet.goal_bpm = settings.tempo.goal_bpm;
   sheet.rule = idea.lick.rule;
+  sheet.start_string = idea.lick.start_string;
+  sheet.start_ordinal = idea.lick.start_ordinal;
   sheet.carry = idea.lick.carry;
   sheet.back = idea.lick.back;
   sheet.repeats = compiled.phrase.repeats;
   sheet.first_stroke = idea.first_stroke;
   sheet.vamp = settings.vamp;
+  for (std::size_t i = 0; i < compiled.phrase.notes.size(); ++i)
+    sheet.notes.push_back(
+        score_note(compiled.phrase.notes[i], compiled.strokes[i], compiled.fingering.fingers[i], Role::rule));
   sheet.proof = compiled.proof;
   sheet.repair = compiled.repair;
   for (const Feel& feel : compiled.feels) sheet.feels.push_back(make_score(idea, compiled, feel));

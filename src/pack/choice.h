@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "base/result.h"
-#include "words/plan.h"
 #include "sound/jobs.h"
+#include "words/plan.h"
 
 namespace fretloom {
 

@@ -119,6 +119,8 @@ std::string content_text(const IdeaSheet& idea) {
   for (const LayoutRow& row : idea.layout) add(fields, row);
   fields << std::string_view(idea.meter.name()) << idea.slow_bpm << idea.goal_bpm;
   add(fields, idea.rule);
+  fields << idea.start_string << idea.start_ordinal << static_cast<int>(idea.notes.size());
+  for (const ScoreNote& note : idea.notes) add(fields, note);
   fields << idea.carry.strings << idea.carry.steps << static_cast<int>(idea.back) << idea.repeats
          << name(idea.first_stroke);
   add(fields, idea.vamp);

@@ -1,5 +1,8 @@
 #include "score/handout.h"
 
+#include <algorithm>
+#include <iterator>
+
 namespace fretloom {
 
 namespace {
@@ -50,6 +53,13 @@ std::optional<Error> fault_of_note(const ScoreNote& note, const Neck& neck) {
 }
 
 }  // namespace
+
+std::vector<ScoreNote> first_repetition(const std::vector<ScoreNote>& notes) {
+  std::vector<ScoreNote> first;
+  std::copy_if(notes.begin(), notes.end(), std::back_inserter(first),
+               [](const ScoreNote& note) { return note.role == Role::rule && note.repeat == 1; });
+  return first;
+}
 
 IdeaSheet with_feel(const IdeaSheet& idea, std::size_t feel) {
   IdeaSheet one = idea;

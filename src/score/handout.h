@@ -51,12 +51,17 @@ struct IdeaSheet {
   Rational slow_bpm{60};  ///< beats a minute
   Rational goal_bpm{120};
   Rule rule;
+  int start_string = 6;   ///< of the first repetition
+  int start_ordinal = 1;  ///< that a sequence's step 1 is at first, on the start string
   Carry carry;
   Back back = Back::none;
   int repeats = 1;  ///< on the way out
   Stroke first_stroke = Stroke::down;
   Vamp vamp;
-  Proof proof;                   ///< without any ending
+  /// The rule's own notes, out and back and without any ending; their onsets and durations count units, from the
+  /// idea's first.
+  std::vector<ScoreNote> notes;
+  Proof proof;                   ///< of these notes
   std::optional<Repair> repair;  ///< nothing if no change of the proof is blocked
   std::vector<Score> feels;      ///< in the order the lesson lists them, at least one
 };
@@ -67,6 +72,9 @@ struct Handout {
   Key key;  ///< the lesson's own
   std::vector<IdeaSheet> ideas;
 };
+
+/// The notes of the rule's first repetition: of an idea's own notes, or as a score plays them.
+[[nodiscard]] std::vector<ScoreNote> first_repetition(const std::vector<ScoreNote>& notes);
 
 /// The idea with one of its feels alone. Precondition: feel < idea.feels.size().
 [[nodiscard]] IdeaSheet with_feel(const IdeaSheet& idea, std::size_t feel);

@@ -1,15 +1,6 @@
 #include "score/score.h"
 
-#include <algorithm>
-
 namespace fretloom {
-
-std::vector<ScoreNote> first_repetition(const Score& score) {
-  std::vector<ScoreNote> notes;
-  std::copy_if(score.notes.begin(), score.notes.end(), std::back_inserter(notes),
-               [](const ScoreNote& note) { return note.role == Role::rule && note.repeat == 1; });
-  return notes;
-}
 
 const ScoreNote* landing_of(const Score& score) {
   const bool lands = !score.notes.empty() && score.notes.back().role == Role::landing;

@@ -46,8 +46,6 @@ struct Score {
   std::optional<Ending> ending;  ///< its notes are the last ones of `notes`, by their role
 };
 
-/// The notes of the rule's first repetition, as played.
-[[nodiscard]] std::vector<ScoreNote> first_repetition(const Score& score);
 /// The landing note; nullptr without an ending. Points into the score.
 [[nodiscard]] const ScoreNote* landing_of(const Score& score);
 

@@ -41,7 +41,7 @@ struct Frame {
 std::map<std::pair<int, int>, std::string> orders(const Score& score) {
   std::map<std::pair<int, int>, std::string> found;
   int number = 0;
-  for (const ScoreNote& note : first_repetition(score)) {
+  for (const ScoreNote& note : first_repetition(score.notes)) {
     ++number;
     std::string& text = found[{note.string, note.fret}];
     text += (text.empty() ? "" : "\u00b7") + std::to_string(number);

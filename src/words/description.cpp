@@ -43,7 +43,8 @@ class Description {
     paragraph(idea_heading(sheet));
     line(plain_line(sheet.note));
     line(rule_sentence(said));
-    if (explained_.insert(sheet.rule.kind).second) line(rule_explanation(sheet.rule.kind));
+    const std::string explanation = rule_explanation(sheet);
+    if (explained_.insert(explanation).second) line(explanation);
     line(first_time_sentence(sheet));
     line(carry_sentence(said));
     line(second_time_sentence(sheet));
@@ -65,7 +66,7 @@ class Description {
 
   const Handout& handout_;
   const LessonSentences& sentences_;
-  std::set<RuleKind> explained_;
+  std::set<std::string> explained_;
   std::string text_;
 };
 

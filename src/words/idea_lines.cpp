@@ -59,15 +59,15 @@ std::string opening_sentence(const LessonSentences& sentences) {
 }
 
 std::string first_time_sentence(const IdeaSheet& idea) {
-  const std::vector<ScoreNote> notes = first_repetition(idea.feels.front());
+  const std::vector<ScoreNote> notes = first_repetition(idea.notes);
   if (notes.empty()) return "";
   return "The first time through: " + frets_text(notes) + ", with strokes " + strokes_text(notes) + ".";
 }
 
 std::string second_time_sentence(const IdeaSheet& idea) {
-  const std::vector<ScoreNote>& notes = idea.feels.front().notes;
-  const auto second = std::find_if(notes.begin(), notes.end(), [](const ScoreNote& note) { return note.repeat == 2; });
-  if (second == notes.end()) return "";
+  const auto second =
+      std::find_if(idea.notes.begin(), idea.notes.end(), [](const ScoreNote& note) { return note.repeat == 2; });
+  if (second == idea.notes.end()) return "";
   return "The second time through starts on string " + std::to_string(second->string) + " at fret " +
          std::to_string(second->fret) + ".";
 }
@@ -75,7 +75,7 @@ std::string second_time_sentence(const IdeaSheet& idea) {
 std::string reading_help(const Handout& handout) {
   std::vector<ScoreNote> notes;
   for (const IdeaSheet& idea : handout.ideas) {
-    const std::vector<ScoreNote> first = first_repetition(idea.feels.front());
+    const std::vector<ScoreNote> first = first_repetition(idea.notes);
     notes.insert(notes.end(), first.begin(), first.end());
   }
   if (notes.empty()) return "";

@@ -65,9 +65,13 @@ std::string rule_words(const Rule& rule) {
   return text + ".";
 }
 
-std::string rule_explanation(RuleKind kind) {
-  return kind == RuleKind::cell ? "String note 1 is the lowest note of a string in this layout."
-                                : "Step 1 is the note on which the line starts.";
+std::string rule_explanation(const IdeaSheet& idea) {
+  if (idea.rule.kind == RuleKind::cell) return "String note 1 is the lowest note of a string in this layout.";
+  // A sequence need not begin on its step 1.
+  const auto row = static_cast<std::size_t>(idea.instrument.neck.strings() - idea.start_string);
+  const auto note = static_cast<std::size_t>(idea.start_ordinal - 1);
+  if (row >= idea.layout.size() || note >= idea.layout[row].degrees.size()) return "";
+  return "The first time through, step 1 is " + idea.layout[row].degrees[note].above(idea.key.tonic()).name() + ".";
 }
 
 }  // namespace fretloom

@@ -103,12 +103,11 @@ std::string first_change(const Proof& proof) {
 }
 
 /// Where the last time through ends, out and back.
-std::string last_time(const Score& score) {
-  const auto last = std::find_if(score.notes.rbegin(), score.notes.rend(),
-                                 [](const ScoreNote& note) { return note.role == Role::rule; });
-  if (last == score.notes.rend() || last->repeat < 2) return "";
-  return "The " + ordinal_word(last->repeat) + " and last time through ends on string " + std::to_string(last->string) +
-         " at fret " + std::to_string(last->fret) + ".";
+std::string last_time(const IdeaSheet& idea) {
+  if (idea.notes.empty() || idea.notes.back().repeat < 2) return "";
+  const ScoreNote& last = idea.notes.back();
+  return "The " + ordinal_word(last.repeat) + " and last time through ends on string " + std::to_string(last.string) +
+         " at fret " + std::to_string(last.fret) + ".";
 }
 
 /// Where rule and beat meet again.
@@ -132,19 +131,20 @@ void tell_feel(Script& script, const IdeaSheet& idea, const Score& score, const 
 }
 
 /// `explained` holds what needs no second explanation.
-void tell_idea(Script& script, const IdeaSheet& idea, const IdeaSentences& said, std::set<RuleKind>& explained) {
+void tell_idea(Script& script, const IdeaSheet& idea, const IdeaSentences& said, std::set<std::string>& explained) {
   script.heading(idea_heading(idea));
   script.say(plain_line(idea.note));
   script.say(rule_sentence(said));
-  if (explained.insert(idea.rule.kind).second) script.say(rule_explanation(idea.rule.kind));
-  const std::vector<ScoreNote> notes = first_repetition(idea.feels.front());
+  const std::string explanation = rule_explanation(idea);
+  if (explained.insert(explanation).second) script.say(explanation);
+  const std::vector<ScoreNote> notes = first_repetition(idea.notes);
   if (!notes.empty()) {
     script.show(frets_text(notes) + ", strokes " + strokes_text(notes) + ".");
     script.say(spoken_frets(notes));
   }
   script.say(carry_sentence(said));
   script.say(second_time_sentence(idea));
-  script.say(last_time(idea.feels.front()));
+  script.say(last_time(idea));
   script.say(first_change(idea.proof));
   script.say(said.proof);
   for (std::size_t i = 0; i < idea.feels.size(); ++i)
@@ -163,7 +163,7 @@ std::string script_text(const Handout& handout, const LessonSentences& sentences
   script.say(plain_line(handout.prose.intro));
   script.say(opening_sentence(sentences));
   if (!handout.ideas.empty()) script.say(spoken_chords(handout.ideas.front()));
-  std::set<RuleKind> explained;
+  std::set<std::string> explained;
   for (std::size_t i = 0; i < handout.ideas.size(); ++i)
     tell_idea(script, handout.ideas[i], sentences_at(sentences, i), explained);
   script.heading("Closing");

@@ -69,7 +69,8 @@ TEST(SetValue, RefusesWhatWouldDoHarm) {
   EXPECT_FALSE(set_value(k_lesson, parse_key_path("idea[1].cell"), "\"1 +\"").ok());
   EXPECT_FALSE(set_value(k_lesson, parse_key_path("idea[7].cell"), "\"1\"").ok());
   EXPECT_FALSE(set_value(k_lesson, parse_key_path("layout"), "{ from = 1 }").ok());
-  EXPECT_FALSE(set_value("format = 2\n" + k_lesson.substr(k_lesson.find("title")), parse_key_path("key"), "\"A minor\"").ok());
+  EXPECT_FALSE(
+      set_value("format = 2\n" + k_lesson.substr(k_lesson.find("title")), parse_key_path("key"), "\"A minor\"").ok());
   EXPECT_FALSE(set_value("no lesson", parse_key_path("key"), "\"A minor\"").ok());
 }
 

@@ -21,8 +21,9 @@ bool is_clean(const std::string& key) {
 
 TEST(NewLesson, OfEveryUsualKeyHasNoFinding) {
   for (const char* tonic : {"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}) {
-    for (const char* mode : {"", "minor", "dorian", "phrygian", "lydian", "mixolydian", "aeolian", "locrian",
-                             "harmonic minor", "melodic minor", "minor pentatonic", "major pentatonic", "minor blues"}) {
+    for (const char* mode :
+         {"", "minor", "dorian", "phrygian", "lydian", "mixolydian", "aeolian", "locrian", "harmonic minor",
+          "melodic minor", "minor pentatonic", "major pentatonic", "minor blues"}) {
       const std::string key = std::string(tonic) + " " + mode;
       EXPECT_TRUE(is_clean(key)) << key;
     }
