@@ -16,7 +16,7 @@ constexpr int k_most_mended_slurs = 8;
 
 class EditWriter {
  public:
-  EditWriter(const Ground& ground, const Lick& lick, const Edited& edited, const EditTrial& trial, Phrase& phrase,
+  EditWriter(const Ground& ground, const Lick& lick, const Edited& edited, const LickTrial& trial, Phrase& phrase,
              std::vector<Remark>& remarks)
       : ground_(ground), lick_(lick), edited_(edited), trial_(trial), phrase_(phrase), remarks_(remarks) {}
 
@@ -130,7 +130,7 @@ class EditWriter {
   const Ground& ground_;
   const Lick& lick_;
   const Edited& edited_;
-  const EditTrial& trial_;
+  const LickTrial& trial_;
   Phrase& phrase_;
   std::vector<Remark>& remarks_;
   int turned_slurs_ = 0;
@@ -165,7 +165,7 @@ bool is_good_slur(const std::vector<LickNote>& notes, std::size_t i) {
   return true;
 }
 
-void apply_edits(const Ground& ground, const Lick& lick, const Edited& edited, const EditTrial& trial, Phrase& phrase,
+void apply_edits(const Ground& ground, const Lick& lick, const Edited& edited, const LickTrial& trial, Phrase& phrase,
                  std::vector<Remark>& remarks) {
   EditWriter(ground, lick, edited, trial, phrase, remarks).apply();
 }

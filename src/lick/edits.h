@@ -1,10 +1,9 @@
 #pragma once
 // The teacher's edits of single notes, and what becomes of the slurs on them.
 
-#include <functional>
 #include <vector>
 
-#include "lick/expand.h"
+#include "lick/mend.h"
 
 namespace fretloom {
 
@@ -20,13 +19,10 @@ struct Edited {
 /// True if the slur on note `i` (not the first) goes the way its sign says.
 [[nodiscard]] bool is_good_slur(const std::vector<LickNote>& notes, std::size_t i);
 
-/// All remarks that the expansion of another lick on the same neck has, without repairs.
-using EditTrial = std::function<std::vector<Remark>(const Lick&)>;
-
 /// Puts the edited notes on their frets and lets the slurs on them follow: by pitch; on one and the same fret the
 /// second note is picked. Warnings: edit-orphan, edit-slur; with a repair only where there is a `trial`, which is
 /// called a few times for each of the first eight.
-void apply_edits(const Ground& ground, const Lick& lick, const Edited& edited, const EditTrial& trial, Phrase& phrase,
+void apply_edits(const Ground& ground, const Lick& lick, const Edited& edited, const LickTrial& trial, Phrase& phrase,
                  std::vector<Remark>& remarks);
 
 }  // namespace fretloom

@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "lick/edits.h"
+#include "lick/mend.h"
 
 namespace fretloom {
 
@@ -44,8 +45,8 @@ class Expander {
     const Edited edited = edited_notes(lick_, phrase);
     if (!settle_slurs(phrase.notes, edited)) return std::nullopt;
     warn_of_crossings(*repeats);
-    const EditTrial trial = [this](const Lick& lick) { return remarks_on(lick); };
-    apply_edits(ground_, lick_, edited, mends_ ? trial : EditTrial{}, phrase, remarks_);
+    const LickTrial trial = [this](const Lick& lick) { return remarks_on(lick); };
+    apply_edits(ground_, lick_, edited, mends_ ? trial : LickTrial{}, phrase, remarks_);
     return phrase;
   }
 
@@ -193,8 +194,10 @@ class Expander {
 
   /// Not even the first repetition can be played: another string note or another string may help.
   void remark_nowhere(const Trouble& found, const std::string& what) {
-    const std::string rule = mends_ ? with_legal_ordinals() : "";
-    const std::optional<int> string = mends_ && rule.empty() ? legal_start_string() : std::nullopt;
+    const LickTrial trial = [this](const Lick& lick) { return remarks_on(lick); };
+    const TokenTrial can = [this](const Lick& lick, std::size_t t) { return can_play(lick, t); };
+    const std::string rule = mends_ ? with_legal_ordinals(lick_, trial, can) : "";
+    const auto string = mends_ && rule.empty() ? legal_start_string(ground_.neck, lick_, trial) : std::nullopt;
     if (string) {
       remark(Level::error, "off-neck", "start.string", 0,
              what + "; the rule can start on string " + std::to_string(*string), std::to_string(*string));
@@ -211,55 +214,12 @@ class Expander {
     return remarks;
   }
 
-  [[nodiscard]] std::vector<Remark> errors_of(const Lick& lick) const {
-    std::vector<Remark> remarks = remarks_on(lick);
-    std::erase_if(remarks, [](const Remark& r) { return r.level != Level::error; });
-    return remarks;
-  }
-
-  /// The rule's text with every ordinal brought to the nearest that its string has, or empty.
-  [[nodiscard]] std::string with_legal_ordinals() const {
-    Lick mended = lick_;
-    Expander tried(ground_, mended, remarks_, false);
-    if (lick_.rule.kind == RuleKind::sequence) tried.index_line();
-    std::string text = lick_.rule.text;
-    for (std::size_t t = tokens().size(); t-- > 0;) {  // from behind, so that places in the text stay true
-      if (!tried.token_trouble(0, t)) continue;
-      const std::string number = std::to_string(tokens()[t].ordinal);
-      const std::size_t at = text.find(number, tokens()[t].at);
-      if (!mend_ordinal(mended, tried, t) || at == std::string::npos) return {};
-      text.replace(at, number.size(), std::to_string(mended.rule.tokens[t].ordinal));
-    }
-    // How often it fits is another matter, and has a finding of its own.
-    for (const Remark& error : errors_of(mended)) {
-      if (error.key != "repeats" && error.key != "back") return {};
-    }
-    return text;
-  }
-
-  /// Puts the nearest ordinal that can be played in token `t` of `lick`, which `tried` expands.
-  static bool mend_ordinal(Lick& lick, const Expander& tried, std::size_t t) {
-    const int wrong = lick.rule.tokens[t].ordinal;
-    for (int distance = 1; distance <= std::abs(wrong) + 12; ++distance) {
-      for (const int ordinal : {wrong - distance, wrong + distance}) {
-        if (ordinal < 1 && lick.rule.kind == RuleKind::cell) continue;
-        lick.rule.tokens[t].ordinal = ordinal;
-        if (!tried.token_trouble(0, t)) return true;
-      }
-    }
-    return false;
-  }
-
-  /// The string nearest to the start that the whole phrase can start on.
-  [[nodiscard]] std::optional<int> legal_start_string() const {
-    Lick moved = lick_;
-    for (int distance = 1; distance < ground_.neck.strings(); ++distance) {
-      for (const int string : {lick_.start_string - distance, lick_.start_string + distance}) {
-        moved.start_string = string;
-        if (ground_.neck.has_string(string) && errors_of(moved).empty()) return string;
-      }
-    }
-    return std::nullopt;
+  /// True if a token of another lick's first repetition can be played on this neck.
+  [[nodiscard]] bool can_play(const Lick& lick, std::size_t t) const {
+    std::vector<Remark> remarks;
+    Expander tried(ground_, lick, remarks, false);
+    if (lick.rule.kind == RuleKind::sequence) tried.index_line();
+    return !tried.token_trouble(0, t);
   }
 
   /// The longest way out up to `most` repetitions whose mirrored return is on the neck too.
