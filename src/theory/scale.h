@@ -37,7 +37,9 @@ class Key {
   [[nodiscard]] const std::string& mode() const { return mode_; }
   /// "E dorian".
   [[nodiscard]] std::string name() const { return tonic_.name() + " " + mode_; }
-  /// The same for readers, by the name that the teacher used for the mode: "A minor" for A aeolian.
+  /// The mode's name as the teacher gave it: "minor" for aeolian.
+  [[nodiscard]] const std::string& said_mode() const { return said_; }
+  /// The key for readers: "A minor".
   [[nodiscard]] std::string said_name() const { return tonic_.name() + " " + said_; }
   /// This key on another tonic.
   [[nodiscard]] Key on(PitchClass tonic) const { return {tonic, mode_, degrees_, said_}; }

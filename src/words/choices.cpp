@@ -120,7 +120,7 @@ class Proposer {
   void offer_text(std::string_view value, std::string says) { offer(toml_string(value), std::move(says)); }
 
   void keys() {
-    const std::string mode = scale_words(facts_.key);
+    const std::string mode = facts_.key.said_mode();
     for (const std::string_view tonic : k_tonics) offer_key(std::string(tonic) + " " + mode);
     for (const Mode& row : modes()) offer_key(facts_.key.tonic().name() + " " + std::string(row.name));
   }
@@ -132,7 +132,7 @@ class Proposer {
     for (const std::string_view tonic : k_tonics) offer_text(tonic, std::string(tonic));
   }
   void scales() {
-    offer(toml_list(facts_.key.degrees()), scale_words(facts_.key));
+    offer(toml_list(facts_.key.degrees()), facts_.key.said_mode());
     for (const Mode& row : modes()) {
       if (row.name == facts_.key.mode()) continue;
       std::vector<Degree> degrees;
@@ -191,10 +191,11 @@ class Proposer {
   }
   void vamps() {
     if (!facts_.vamp) return;
-    offer_vamp(vamp_text(*facts_.vamp, facts_.meter));
+    offer_vamp(chords_text(*facts_.vamp, facts_.meter));
     offer_vamp(default_vamp(facts_.key));
     std::vector<std::string> bars;
-    for (const std::string_view bar : split(vamp_text(*facts_.vamp, facts_.meter), '|')) bars.emplace_back(trim(bar));
+    const std::string text = chords_text(*facts_.vamp, facts_.meter);
+    for (const std::string_view bar : split(text, '|')) bars.emplace_back(trim(bar));
     for (const std::string& bar : bars) offer_vamp(bar);
     std::reverse(bars.begin(), bars.end());
     offer_vamp(join(bars, " | "));
@@ -202,7 +203,7 @@ class Proposer {
   void offer_vamp(const std::string& chords) {
     const auto vamp = parse_vamp(chords, facts_.meter);
     if (!vamp) return;
-    const std::string says = vamp_text(*vamp, facts_.meter);
+    const std::string says = chords_text(*vamp, facts_.meter);
     const bool is_told = std::any_of(choices_.begin(), choices_.end(), [&](const Choice& c) { return c.says == says; });
     if (!is_told) offer_text(says, says);
   }

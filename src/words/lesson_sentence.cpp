@@ -22,7 +22,7 @@ Sentence closed(Sentence clause) {
 
 bool is_same(const std::optional<Vamp>& a, const Meter& meter_a, const std::optional<Vamp>& b, const Meter& meter_b) {
   if (!a || !b) return a.has_value() == b.has_value();
-  return vamp_text(*a, meter_a) == vamp_text(*b, meter_b);
+  return chords_text(*a, meter_a) == chords_text(*b, meter_b);
 }
 
 bool has_same_rhythm(const std::optional<Vamp>& a, const std::optional<Vamp>& b) {

@@ -53,7 +53,7 @@ void tell_settings(Rest& rest, const MusicalFacts& facts, const std::function<Ke
   }
   rest.tell("The layout starts from ", fret_words(facts.layout.from), place("layout.from"));
   if (facts.vamp) {
-    rest.tell("The vamp is ", vamp_text(*facts.vamp, facts.meter), place("vamp.chords"));
+    rest.tell("The vamp is ", chords_text(*facts.vamp, facts.meter), place("vamp.chords"));
     rest.tell("The rhythm of the chords is ", std::string(facts.vamp->rhythm.name), place("vamp.rhythm"));
     rest.tell("Their swing is ", swing_text(facts.vamp->swing), place("vamp.swing"));
   }
@@ -102,7 +102,7 @@ Sentence idea_more(const CompiledLesson& lesson, const CompiledIdea& compiled) {
   const MusicalFacts facts = musical_facts(idea.settings);
   if (is_key_by_degrees(places)) {
     rest.tell("Its tonic is ", facts.key.tonic().name(), places.own("tonic"));
-    rest.tell("Its scale is ", scale_words(facts.key), places.own("scale"));
+    rest.tell("Its scale is ", facts.key.said_mode(), places.own("scale"));
   } else {
     rest.tell("Its key is ", facts.key.said_name(), places.own("key"));
   }

@@ -79,7 +79,7 @@ std::string spoken_frets(const std::vector<ScoreNote>& notes) {
 /// "The chords: bar 1 has D, bar 2 has G and A." Nothing for more bars than anyone would say.
 std::string spoken_chords(const IdeaSheet& idea) {
   constexpr std::size_t k_most_bars = 4;
-  const std::string vamp = vamp_text(idea.vamp, idea.meter);
+  const std::string vamp = chords_text(idea.vamp, idea.meter);
   const std::vector<std::string_view> bars = split(vamp, '|');
   if (vamp.empty() || bars.size() > k_most_bars) return "";
   if (idea.vamp.chords.size() == 1) return "There is one chord, " + idea.vamp.chords.front().chord.symbol() + ".";

@@ -99,25 +99,11 @@ std::string clear_words(Clear clear) {
   return "";
 }
 
-std::string vamp_text(const Vamp& vamp, const Meter& meter) {
-  if (vamp.chords.empty()) return "";
-  std::vector<std::string> bars(static_cast<std::size_t>(std::max(vamp.bars, 1)), "%");
-  for (const VampChord& chord : vamp.chords) {
-    const auto bar = static_cast<std::size_t>(std::max<std::int64_t>(bar_of(meter, chord.onset), 1));
-    if (bars.size() < bar) bars.resize(bar, "%");
-    std::string& text = bars[bar - 1];
-    text = text == "%" ? chord.chord.symbol() : text + " " + chord.chord.symbol();
-  }
-  return join(bars, " | ");
-}
-
 std::string swing_text(const Rational& swing) {
   return std::to_string(swing.num()) + ":" + std::to_string(swing.den());
 }
 
 std::string millimetres_words(double mm) { return number_text(mm) + " mm"; }
-
-std::string scale_words(const Key& key) { return key.said_name().substr(key.tonic().name().size() + 1); }
 
 bool is_key_by_degrees(const KeyPlaces& places) {
   const bool own_half = places.is_own("tonic") || places.is_own("scale");
@@ -133,7 +119,7 @@ Sentence key_clause(const MusicalFacts& facts, const KeyPlaces& places) {
   }
   add(clause, facts.key.tonic().name(), places.is_given("tonic") ? places("tonic") : places.own("tonic"));
   add(clause, " ");
-  add(clause, scale_words(facts.key), places.is_given("scale") ? places("scale") : places.own("scale"));
+  add(clause, facts.key.said_mode(), places.is_given("scale") ? places("scale") : places.own("scale"));
   return clause;
 }
 
@@ -184,7 +170,7 @@ Sentence vamp_clause(const MusicalFacts& facts, const KeyPlaces& places) {
   Sentence clause;
   if (!facts.vamp || facts.vamp->chords.empty()) return clause;
   add(clause, "over ");
-  add(clause, vamp_text(*facts.vamp, facts.meter), places("vamp.chords"));
+  add(clause, chords_text(*facts.vamp, facts.meter), places("vamp.chords"));
   return clause;
 }
 

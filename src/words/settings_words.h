@@ -39,14 +39,10 @@ struct MusicalFacts {
 [[nodiscard]] std::string width_words(int width);
 /// After which strokes: "upstrokes", "downstrokes", "both strokes", "neither stroke".
 [[nodiscard]] std::string clear_words(Clear clear);
-/// "Em7 | A7": the vamp with bar lines, % for a bar that goes on with the chord before; "" without chords.
-[[nodiscard]] std::string vamp_text(const Vamp& vamp, const Meter& meter);
 /// "2:1".
 [[nodiscard]] std::string swing_text(const Rational& swing);
 /// "648 mm".
 [[nodiscard]] std::string millimetres_words(double mm);
-/// The scale as one says it behind its tonic: "dorian", "minor", "1 2 b3 5".
-[[nodiscard]] std::string scale_words(const Key& key);
 
 /// The key is written as a tonic and a scale, where an idea's own writing goes before the lesson's.
 [[nodiscard]] bool is_key_by_degrees(const KeyPlaces& places);

@@ -18,26 +18,9 @@ extern "C" const char* __lsan_default_suppressions() { return "leak:libfontconfi
 namespace fretloom::draw {
 namespace {
 
-const sheet::Scene& demo_scene() {
-  static const sheet::Scene scene =
-      sheet::engrave(sheet::test::demo_handout(), sheet::test::demo_sentences(), {}, sheet::test::music_font())
-          .value()
-          .scene;
-  return scene;
-}
-
-std::string saved(const std::string& name, const std::string& bytes) {
-  const std::string path = testing::TempDir() + name;
-  fretloom::test::put_bytes(path, bytes);
-  return path;
-}
-
-/// What a command prints, its exit code in `code`.
-std::string run(const std::string& command, int& code) {
-  const auto said = fretloom::test::run_tool(command);
-  code = said.code;
-  return said.out;
-}
+using sheet::test::demo_scene;
+using sheet::test::run;
+using sheet::test::saved;
 
 TEST(Pdf, SameSceneSameBytes) {
   const auto first = write_pdf(demo_scene(), sheet::test::music_font());

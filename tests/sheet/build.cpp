@@ -1,5 +1,7 @@
 #include "sheet/build.h"
 
+#include <gtest/gtest.h>
+
 #include <algorithm>
 #include <cctype>
 #include <cstdio>
@@ -7,6 +9,8 @@
 
 #include "base/text.h"
 #include "draw/font_file.h"
+#include "outside.h"
+#include "sheet/engrave.h"
 
 namespace fretloom::sheet::test {
 
@@ -333,6 +337,23 @@ LessonSentences demo_sentences() {
       "see a "
       "clinician if it comes back. Turn the volume down before you start the sound.";
   return sentences;
+}
+
+const Scene& demo_scene() {
+  static const Scene scene = engrave(demo_handout(), demo_sentences(), {}, music_font()).value().scene;
+  return scene;
+}
+
+std::string saved(const std::string& name, const std::string& bytes) {
+  const std::string path = testing::TempDir() + name;
+  fretloom::test::put_bytes(path, bytes);
+  return path;
+}
+
+std::string run(const std::string& command, int& code) {
+  const auto said = fretloom::test::run_tool(command);
+  code = said.code;
+  return said.out;
 }
 
 const MusicFont& music_font() {

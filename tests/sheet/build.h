@@ -15,6 +15,7 @@
 #include "score/handout.h"
 #include "score/sentences.h"
 #include "sheet/music_font.h"
+#include "sheet/scene.h"
 
 namespace fretloom::sheet::test {
 
@@ -33,6 +34,12 @@ LessonSentences demo_sentences();
 
 /// The font of the npm package; ends the test program where `npm install` has not run.
 const MusicFont& music_font();
+/// The demo handout with its sentences, engraved once.
+const Scene& demo_scene();
+/// Writes a file among the test's temporary ones and gives its path.
+std::string saved(const std::string& name, const std::string& bytes);
+/// What a command prints, its exit code in `code`.
+std::string run(const std::string& command, int& code);
 
 /// The first bytes of a PNG of that size in pixels: all that make_logo reads.
 std::string png_head(unsigned width, unsigned height);

@@ -14,24 +14,9 @@
 namespace fretloom::sheet {
 namespace {
 
-const Scene& demo_scene() {
-  static const Scene scene =
-      engrave(test::demo_handout(), test::demo_sentences(), {}, test::music_font()).value().scene;
-  return scene;
-}
-
-std::string saved(const std::string& name, const std::string& bytes) {
-  const std::string path = testing::TempDir() + name;
-  fretloom::test::put_bytes(path, bytes);
-  return path;
-}
-
-/// What a command prints, its exit code in `code`.
-std::string run(const std::string& command, int& code) {
-  const auto said = fretloom::test::run_tool(command);
-  code = said.code;
-  return said.out;
-}
+using test::demo_scene;
+using test::run;
+using test::saved;
 
 TEST(Svg, IsWellFormedAndPlain) {
   const std::string svg = write_svg(demo_scene(), test::music_font());

@@ -84,7 +84,7 @@ TEST(Texts, SayWhatTheWorkedExampleSays) {
             "6: 12 15 14 15 | 5: 14 12 12 16 14 16 | 4: 14 12 12 16 14 16 | 3: 14 12 12 16 14 16 | "
             "2: 15 14 14 17 15 17 | 1: 15 14");
   EXPECT_EQ(strokes_text(std::span(six.feels[0].notes).first(6)), "D U D U | D U");
-  EXPECT_EQ(vamp_text(six.vamp, six.meter), "Em7 | A7");
+  EXPECT_EQ(chords_text(six.vamp, six.meter), "Em7 | A7");
   const std::string script = join_lines(script_text(lesson.handout, lesson.sentences));
   EXPECT_NE(script.find("from string 6 to string 5, comes after note 4: an upstroke"), std::string::npos);
   // Six units against four a beat: lcm 12, two times through, three beats. Against six: one beat.
@@ -154,12 +154,12 @@ TEST(Texts, AllDemosCanBeToldWithoutGaps) {
 
 TEST(Texts, VampShowsBarsInWhichNoChordStarts) {
   const Meter meter;
-  EXPECT_EQ(vamp_text(parse_vamp("C G | Am", meter).value(), meter), "C G | Am");
+  EXPECT_EQ(chords_text(parse_vamp("C G | Am", meter).value(), meter), "C G | Am");
   Vamp vamp = parse_vamp("C G | Am", meter).value();
   vamp.chords.back().onset = Beats(Rational(8));
-  EXPECT_EQ(vamp_text(vamp, meter), "C G | % | Am");
+  EXPECT_EQ(chords_text(vamp, meter), "C G | % | Am");
   vamp.chords.clear();
-  EXPECT_EQ(vamp_text(vamp, meter), "");
+  EXPECT_EQ(chords_text(vamp, meter), "");
 }
 
 TEST(Texts, MissingFactsAreFindingsAndTheirSentencesAreLeftOut) {
