@@ -17,7 +17,7 @@ export SOURCE_DATE_EPOCH
 # A tree that ./check has set up keeps its tests; they are not built here.
 extra=-DFRETLOOM_TESTS=OFF
 [[ -f build/release/.configured ]] && extra="$(cat build/release/.configured)"
-EXTRA="$extra" scripts/build.sh release --target fretloom music_outlines documents
+EXTRA="$extra" scripts/build.sh release --target fretloom music_outlines man_page
 umask 022
 (cd build/release && cpack -G DEB)
 ls -l out/fretloom_*.deb

@@ -47,6 +47,7 @@ if [[ "$what" == check ]]; then
     libkissfft-dev       # spectra in the sound tests
     python3-mido midicsv # MIDI files read by strangers
     libxml2-utils unzip  # MusicXML against its schema; its compressed form
+    groff-base           # the manual page set
     qpdf poppler-utils   # PDF structure, text, fonts, pixels
     sox flac ffmpeg      # audio files read by strangers
   )
