@@ -22,7 +22,7 @@ packages=(
   libcairo2-dev        # sheets: PDF and PNG
   libpango1.0-dev      # sheets: prose in any script
   fonts-sil-gentiumplus  # sheets: the text font
-  libfreetype-dev      # sheets: the music font's outlines
+  libfreetype-dev      # the build: the music font's outlines
   libsndfile1-dev      # sound: audio files
   libebur128-dev       # sound: loudness
   libpugixml-dev       # MusicXML

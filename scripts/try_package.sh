@@ -19,6 +19,7 @@ fi
 deb="$(realpath "$deb")"
 readonly deb
 readonly suite=bookworm
+readonly place=/opt/trial  # where the trial's own files lie in the root
 
 trial="$(mktemp -d)"
 readonly trial
@@ -34,6 +35,7 @@ clean_up() {
   fi
 }
 trap clean_up EXIT
+trap 'exit 130' INT TERM  # after the step that is running, which may have something mounted
 
 passed=0
 failed=0
@@ -49,7 +51,7 @@ step() {  # step WHAT COMMAND...
     failed=$((failed + 1))
   fi
 }
-inside() { chroot "$root" /usr/bin/env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin LC_ALL=C.UTF-8 HOME=/root \
+inside() { chroot "$root" /usr/bin/env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin LC_ALL=C.UTF-8 HOME=$place \
   DEBIAN_FRONTEND=noninteractive ${http_proxy:+http_proxy="$http_proxy"} "$@"; }
 
 # --- what the package holds, without installing it -----------------------------------------------------------------
@@ -63,7 +65,7 @@ has_a_good_control_file() {
   local synopsis
   synopsis="$(fields Description | head -n 1)"
   [[ ${#synopsis} -le 80 && "$synopsis" != *. && ! "$synopsis" =~ ^(A|An|The)\  ]] || return 1
-  [[ "$(fields Description | wc -l)" -gt 1 && -z "$(fields Description | grep -E '.{81}')" ]]
+  [[ "$(fields Description | wc -l)" -gt 1 ]] && ! fields Description | grep -qE '.{81}'
 }
 
 # Owners, rights and places as Debian's policy has them (sections 9 and 10).
@@ -124,6 +126,7 @@ find_debootstrap() {
 }
 
 # apt's own word for its sources: URI, release and component of each.
+# shellcheck disable=SC2016  # apt fills these in, not the shell
 sources() { apt-get indextargets --format '$(REPO_URI) $(RELEASE) $(COMPONENT)' 'Created-By: Packages' | sort -u; }
 
 make_root() {
@@ -133,11 +136,12 @@ make_root() {
   debootstrap --variant=minbase "$suite" "$root" "$mirror" || return 1
   sources | awk -v suite="$suite" '$3 == "main" && $2 ~ "^" suite { print "deb", $1, $2, $3 }' >"$root/etc/apt/sources.list"
   cp /etc/resolv.conf /etc/hosts "$root/etc/"
+  mkdir -p "$root$place"
   mount -t proc proc "$root/proc"
   inside apt-get update -qq
 }
 
-files_of_root() { find "$root" -xdev -path "$root/proc" -prune -o -path "$root/tmp" -prune -o -printf '%P\n' | sort; }
+files_of_root() { find "$root" -xdev -path "$root/proc" -prune -o -path "$root$place" -prune -o -printf '%P\n' | sort; }
 
 # The packages that ours needs stay, and apt keeps its logs; of ours nothing may be left.
 leaves_nothing() {
@@ -146,18 +150,18 @@ leaves_nothing() {
 }
 
 install_package() {
-  cp "$deb" "$root/tmp/fretloom.deb"
-  inside apt-get install -y -qq --no-install-recommends /tmp/fretloom.deb
+  cp "$deb" "$root$place/fretloom.deb"
+  inside apt-get install -y -qq --no-install-recommends "$place/fretloom.deb"
 }
-pack_demos() { inside sh -c 'cd /tmp && fretloom pack /usr/share/fretloom/demos -o packs'; }
-verify_packs() { inside sh -c 'cd /tmp && fretloom verify packs/*.zip'; }
-start_a_lesson() { inside sh -c 'cd /tmp && fretloom new first.toml && fretloom check first.toml && fretloom sheet first.toml -o first.pdf && test -s first.pdf'; }
+pack_demos() { inside sh -c "cd $place && fretloom pack /usr/share/fretloom/demos -o packs"; }
+verify_packs() { inside sh -c "cd $place && fretloom verify packs/*.zip"; }
+start_a_lesson() { inside sh -c "cd $place && fretloom new first.toml && fretloom check first.toml && fretloom sheet first.toml -o first.pdf && test -s first.pdf"; }
 draws_as_here() {
   local format
   for format in pdf svg png; do
-    inside sh -c "cd /tmp && fretloom sheet /usr/share/fretloom/demos -o drawn-$format --format $format" || return 1
+    inside sh -c "cd $place && fretloom sheet /usr/share/fretloom/demos -o drawn-$format --format $format" || return 1
     "$trial/look/usr/bin/fretloom" sheet "$trial/look/usr/share/fretloom/demos" -o "$trial/drawn-$format" --format "$format" || return 1
-    diff -rq "$root/tmp/drawn-$format" "$trial/drawn-$format" || return 1
+    diff -rq "$root$place/drawn-$format" "$trial/drawn-$format" || return 1
   done
 }
 install_man() {
@@ -170,7 +174,7 @@ show_page() {
 }
 lint() {
   inside apt-get install -y -qq --no-install-recommends lintian || return 1
-  inside lintian --no-cfg --allow-root --fail-on error,warning --suppress-tags "$1" /tmp/fretloom.deb
+  inside lintian --no-cfg --allow-root --fail-on error,warning --suppress-tags "$1" "$place/fretloom.deb"
 }
 remove_package() { inside apt-get remove -y -qq fretloom && ! inside sh -c 'command -v fretloom'; }
 purge_package() { inside apt-get purge -y -qq fretloom; }
