@@ -23,7 +23,7 @@ const std::string& lesson_text() {
 }
 
 PackPlan plan_of(std::vector<PartGroup> groups) {
-  static const sheet::MusicFont font = draw::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  static const sheet::MusicFont font = draw::load_music_font(FRETLOOM_MUSIC_FONT).value();
   PackChoice choice;
   choice.groups = std::move(groups);
   choice.plan.present_bpm = Rational(0);

@@ -120,7 +120,7 @@ void bare_cairo_pdf(benchmark::State& state) {
   FT_Library library = nullptr;
   FT_Face face = nullptr;
   FT_Init_FreeType(&library);
-  if (FT_New_Face(library, draw::music_font_candidates(FRETLOOM_SOURCE_DIR).front().c_str(), 0, &face) != 0) {
+  if (FT_New_Face(library, FRETLOOM_BRAVURA_FILE, 0, &face) != 0) {
     state.SkipWithError("no music font: npm install");
     return;
   }

@@ -22,7 +22,7 @@ packages=(
   libcairo2-dev        # sheets: PDF and PNG
   libpango1.0-dev      # sheets: prose in any script
   fonts-sil-gentiumplus  # sheets: the text font
-  libfreetype-dev      # sheets: the music font's outlines
+  libfreetype-dev      # the build: the music font's outlines
   libsndfile1-dev      # sound: audio files
   libebur128-dev       # sound: loudness
   libpugixml-dev       # MusicXML
@@ -47,6 +47,7 @@ if [[ "$what" == check ]]; then
     libkissfft-dev       # spectra in the sound tests
     python3-mido midicsv # MIDI files read by strangers
     libxml2-utils unzip  # MusicXML against its schema; its compressed form
+    groff-base           # the manual page set
     qpdf poppler-utils   # PDF structure, text, fonts, pixels
     sox flac ffmpeg      # audio files read by strangers
   )

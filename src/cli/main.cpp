@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "cli/command.h"
+#include "cli/man_page.h"
 
 namespace fretloom {
 
@@ -34,6 +35,11 @@ int run(int argc, char** argv) {
     Arguments arguments(*sub);
     runs.emplace_back(sub, command.add(arguments));
   }
+  const auto print_man_page = [&app] {
+    if (print(man_page(app)) != k_exit_clean) throw CLI::RuntimeError(k_exit_errors);
+    throw CLI::Success();
+  };
+  app.add_flag_callback("--man-page", print_man_page)->group("");  // for the build: no row in help
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

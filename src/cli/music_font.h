@@ -5,7 +5,9 @@
 
 namespace fretloom {
 
-/// The music font beside the program or in a folder above it, where set-up puts it.
+/// The music font of the program's data folder: $FRETLOOM_DATA where that is set, else ../share/fretloom beside the
+/// folder that the program lies in, which holds for an installed program and for one in the build tree. Errors as
+/// draw::load_music_font.
 Result<sheet::MusicFont> load_font();
 
 }  // namespace fretloom

@@ -38,6 +38,8 @@ struct Box {
   [[nodiscard]] bool overlaps(const Box& other) const {
     return left < other.right && other.left < right && top < other.bottom && other.top < bottom;
   }
+
+  friend bool operator==(const Box&, const Box&) = default;
 };
 
 }  // namespace fretloom::sheet

@@ -1,6 +1,6 @@
 #pragma once
 // The music symbols as values: outlines, boxes and advances in staff spaces. Layout and the SVG writer
-// take a MusicFont as an argument and open no file; font_file.h loads one.
+// take a MusicFont as an argument and open no file; outlines.h reads one from a text.
 
 #include <cstdint>
 #include <map>
@@ -115,6 +115,8 @@ struct OutlineStep {
   enum class Kind : std::uint8_t { move, line, curve, close };
   Kind kind = Kind::move;
   Point a, b, c;  ///< move and line use a; curve (cubic) a, b as controls and c as its end
+
+  friend bool operator==(const OutlineStep&, const OutlineStep&) = default;
 };
 
 /// A drawn symbol. The box is y DOWN like all boxes of this room.
@@ -122,6 +124,8 @@ struct GlyphOutline {
   std::vector<OutlineStep> steps;
   Box box;
   double advance = 0;
+
+  friend bool operator==(const GlyphOutline&, const GlyphOutline&) = default;
 };
 
 /// Symbols of one font. A symbol that the font lacks has no steps and an empty box.

@@ -123,7 +123,7 @@ std::vector<int> read_keys(const std::string& bytes) {
 }
 
 const sheet::MusicFont& font() {
-  static const sheet::MusicFont font = draw::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  static const sheet::MusicFont font = draw::load_music_font(FRETLOOM_MUSIC_FONT).value();
   return font;
 }
 

@@ -29,7 +29,7 @@ using test::Folder;
 using test::put_bytes;
 
 const sheet::MusicFont& font() {
-  static const sheet::MusicFont font = draw::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  static const sheet::MusicFont font = draw::load_music_font(FRETLOOM_MUSIC_FONT).value();
   return font;
 }
 

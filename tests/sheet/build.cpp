@@ -358,7 +358,7 @@ std::string run(const std::string& command, int& code) {
 
 const MusicFont& music_font() {
   static const MusicFont font = [] {
-    auto loaded = draw::find_music_font(FRETLOOM_SOURCE_DIR);
+    auto loaded = draw::load_music_font(FRETLOOM_MUSIC_FONT);
     if (!loaded) stop(loaded.error().what + " (" + loaded.error().repair + ")");
     return std::move(loaded).value();
   }();
