@@ -14,7 +14,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   (void)notes_json(compiled);
   if (!compiled.is_readable()) return 0;
   (void)make_handout(compiled);
-  (void)set_value(text, "tempo.goal", "99");
-  (void)set_value(text, "idea[1].cell", "\"1 2\"");
+  (void)set_value(text, parse_key_path("tempo.goal"), "99");
+  (void)set_value(text, parse_key_path("idea[1].cell"), "\"1 2\"");
   return 0;
 }
