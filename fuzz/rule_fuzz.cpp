@@ -34,7 +34,8 @@ void play(const Ground& ground, Lick lick) {
   for (const Picking picking : {Picking::alternate, Picking::grid, Picking::economy}) {
     const Strokes strokes = assign_strokes(phrase->notes, picking, Stroke::down);
     const auto found = changes(phrase->notes, strokes, Clear::downstroke);
-    require(!prove(phrase->notes, found, picking).sentence.empty());
+    const Proof proof = prove(phrase->notes, found, picking, Clear::downstroke);
+    require(!parity_sentence(proof).empty() && proof.blocked() == count_blocked(found));
     if (phrase->notes.size() > 400) continue;
     const auto mend = repair(lick.rule, *phrase, picking, Stroke::down, Clear::downstroke);
     require(mend.has_value() == (count_blocked(found) > 0));

@@ -230,6 +230,15 @@ TEST(Place, FindingsOfLaterStagesStandInTheText) {
   EXPECT_EQ(placed({0, "author"}), (Place{1, 9}));
 }
 
+TEST(Unreadable, ABracketWithoutAKeyIsASyntaxErrorAtItsPlace) {
+  for (const char* text : {"title = \"T\"\n[\nvamp]\n", "title = \"T\"\n[=]\n", "title = \"T\"\n[[\n", "[.a]\n"}) {
+    const CompiledLesson lesson = compile_lesson(text);
+    EXPECT_FALSE(lesson.is_readable()) << text;
+    ASSERT_EQ(lesson.findings.size(), 1U) << text;
+    EXPECT_EQ(lesson.findings.front().code, "syntax");
+  }
+}
+
 // --- What an idea overrides and what it inherits ----------------------------------------------------
 
 std::string key_of(const std::string& head, const std::string& idea) {
