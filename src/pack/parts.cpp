@@ -15,12 +15,10 @@
 #include "sheet/svg.h"
 #include "words/captions.h"
 #include "words/chapters.h"
-#include "words/description.h"
 #include "words/durations.h"
-#include "words/email.h"
+#include "words/lesson_texts.h"
 #include "words/missing_facts.h"
 #include "words/plan.h"
-#include "words/script.h"
 #include "words/sentences_of.h"
 
 namespace fretloom {
