@@ -212,6 +212,7 @@ class TemplateReader {
   }
 
   void find(std::size_t at, std::string_view code, std::string message, std::string repair) {
+    if (out_.findings.size() == k_most_template_findings) return;
     const std::string_view before = std::string_view(text_).substr(0, at);
     const auto line = static_cast<std::uint32_t>(std::count(before.begin(), before.end(), '\n') + 1);
     const std::size_t start = before.rfind('\n') + 1;  // npos + 1 is 0

@@ -75,6 +75,8 @@ struct TemplateReading {
   std::vector<Finding> findings;
 };
 constexpr std::size_t k_deepest_block = 16;
+/// More are not listed: whoever has so many mends these first.
+constexpr std::size_t k_most_template_findings = 100;
 
 [[nodiscard]] TemplateReading read_template(std::string_view text);
 
