@@ -290,6 +290,48 @@ RC_GTEST_PROP(Texts, OfRandomLessonsHaveNoGapAndKeepTheirWidth, (std::uint32_t s
   RC_ASSERT(widest_line(email_text(lesson.handout, lesson.sentences)) <= 72U);
 }
 
+/// Lines that are spoken hold no figure, no chord symbol and no list: names and prose of the teacher's aside.
+RC_GTEST_PROP(Texts, SpokenLinesCanBeSaid, (std::uint32_t seed)) {
+  Told lesson = told(random_lesson(seed));
+  lesson.handout.prose = {};
+  for (IdeaSheet& idea : lesson.handout.ideas) {
+    idea.name = "Name";
+    idea.note = "";
+  }
+  bool said = false;
+  for (const std::string_view line : split(script_text(lesson.handout, lesson.sentences), '\n')) {
+    const bool lead = line.size() > 4 && line.substr(4, 2) == "  " && line[0] != ' ';
+    if (lead || line.starts_with("Show:")) said = line.starts_with("Say:");
+    if (!line.starts_with(' ') && !line.starts_with("Say:")) said = false;
+    if (said && line.find_first_of("0123456789|/#+*_") != std::string_view::npos) RC_FAIL(std::string(line));
+  }
+}
+
+TEST(Texts, NumbersAreSaid) {
+  EXPECT_EQ(spoken_number(0), "zero");
+  EXPECT_EQ(spoken_number(13), "thirteen");
+  EXPECT_EQ(spoken_number(21), "twenty-one");
+  EXPECT_EQ(spoken_number(40), "forty");
+  EXPECT_EQ(spoken_number(105), "one hundred and five");
+  EXPECT_EQ(spoken_number(999), "nine hundred and ninety-nine");
+  EXPECT_EQ(spoken_number(2030), "two thousand and thirty");
+  EXPECT_EQ(spoken_number(-3), "minus three");
+  EXPECT_EQ(spoken_ordinal(3), "third");
+  EXPECT_EQ(spoken_ordinal(12), "twelfth");
+  EXPECT_EQ(spoken_ordinal(20), "twentieth");
+  EXPECT_EQ(spoken_ordinal(22), "twenty-second");
+  EXPECT_EQ(spoken_ordinal(100), "one hundredth");
+  EXPECT_EQ(aloud("From 92.5 to 120 a minute, E2 and 1 b3 #4"),
+            "From ninety-two point five to one hundred and twenty a minute, E two and one flat three sharp four");
+  EXPECT_EQ(aloud("99999999999"), "nine nine nine nine nine nine nine nine nine nine nine");
+  EXPECT_EQ(spoken_note({3, 1}), "F sharp");
+  EXPECT_EQ(spoken_note({6, -2}), "B double flat");
+  EXPECT_EQ(spoken_key(parse_key("Bb mixolydian b6").value()), "B flat mixolydian flat six");
+  EXPECT_EQ(tone_words("b7", Manner::written), "the flat 7th");
+  EXPECT_EQ(tone_words("b7", Manner::spoken), "the flat seventh");
+  EXPECT_EQ(tone_words("1", Manner::spoken), "the root");
+}
+
 TEST(Texts, TheSameLessonGivesTheSameBytes) {
   EXPECT_EQ(all_texts(told_demo("jig-in-six-eight")), all_texts(told_demo("jig-in-six-eight")));
 }

@@ -8,6 +8,7 @@
 #include <set>
 
 #include "base/text.h"
+#include "exchange/random_lesson.h"
 #include "words/captions.h"
 #include "words/chapters.h"
 #include "words/demo.h"
@@ -312,6 +313,24 @@ RC_GTEST_PROP(Captions, FretsAreTheScoresInOrderAtTheTimesGiven, ()) {
   }
   const bool some = !cues.empty() && cues.back().end > ms(times.front().begin);
   RC_ASSERT(told == (some ? times.size() : 0U));
+}
+
+RC_GTEST_PROP(Captions, OfRandomLessonsCanBeRead, (std::uint32_t seed)) {
+  const Handout handout = make_handout(compile_lesson(random_lesson(seed)));
+  for (const FeelRef& feel : feels_of(handout)) {
+    for (const Rational& bpm : {feel.idea->slow_bpm, feel.idea->goal_bpm}) {
+      for (const CaptionSplit split_by : {CaptionSplit::repetition, CaptionSplit::bar}) {
+        const auto cues = caption_cues(*feel.idea, *feel.score, times_of(*feel.idea, *feel.score, bpm, 1, 2), k_rate,
+                                       caption_tempo(bpm, bpm), split_by);
+        RC_ASSERT(cues.ok());
+        for (const Cue& cue : *cues) {
+          const double seconds = static_cast<double>(cue.end - cue.begin) / k_rate;
+          RC_ASSERT(seconds >= 1);
+          RC_ASSERT(static_cast<double>(count_code_points(cue.text)) <= 17 * seconds);
+        }
+      }
+    }
+  }
 }
 
 TEST(Captions, SayLessWhereThereIsLessTime) {
