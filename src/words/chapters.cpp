@@ -66,28 +66,24 @@ std::vector<ChapterParts> long_enough(const std::vector<double>& starts) {
   return groups;
 }
 
-void add_new(std::vector<std::string>& items, const std::string& item) {
-  if (std::find(items.begin(), items.end(), item) == items.end()) items.push_back(item);
-}
-
-/// Demos of one idea: "Six that folds back, 4 and 6 notes a beat, 60 and 120 beats a minute".
-std::string idea_title(std::span<const DemoLength> demos) {
-  std::vector<std::string> feels;
+/// Demos of one feel: "4 notes a beat, 60 and 120 beats a minute".
+std::string feel_title(std::span<const DemoLength> demos) {
   std::vector<std::string> tempos;
-  for (const DemoLength& demo : demos) {
-    add_new(feels, std::to_string(demo.of.score->notes_per_beat));
-    add_new(tempos, tempo_text(demo.bpm));
-  }
-  const std::string feel = feels.size() == 1 ? feel_text(*demos.front().of.score) : listed(feels) + " notes a beat";
-  return idea_name(*demos.front().of.idea) + ", " + feel + ", " + listed(tempos) + " beats a minute";
+  for (const DemoLength& demo : demos) tempos.push_back(tempo_text(demo.bpm));
+  return feel_text(*demos.front().of.score) + ", " + listed(tempos) + " beats a minute";
 }
 
 std::string demos_title(std::span<const DemoLength> demos) {
   std::string title;
+  const IdeaSheet* idea = nullptr;
   for (std::size_t i = 0; i < demos.size();) {
+    const FeelRef& of = demos[i].of;
     std::size_t end = i + 1;
-    while (end < demos.size() && demos[end].of.idea == demos[i].of.idea) ++end;
-    title += (title.empty() ? "" : "; ") + idea_title(demos.subspan(i, end - i));
+    while (end < demos.size() && demos[end].of.score == of.score) ++end;
+    const bool same_idea = of.idea == idea;
+    title += title.empty() ? "" : same_idea ? ", then " : "; ";
+    title += (same_idea ? "" : idea_name(*of.idea) + ", ") + feel_title(demos.subspan(i, end - i));
+    idea = of.idea;
     i = end;
   }
   return title;

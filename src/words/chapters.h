@@ -33,8 +33,8 @@ struct DemoLength {
 };
 
 /// The demos one behind the other in the order given, titled "Six that folds back, 4 notes a beat, 60 beats a minute";
-/// where short ones become one, "Six that folds back, 4 and 6 notes a beat, 60 and 120 beats a minute; Fours, ...".
-/// Starts are added up in whole frames; `rate` is frames a second, > 0.
+/// where short ones become one, "Six that folds back, 4 notes a beat, 60 and 120 beats a minute, then 6 notes a beat,
+/// ... a minute; Fours on one string, ...". Starts are added up in whole frames; `rate` is frames a second, > 0.
 [[nodiscard]] std::vector<ChapterEntry> demo_chapters(std::span<const DemoLength> demos, int rate);
 
 /// One line a chapter, "m:ss title", "h:mm:ss title" from an hour on; starts are

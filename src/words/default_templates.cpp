@@ -20,7 +20,7 @@ I have a new lesson for you{if title}: {title}{end}. {intro}
 Take ten quiet minutes and a slow click, and start with the first idea. Only when it feels easy, go up a step.
 
 {if enclosed}
-Enclosed you will find:
+Enclosed:
 {each enclosed}
 - {item}
 {end}
@@ -33,7 +33,7 @@ More to read and hear:
 {end}
 {end}
 
-And as always: take breaks, and stop as soon as anything hurts.
+As always: {care}
 
 {if author}
 Have fun with it,

@@ -205,7 +205,7 @@ TEST(Texts, AnEmptyHandoutHasItsFindingsAndNoFacts) {
 TEST(Texts, AnEmailListsWhatIsEnclosed) {
   const auto [handout, sentences] = told_demo("climbing-sixes");
   const std::string text = email_text(handout, sentences, {"a\nb", "", std::string(80, 'x')});
-  EXPECT_NE(text.find("\nEnclosed you will find:\n- a b\n- xxx"), std::string::npos) << text;
+  EXPECT_NE(text.find("\nEnclosed:\n- a b\n- xxx"), std::string::npos) << text;
   EXPECT_EQ(email_text(handout, sentences, {"", " "}), email_text(handout, sentences));
   EXPECT_EQ(email_text(handout, sentences).find("Enclosed"), std::string::npos);
 }

@@ -144,8 +144,8 @@ TEST(Chapters, DemosFollowOneAnotherInWholeFrames) {
                                               {of(handout, 0, 1), Rational(60), 2 * k_rate},
                                               {of(handout, 1, 0), Rational(60), 9 * k_rate}};
   EXPECT_EQ(chapters_text(demo_chapters(short_ones, k_rate)).value(),
-            "0:00 Six that folds back, 4 and 6 notes a beat, 60 and 120 beats a minute; Fours on one string, 4 notes a "
-            "beat, 60 beats a minute\n");
+            "0:00 Six that folds back, 4 notes a beat, 60 and 120 beats a minute, then 6 notes a beat, 60 beats a "
+            "minute; Fours on one string, 4 notes a beat, 60 beats a minute\n");
   Handout bare = handout;
   bare.ideas[0].name.clear();
   const std::vector<DemoLength> nameless = {{of(bare, 0, 0), Rational(60), k_rate}};
