@@ -37,13 +37,13 @@ std::vector<Run> runs_of(const Meter& meter, const Score& score, CaptionSplit sp
   return runs;
 }
 
-/// "string 6: 12 15 14 15 | string 5: 14 12", in lines.
-std::string caption_text(const Score& score, const Run& run) {
+/// The run's notes, "string 6: 12 15 14 15 | string 5: 14 12" where `lead` is "string ", in lines.
+std::string frets_in_lines(const Score& score, const Run& run, std::string_view lead) {
   const std::string frets = frets_text(std::span(score.notes).subspan(run.begin, run.end - run.begin));
   std::string text;
   std::size_t column = 0;
   for (const std::string_view part : split(frets, '|')) {
-    const std::string here = "string " + std::string(trim(part));
+    const std::string here = std::string(lead) + std::string(trim(part));
     const bool fits = column + 3 + here.size() <= k_columns;
     if (!text.empty()) text += fits ? " | " : "\n";
     column = (text.empty() || !fits ? 0 : column + 3) + here.size();
@@ -113,7 +113,10 @@ class CaptionWriter {
   /// One span with its frets, or several with their strings.
   bool try_cue(std::size_t first, std::size_t last) {
     std::vector<std::string> texts = strings_of(note(first, &Run::begin), note(last, &Run::end));
-    if (first == last) texts.insert(texts.begin(), caption_text(score_, runs_[first % runs_.size()]));
+    if (first == last) {
+      const Run& run = runs_[first % runs_.size()];
+      texts.insert(texts.begin(), {frets_in_lines(score_, run, "string "), frets_in_lines(score_, run, "")});
+    }
     const auto made = cue(begin(first), end(last), texts);
     if (made) cues_.push_back(*made);
     return made.has_value();

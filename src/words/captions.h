@@ -44,8 +44,9 @@ struct Cue {
 /// ("120 beats a minute", see caption_tempo) for as long as the count-in lasts, which is until the first note; less of
 /// it where that is short. Then one after another, each up to the next: "string 6: 12 15 14 15 | string 5: 14 12",
 /// with h, p or s before a slurred fret and a new line before 42 columns are passed. Where nobody could read that in
-/// time, the strings alone, "strings 6 to 5", of as many rounds or bars as it takes. No caption is shown that cannot be
-/// read: none at all where the whole is too short. Error (range): the times are not whole runs of the score.
+/// time, "6: 12 15 14 15 | 5: 14 12", else the strings alone, "strings 6 to 5", of as many rounds or bars as it takes.
+/// No caption is shown that cannot be read: none at all where the whole is too short. Error (range): the times are not
+/// whole runs of the score.
 [[nodiscard]] Result<std::vector<Cue>> caption_cues(const IdeaSheet& idea, const Score& score,
                                                     std::span<const NoteTime> times, int rate, std::string_view tempo,
                                                     CaptionSplit split = CaptionSplit::repetition);

@@ -76,9 +76,9 @@ std::string travel_words(const IdeaSheet& idea, const IdeaSheet* before, Manner 
   if (carry.strings != 0)
     text += counted_in(manner, std::abs(carry.strings), "string") + (carry.strings > 0 ? " thinner" : " thicker");
   if (carry.steps != 0) text += (carry.strings != 0 ? " and " : "") + steps_words(carry.steps, manner);
-  text += ". " + capital(rounds);
   const auto [from, to] = ends_of(idea);
-  if (from == to) return text + " make the whole of it";
+  if (from == to) return text + ". There are " + rounds + " in all";
+  text += ". " + capital(rounds);
   if (before != nullptr && before->repeats > 1 && ends_of(*before) == std::pair(from, to))
     return text + " take you across again";
   std::string end = string_name(idea, to, manner);
@@ -123,11 +123,12 @@ std::string free_sentence(const Proof& proof, Manner manner) {
 std::string caught_sentence(const Proof& proof, Manner manner) {
   const auto all = static_cast<int>(proof.changes.size());
   const int blocked = proof.blocked();
-  const std::string where = all == 1 ? "the one string change"
-                            : blocked == all
-                                ? "every string change"
-                                : number_in(manner, blocked) + " of the " + counted_in(manner, all, "string change");
-  return "At " + where + " your pick is caught between the strings, so play slowly and feel where it happens.";
+  if (blocked == all) {
+    return (all == 1 ? "At the one string change" : "At every string change") +
+           std::string(" your pick is caught between the strings, so take your time there.");
+  }
+  return "At " + number_in(manner, blocked) + " of the " + counted_in(manner, all, "string change") +
+         " your pick is caught between the strings, so play slowly and feel where it happens.";
 }
 
 /// Where the rounds of a feel meet the beat: "every other round starts on the beat".

@@ -110,9 +110,15 @@ std::string chords_clause(const Facts& f) {
   return symbols.empty() || symbols.size() > k_most_chords ? "" : ", over " + listed(symbols);
 }
 
-/// "Start at 60 beats a minute and climb to 120 in your own time.", of the first idea.
-std::string pace(const Facts& f) {
-  const IdeaSheet& idea = f.handout.ideas.front();
+/// Whether all ideas say the same of something, so that it can be said of the lesson.
+template <class Fact>
+bool is_shared(const Handout& handout, const Fact& fact) {
+  return std::all_of(handout.ideas.begin(), handout.ideas.end(),
+                     [&](const IdeaSheet& idea) { return fact(idea) == fact(handout.ideas.front()); });
+}
+
+/// "Start at 60 beats a minute and climb to 120 in your own time."
+std::string pace(const IdeaSheet& idea) {
   const std::string slow = tempo_text(idea.slow_bpm) + " beats a minute";
   if (idea.slow_bpm == idea.goal_bpm) return " Play at " + slow + ".";
   return " Start at " + slow + " and " + (idea.slow_bpm < idea.goal_bpm ? "climb to " : "come down to ") +
@@ -125,10 +131,13 @@ std::string about(const Facts& f) {
   std::string text = std::string(f.handout.ideas.size() == 1 ? "There is " : "There are ") + ideas(f) +
                      " in this lesson, " + keys(f) + (f.manner == Manner::written ? chords_clause(f) : "") + ".";
   const bool plain_guitar = !first.instrument.is_bass() && first.instrument.tuning_name() == "standard";
-  if (!plain_guitar || first.instrument.neck.capo > 0) text += " You play it on " + instrument(f) + ".";
-  if (first.meter.is_compound())
+  const bool is_usual = plain_guitar && first.instrument.neck.capo == 0;
+  if (!is_usual && is_shared(f.handout, [](const IdeaSheet& idea) { return idea.instrument; }))
+    text += " You play it on " + instrument(f) + ".";
+  if (first.meter.is_compound() && is_shared(f.handout, [](const IdeaSheet& idea) { return idea.meter; }))
     text += " Count " + counted_in(f.manner, first.meter.beats_per_bar(), "beat") + " to the bar.";
-  return text + in_manner(f, pace(f));
+  const auto tempos = [](const IdeaSheet& idea) { return std::pair(idea.slow_bpm, idea.goal_bpm); };
+  return text + (is_shared(f.handout, tempos) ? in_manner(f, pace(first)) : "");
 }
 
 std::string opening(const Facts& f) {

@@ -221,7 +221,7 @@ std::vector<ReadCue> read_vtt(const std::string& text) {
 
 /// "string 6: 12 p15 | string 5: 14": strings and frets in order.
 std::vector<std::pair<int, std::string>> read_notes(const std::string& text) {
-  static const std::regex word(R"(string (\d+):|([hps]?\d+))");
+  static const std::regex word(R"((?:string )?(\d+):|([hps]?\d+))");
   std::vector<std::pair<int, std::string>> notes;
   int string = 0;
   for (std::sregex_iterator it(text.begin(), text.end(), word), end; it != end; ++it) {
@@ -343,6 +343,7 @@ TEST(Captions, SayLessWhereThereIsLessTime) {
   const std::vector<Cue> slow = made(20);
   EXPECT_EQ(slow[0].text, "Six that folds back\n6 notes a beat, 20 beats a minute");
   EXPECT_EQ(slow[1].text, "string 6: 12 15 14 15 | string 5: 14 12");
+  EXPECT_EQ(made(40)[1].text, "6: 12 15 14 15 | 5: 14 12");  // 25 characters in a second and a half
   const std::vector<Cue> fast = made(120);
   EXPECT_EQ(fast[0].text, "Six that folds back");  // 19 characters in two seconds; the rest would be 50
   EXPECT_EQ(fast[1].text, "strings 6 to 4");
