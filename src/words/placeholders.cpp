@@ -145,13 +145,14 @@ std::string opening(const Facts& f) {
   return lesson.empty() ? "" : "This lesson is " + lower(lesson.substr(0, 1)) + lesson.substr(1);
 }
 
-/// "The first of three ideas is called Six that folds back."
+/// "The first idea is called Six that folds back."
 std::string called(const Facts& f) {
   const std::size_t all = f.handout.ideas.size();
   const std::size_t here = f.idea_index;
-  const std::string which = all == 1          ? "The idea"
-                            : here + 1 == all ? "The last idea"
-                                              : "The " + spoken_ordinal(static_cast<int>(here) + 1) + " idea";
+  const std::string which = all == 1 ? "The idea"
+                            : here > 1 && here + 1 == all
+                                ? "The last idea"
+                                : "The " + spoken_ordinal(static_cast<int>(here) + 1) + " idea";
   const std::string name = plain_line(f.idea->name);
   return name.empty() ? "" : as_sentence(which + " is called " + name);
 }
