@@ -15,12 +15,10 @@
 #include "sheet/svg.h"
 #include "words/captions.h"
 #include "words/chapters.h"
-#include "words/description.h"
 #include "words/durations.h"
-#include "words/email.h"
+#include "words/lesson_texts.h"
 #include "words/missing_facts.h"
 #include "words/plan.h"
-#include "words/script.h"
 #include "words/sentences_of.h"
 
 namespace fretloom {
@@ -96,7 +94,7 @@ Bytes captions_of(const SoundJob& job) {
   for (const voice::PlayedNote& note : timeline->notes) times.push_back({note.onset, note.end});
   const bool ladder = job.timeline.piece == Piece::ladder;
   const std::string tempo = caption_tempo(ladder ? job.timeline.ladder_from : job.timeline.bpm, job.timeline.bpm);
-  const auto cues = caption_cues(job.idea, job.score(), times, tempo);
+  const auto cues = caption_cues(job.idea, job.score(), times, k_sample_rate, tempo);
   if (!cues) return cues.error();
   return web_vtt(*cues, k_sample_rate) + "\nNOTE " + blank_stamp() + "\n";
 }

@@ -1,6 +1,8 @@
 #include "words/captions.h"
 
 #include <algorithm>
+#include <cstdlib>
+#include <optional>
 
 #include "base/text.h"
 #include "words/english.h"
@@ -35,13 +37,13 @@ std::vector<Run> runs_of(const Meter& meter, const Score& score, CaptionSplit sp
   return runs;
 }
 
-/// "string 6: 12 15 14 15 | string 5: 14 12", in lines.
-std::string caption_text(const Score& score, const Run& run) {
+/// The run's notes, "string 6: 12 15 14 15 | string 5: 14 12" where `lead` is "string ", in lines.
+std::string frets_in_lines(const Score& score, const Run& run, std::string_view lead) {
   const std::string frets = frets_text(std::span(score.notes).subspan(run.begin, run.end - run.begin));
   std::string text;
   std::size_t column = 0;
   for (const std::string_view part : split(frets, '|')) {
-    const std::string here = "string " + std::string(trim(part));
+    const std::string here = std::string(lead) + std::string(trim(part));
     const bool fits = column + 3 + here.size() <= k_columns;
     if (!text.empty()) text += fits ? " | " : "\n";
     column = (text.empty() || !fits ? 0 : column + 3) + here.size();
@@ -50,10 +52,98 @@ std::string caption_text(const Score& score, const Run& run) {
   return text;
 }
 
-std::string title_text(const IdeaSheet& idea, const Score& score, std::string_view tempo) {
+/// What the first caption says, the fullest first.
+std::vector<std::string> title_texts(const IdeaSheet& idea, const Score& score, std::string_view tempo) {
   const std::string name = plain_line(idea.name);
-  return (name.empty() ? "" : name + "\n") + feel_text(score) + ", " + plain_line(tempo);
+  const std::string feel = feel_text(score) + ", " + plain_line(tempo);
+  if (name.empty()) return {feel, plain_line(tempo)};
+  return {name + "\n" + feel, name, plain_line(tempo)};
 }
+
+/// "string 6", "strings 6 to 1", "strings 6 to 1 and back": the fullest first, the last one 17 characters at most.
+std::vector<std::string> strings_texts(std::span<const ScoreNote> notes) {
+  const int from = notes.front().string;
+  int to = notes.back().string;
+  const bool returns = from == to;
+  for (const ScoreNote& note : notes) {
+    if (returns && std::abs(note.string - from) > std::abs(to - from)) to = note.string;
+  }
+  if (to == from) return {"string " + std::to_string(from)};
+  const std::string text = "strings " + std::to_string(from) + " to " + std::to_string(to);
+  return returns ? std::vector{text + " and back", text} : std::vector{text};
+}
+
+/// Makes captions of the runs of a recording, each as full as can be read.
+class CaptionWriter {
+ public:
+  CaptionWriter(const Score& score, std::span<const NoteTime> times, int rate, std::vector<Run> runs)
+      : score_(score), times_(times), rate_(rate), runs_(std::move(runs)) {}
+
+  std::vector<Cue> write() {
+    for (std::size_t first = 0; first < spans();) {
+      std::size_t last = first;
+      while (last < spans() && !try_cue(first, last)) ++last;
+      if (last == spans()) add_rest();
+      first = last + 1;
+    }
+    return std::move(cues_);
+  }
+
+ private:
+  /// A run of the recording: the score's runs, again and again.
+  [[nodiscard]] std::size_t spans() const { return times_.size() / score_.notes.size() * runs_.size(); }
+  [[nodiscard]] std::size_t note(std::size_t span, std::size_t Run::*edge) const {
+    return span / runs_.size() * score_.notes.size() + runs_[span % runs_.size()].*edge;
+  }
+  [[nodiscard]] std::int64_t begin(std::size_t span) const { return times_[note(span, &Run::begin)].begin; }
+  /// Up to the next one's begin: a caption stays while nothing else is to be read.
+  [[nodiscard]] std::int64_t end(std::size_t span) const {
+    return span + 1 < spans() ? begin(span + 1) : times_[note(span, &Run::end) - 1].end;
+  }
+
+  /// The first text that can be read in this time; nothing where none can.
+  [[nodiscard]] std::optional<Cue> cue(std::int64_t from, std::int64_t to,
+                                       const std::vector<std::string>& texts) const {
+    for (const std::string& text : texts) {
+      if (is_readable(text, to - from, rate_)) return Cue{from, to, text};
+    }
+    return std::nullopt;
+  }
+
+  /// One span with its frets, or several with their strings.
+  bool try_cue(std::size_t first, std::size_t last) {
+    std::vector<std::string> texts = strings_of(note(first, &Run::begin), note(last, &Run::end));
+    if (first == last) {
+      const Run& run = runs_[first % runs_.size()];
+      texts.insert(texts.begin(), {frets_in_lines(score_, run, "string "), frets_in_lines(score_, run, "")});
+    }
+    const auto made = cue(begin(first), end(last), texts);
+    if (made) cues_.push_back(*made);
+    return made.has_value();
+  }
+
+  /// What is too short for a caption of its own, from a span to the end, goes to the caption before.
+  void add_rest() {
+    if (cues_.empty()) return;
+    const std::int64_t from = cues_.back().begin;
+    const auto start = std::find_if(times_.begin(), times_.end(), [&](const auto& time) { return time.begin >= from; });
+    const auto made =
+        cue(from, end(spans() - 1), strings_of(static_cast<std::size_t>(start - times_.begin()), times_.size()));
+    if (made) cues_.back() = *made;
+  }
+
+  [[nodiscard]] std::vector<std::string> strings_of(std::size_t from, std::size_t to) const {
+    std::vector<ScoreNote> notes;
+    for (std::size_t i = from; i < to; ++i) notes.push_back(score_.notes[i % score_.notes.size()]);
+    return strings_texts(notes);
+  }
+
+  const Score& score_;
+  std::span<const NoteTime> times_;
+  int rate_;
+  std::vector<Run> runs_;
+  std::vector<Cue> cues_;
+};
 
 std::string two_digits(std::int64_t value) { return (value < 10 ? "0" : "") + std::to_string(value); }
 
@@ -85,19 +175,27 @@ std::string escape(std::string_view text) {
 
 }  // namespace
 
+bool is_readable(std::string_view text, std::int64_t frames, int rate) {
+  const auto characters = static_cast<std::int64_t>(count_code_points(text));
+  return frames >= std::int64_t{k_least_caption_seconds} * rate &&
+         characters * rate <= frames * k_most_characters_a_second;
+}
+
 Result<std::vector<Cue>> caption_cues(const IdeaSheet& idea, const Score& score, std::span<const NoteTime> times,
-                                      std::string_view tempo, CaptionSplit split) {
+                                      int rate, std::string_view tempo, CaptionSplit split) {
   const std::size_t notes = score.notes.size();
   if (notes == 0 ? !times.empty() : times.size() % notes != 0)
     return Error{ErrorKind::range, 0, "the times of the captions are not whole runs of the idea", ""};
   std::vector<Cue> cues;
   if (times.empty()) return cues;
-  if (times.front().begin > 0) cues.push_back({0, times.front().begin, title_text(idea, score, tempo)});
-  const std::vector<Run> runs = runs_of(idea.meter, score, split);
-  for (std::size_t first = 0; first < times.size(); first += notes) {
-    for (const Run& run : runs)
-      cues.push_back({times[first + run.begin].begin, times[first + run.end - 1].end, caption_text(score, run)});
+  const std::int64_t start = times.front().begin;
+  for (const std::string& title : title_texts(idea, score, tempo)) {
+    if (!is_readable(title, start, rate)) continue;
+    cues.push_back({0, start, title});
+    break;
   }
+  const std::vector<Cue> played = CaptionWriter(score, times, rate, runs_of(idea.meter, score, split)).write();
+  cues.insert(cues.end(), played.begin(), played.end());
   return cues;
 }
 

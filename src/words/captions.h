@@ -15,8 +15,13 @@
 
 namespace fretloom {
 
-/// What one caption holds: a time through the rule (the ending belongs to the last one) or a bar.
+/// Where a caption may end: after a round of the rule (the ending belongs to the last one) or after a bar.
 enum class CaptionSplit { repetition, bar };
+
+/// What a reader manages: at most so many characters a second, and no caption shorter than a second. Common practice of
+/// subtitlers, from memory, no source.
+constexpr int k_most_characters_a_second = 17;
+constexpr int k_least_caption_seconds = 1;
 
 /// When a note sounds, in frames from the start of the recording; end > begin >= 0.
 struct NoteTime {
@@ -24,20 +29,26 @@ struct NoteTime {
   std::int64_t end = 0;
 };
 
+/// Whether a text can be read in this time.
+[[nodiscard]] bool is_readable(std::string_view text, std::int64_t frames, int rate);
+
 /// One caption; times as in NoteTime. The text is plain, lines parted by '\n'.
 struct Cue {
   std::int64_t begin = 0;
-  std::int64_t end = 0;  ///< where its last note ends; > begin
+  std::int64_t end = 0;  ///< where the next one begins, of the last one where its last note ends; > begin
   std::string text;
 };
 
 /// The captions of a recording in which the score's notes are played from first to last, once or more: `times` holds
-/// one entry a played note. The first caption names the idea, the feel and `tempo` ("120 beats a minute", see
-/// caption_tempo) for as long as the count-in lasts, which is until the first note; it is left out where there is none.
-/// Then one after another, "string 6: 12 15 14 15 | string 5: 14 12", with h, p or s before a slurred fret and a new
-/// line before 42 columns are passed. Error (range): the times are not whole runs of the score.
+/// one entry a played note, `rate` is frames a second, > 0. The first caption names the idea, the feel and `tempo`
+/// ("120 beats a minute", see caption_tempo) for as long as the count-in lasts, which is until the first note; less of
+/// it where that is short. Then one after another, each up to the next: "string 6: 12 15 14 15 | string 5: 14 12",
+/// with h, p or s before a slurred fret and a new line before 42 columns are passed. Where nobody could read that in
+/// time, "6: 12 15 14 15 | 5: 14 12", else the strings alone, "strings 6 to 5", of as many rounds or bars as it takes.
+/// No caption is shown that cannot be read: none at all where the whole is too short. Error (range): the times are not
+/// whole runs of the score.
 [[nodiscard]] Result<std::vector<Cue>> caption_cues(const IdeaSheet& idea, const Score& score,
-                                                    std::span<const NoteTime> times, std::string_view tempo,
+                                                    std::span<const NoteTime> times, int rate, std::string_view tempo,
                                                     CaptionSplit split = CaptionSplit::repetition);
 
 /// "120 beats a minute"; of a ladder "60 to 120 beats a minute".

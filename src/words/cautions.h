@@ -14,6 +14,9 @@ struct Caution {
   friend bool operator==(const Caution&, const Caution&) = default;
 };
 
+/// All of it in a line, for the end of a sentence in a letter.
+constexpr std::string_view k_short_caution = "take breaks, and stop as soon as anything hurts.";
+
 /// Overuse, then hearing: in the order they are printed.
 [[nodiscard]] std::span<const Caution> cautions();
 /// "Start playback quiet ...", "The recommended limit ... (NIOSH 98-126, 1998)".

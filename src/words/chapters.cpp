@@ -1,5 +1,6 @@
 #include "words/chapters.h"
 
+#include <algorithm>
 #include <cmath>
 #include <optional>
 
@@ -40,27 +41,78 @@ std::optional<Error> check(const ChapterEntry& chapter, std::size_t number, std:
   return std::nullopt;
 }
 
+/// Parts of a recording that are one chapter: [begin, end).
+struct ChapterParts {
+  std::size_t begin = 0;
+  std::size_t end = 0;
+};
+
+/// Parts in groups that are long enough. `starts` holds one start a part and, behind them, the end of the whole.
+std::vector<ChapterParts> long_enough(const std::vector<double>& starts) {
+  std::vector<ChapterParts> groups;
+  const std::size_t parts = starts.size() - 1;
+  const auto length = [&](const ChapterParts& group) {
+    return static_cast<double>(whole_seconds(starts[group.end]) - whole_seconds(starts[group.begin]));
+  };
+  for (std::size_t i = 0; i < parts; ++i) {
+    const bool goes_on = !groups.empty() && length(groups.back()) < k_least_chapter_seconds;
+    if (!goes_on) groups.push_back({i, i});
+    groups.back().end = i + 1;
+  }
+  if (groups.size() > 1 && length(groups.back()) < k_least_chapter_seconds) {
+    groups[groups.size() - 2].end = parts;
+    groups.pop_back();
+  }
+  return groups;
+}
+
+/// Demos of one feel: "4 notes a beat, 60 and 120 beats a minute".
+std::string feel_title(std::span<const DemoLength> demos) {
+  std::vector<std::string> tempos;
+  for (const DemoLength& demo : demos) tempos.push_back(tempo_text(demo.bpm));
+  return feel_text(*demos.front().of.score) + ", " + listed(tempos) + " beats a minute";
+}
+
+std::string demos_title(std::span<const DemoLength> demos) {
+  std::string title;
+  const IdeaSheet* idea = nullptr;
+  for (std::size_t i = 0; i < demos.size();) {
+    const FeelRef& of = demos[i].of;
+    std::size_t end = i + 1;
+    while (end < demos.size() && demos[end].of.score == of.score) ++end;
+    const bool same_idea = of.idea == idea;
+    title += title.empty() ? "" : same_idea ? ", then " : "; ";
+    title += (same_idea ? "" : idea_name(*of.idea) + ", ") + feel_title(demos.subspan(i, end - i));
+    idea = of.idea;
+    i = end;
+  }
+  return title;
+}
+
 }  // namespace
 
 std::vector<ChapterEntry> section_chapters(const std::vector<Section>& sections) {
+  std::vector<double> starts = {0};
+  for (const Section& section : sections) starts.push_back(starts.back() + section.seconds);
   std::vector<ChapterEntry> chapters;
-  double start = 0;
-  for (const Section& section : sections) {
-    chapters.push_back({start, section.title});
-    start += section.seconds;
+  for (const ChapterParts& group : long_enough(starts)) {
+    std::vector<std::string> titles;
+    for (std::size_t i = group.begin; i < group.end; ++i) titles.push_back(sections[i].title);
+    chapters.push_back({starts[group.begin], join(titles, ", ")});
   }
   return chapters;
 }
 
 std::vector<ChapterEntry> demo_chapters(std::span<const DemoLength> demos, int rate) {
-  std::vector<ChapterEntry> chapters;
+  std::vector<double> starts = {0};
   std::int64_t frames = 0;
   for (const DemoLength& demo : demos) {
-    chapters.push_back({static_cast<double>(frames) / rate, idea_name(*demo.of.idea) + ", " +
-                                                                feel_text(*demo.of.score) + ", " +
-                                                                tempo_text(demo.bpm) + " beats a minute"});
     frames += demo.frames;
+    starts.push_back(static_cast<double>(frames) / rate);
   }
+  std::vector<ChapterEntry> chapters;
+  for (const ChapterParts& group : long_enough(starts))
+    chapters.push_back({starts[group.begin], demos_title(demos.subspan(group.begin, group.end - group.begin))});
   return chapters;
 }
 

@@ -1,6 +1,7 @@
 #include "words/ending_sentence.h"
 
 #include "words/english.h"
+#include "words/spoken.h"
 
 namespace fretloom {
 
@@ -103,17 +104,6 @@ class EndingTeller {
   Sentence text_;
 };
 
-/// "the flat 7th" of "b7".
-std::string tone_words(const std::string& name) {
-  const auto tone = parse_degree(name);
-  if (!tone) return "a tone";
-  if (tone->number == 1 && tone->alter == 0) return "the root";
-  std::string text = "the ";
-  for (int i = tone->alter; i < 0; ++i) text += "flat ";
-  for (int i = tone->alter; i > 0; --i) text += "sharp ";
-  return text + ordinal_figure(tone->number);
-}
-
 }  // namespace
 
 Sentence ending_sentence(const CompiledLesson& lesson, const CompiledIdea& idea, const Feel& feel) {
@@ -123,7 +113,7 @@ Sentence ending_sentence(const CompiledLesson& lesson, const CompiledIdea& idea,
 std::string harmony_words(const Harmony& harmony, const Chord& chord) {
   const std::string symbol = chord.symbol();
   switch (harmony.role) {
-    case HarmonicRole::chord_tone: return tone_words(harmony.degree) + " of " + symbol;
+    case HarmonicRole::chord_tone: return tone_words(harmony.degree, Manner::written) + " of " + symbol;
     case HarmonicRole::tension: return "a tension over " + symbol;
     case HarmonicRole::avoid: return "an avoid note over " + symbol;
     case HarmonicRole::outside: return "outside the key over " + symbol;

@@ -12,10 +12,8 @@ class Missing {
     findings_.push_back({level, "missing-" + std::string(fact), std::move(where), {}, std::move(message), ""});
   }
   /// A warning where `value` says nothing. The fact is named as its key.
-  void need(std::string_view value, std::string_view fact, int idea, std::string_view left_out) {
-    if (!plain_line(value).empty()) return;
-    add(Level::warning, fact, {idea, std::string(fact)},
-        "there is no " + std::string(fact) + "; " + std::string(left_out));
+  void need(std::string_view value, std::string_view fact, int idea, std::string message) {
+    if (plain_line(value).empty()) add(Level::warning, fact, {idea, std::string(fact)}, std::move(message));
   }
   [[nodiscard]] std::vector<Finding> take() { return std::move(findings_); }
 
@@ -24,14 +22,14 @@ class Missing {
 };
 
 void miss_idea(Missing& missing, const IdeaSheet& idea) {
-  missing.need(idea.name, "name", idea.number, "the idea is named by its number alone");
+  missing.need(idea.name, "name", idea.number, "this idea has no name; the texts call it by its number");
   if (idea.vamp.chords.empty()) {
     missing.add(Level::warning, "chords", {idea.number, "vamp.chords"},
-                "there are no chords; the texts do not speak of them");
+                "this idea has no chords; the texts say nothing about its harmony");
   }
   if (plain_line(idea.note).empty()) {
     missing.add(Level::note, "note", {idea.number, "note"},
-                "there is no note; the texts say nothing about the idea in your own words");
+                "this idea has no note; one sentence of your own tells students what to listen for");
   }
 }
 
@@ -40,14 +38,15 @@ void miss_idea(Missing& missing, const IdeaSheet& idea) {
 std::vector<Finding> missing_facts(const Handout& handout) {
   Missing missing;
   const Prose& prose = handout.prose;
-  missing.need(prose.title, "title", 0, "the texts begin without one");
-  missing.need(prose.author, "author", 0, "the texts are not signed");
-  missing.need(prose.intro, "intro", 0, "the texts begin with the facts");
-  missing.need(prose.licence, "licence", 0, "nobody can tell what a student may do with the lesson");
+  missing.need(prose.title, "title", 0, "the lesson has no title; its texts begin without one");
+  missing.need(prose.author, "author", 0, "the lesson has no author; its texts are not signed");
+  missing.need(prose.intro, "intro", 0, "the lesson has no intro; one sentence of your own opens its texts");
+  missing.need(prose.licence, "licence", 0, "the lesson has no licence; students cannot tell what they may do with it");
   if (plain_lines(prose.links).empty())
-    missing.add(Level::warning, "links", {0, "links"}, "there are no links; the texts lead nowhere");
+    missing.add(Level::warning, "links", {0, "links"}, "the lesson has no links; its texts point to no other page");
   if (handout.ideas.empty())
-    missing.add(Level::warning, "ideas", {0, "idea"}, "no idea can be played; the texts have no notes");
+    missing.add(Level::warning, "ideas", {0, "idea"},
+                "the lesson has no idea that can be played; its texts have nothing to tell");
   for (const IdeaSheet& idea : handout.ideas) miss_idea(missing, idea);
   return missing.take();
 }

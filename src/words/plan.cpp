@@ -29,7 +29,7 @@ constexpr std::array<std::array<PlanKind, 3>, 2> k_rounds = {{
 Error out_of_range(std::string what, const Rational& given, int low, int high) {
   const bool below = given < Rational(low);
   return {ErrorKind::range, 0,
-          std::move(what) + " is " + std::to_string(low) + " to " + std::to_string(high) + ", not " +
+          std::move(what) + " must be " + std::to_string(low) + " to " + std::to_string(high) + ", not " +
               number_text(given.to_double()),
           std::to_string(below ? low : high)};
 }
@@ -38,7 +38,7 @@ bool is_within(const Rational& value, int low, int high) { return Rational(low) 
 
 std::optional<Error> check(const Handout& handout, const PlanRequest& request) {
   if (!is_within(Rational(request.minutes_a_day), k_least_minutes, k_most_minutes)) {
-    return out_of_range("minutes a day", Rational(request.minutes_a_day), k_least_minutes, k_most_minutes);
+    return out_of_range("the minutes a day", Rational(request.minutes_a_day), k_least_minutes, k_most_minutes);
   }
   if (!is_within(request.present_bpm, k_slowest_bpm, k_fastest_bpm)) {
     return out_of_range("the present tempo", request.present_bpm, k_slowest_bpm, k_fastest_bpm);
@@ -176,20 +176,20 @@ class Planner {
     if (present > goal) {
       find(Level::warning, "present-above-goal",
            "the present tempo " + tempo_text(present) + " is above the goal " + tempo_text(goal) +
-               "; the plan holds the goal",
+               "; the plan stays at the goal",
            tempo_text(goal));
     }
     if (present < rungs.front()) {
       find(Level::note, "present-below-ladder",
-           "the present tempo " + tempo_text(present) + " is below the ladder; the plan starts on its lowest rung, " +
+           "the present tempo " + tempo_text(present) + " is below the slowest of the ladder; the plan starts at " +
                tempo_text(rungs.front()),
            "");
     }
     if (last < goal) {
       const std::int64_t days = ((goal - present) / Rational(request_.most_step)).ceil() + 1;
       find(Level::note, "goal-not-reached",
-           "the tempo climbs to " + tempo_text(last) + " of " + tempo_text(goal) + "; steps of at most " +
-               std::to_string(request_.most_step) + " a day would take " + std::to_string(days) + " days",
+           "the plan ends at " + tempo_text(last) + " of " + tempo_text(goal) + " beats a minute; with at most " +
+               std::to_string(request_.most_step) + " more a day, the goal takes " + std::to_string(days) + " days",
            "");
     }
   }
@@ -207,7 +207,7 @@ class Planner {
                               "idea-not-reached",
                               {handout_.ideas[i].number, ""},
                               {},
-                              "there is too little time for this idea; take more minutes or days",
+                              "the plan has no time for this idea; give it more minutes or more days",
                               ""});
     }
   }

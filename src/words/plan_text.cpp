@@ -56,14 +56,16 @@ std::string plan_text(const PracticePlan& plan, const Handout& handout) {
   item(text, "", title.empty() ? "Practice plan" : "Practice plan: " + title);
   item(text, "", head(plan));
   text += "\nHow it goes\n";
-  item(text, "- ", "Ladder rung: play the idea again and again with the click, at the tempo given.");
+  item(text, "- ", "Ladder rung: play the idea again and again with the click, at the tempo shown.");
   item(text, "- ", "Burst: play it once at its goal tempo, then wait as long as that took.");
-  item(text, "- ", "Mixed: play it from memory, at the tempo given.");
-  item(text, "- ", "Rest: take both hands off.");
-  item(text, "- ", "Tempos are in beats a minute. The idea changes from block to block, on purpose.");
+  item(text, "- ", "Mixed: play it from memory, at the tempo shown.");
+  item(text, "- ", "Rest: take both hands off the strings.");
   item(text, "- ",
-       "If a tempo is not clean, go back to the last one that was. The tempos are places to try, and no promise of "
-       "what you will reach.");
+       "Tempos are in beats a minute. The idea changes from block to block on purpose: coming back to it is part of "
+       "the practice.");
+  item(text, "- ",
+       "If you cannot play a tempo cleanly, go back to the last one that was clean. The tempos are there to be tried; "
+       "nobody has to reach them all.");
   text += "\nTake care\n";
   for (const Caution& caution : cautions()) item(text, "- ", to_sentence(caution));
   for (std::size_t i = 0; i < plan.days.size(); ++i) {

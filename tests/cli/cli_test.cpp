@@ -296,6 +296,21 @@ TEST(Cli, StartsALessonWithoutFindingsAndNeverOverwrites) {
   EXPECT_EQ(run(folder, "new n.toml").code, 1);
 }
 
+TEST(Cli, WritesTemplatesToEditAndKeepsThoseThatAreThere) {
+  const Folder folder;
+  EXPECT_EQ(run(folder, "new --templates templates").code, 0);
+  for (const char* name : {"email.txt", "description.txt", "script.txt"})
+    EXPECT_NE(fretloom::test::bytes_of(folder.path() / "templates" / name).find("{title}"), std::string::npos) << name;
+  fretloom::test::put_bytes(folder.path() / "templates/email.txt", "mine");
+  fs::remove(folder.path() / "templates/script.txt");
+  const Outcome again = run(folder, "new --templates templates");
+  EXPECT_EQ(again.code, 1);
+  EXPECT_NE(again.err.find("email.txt exists already and was kept"), std::string::npos);
+  EXPECT_EQ(fretloom::test::bytes_of(folder.path() / "templates/email.txt"), "mine");
+  EXPECT_TRUE(fs::exists(folder.path() / "templates/script.txt"));
+  EXPECT_EQ(run(folder, "new").code, 2);
+}
+
 TEST(Cli, KeepsItsTableInside80Columns) {
   const Folder folder;
   const Outcome outcome = run(folder, "notes '" FRETLOOM_SOURCE_DIR "/demos'");

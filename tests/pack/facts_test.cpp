@@ -17,6 +17,7 @@
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
 #include "words/demo.h"
+#include "words/idea_story.h"
 #include "words/sentences_of.h"
 
 namespace fretloom {
@@ -76,8 +77,7 @@ std::string printed(const std::string& svg) {
 /// How the student's papers say it; the same text may stand in several places of one.
 std::map<std::string, std::string> papers(const Made& made) {
   std::map<std::string, std::string> out;
-  for (const char* path : {"tab.txt", "words/description.txt", "words/script.txt"})
-    out[path] = flat(made.parts.at(path));
+  out["tab.txt"] = flat(made.parts.at("tab.txt"));
   out["handout.svg"] = flat(printed(made.parts.at("handout.svg")));
   return out;
 }
@@ -96,6 +96,27 @@ void expect_same_words(const Made& made) {
       }
       EXPECT_NE(text.find(made.handout.ideas[i].key.said_name()), std::string::npos) << i;
     }
+  }
+}
+
+/// Description and script tell the same proof and the same endings in their own words.
+void expect_same_story(const Made& made, const std::string& path, Manner manner) {
+  SCOPED_TRACE(path);
+  const std::string text = flat(made.parts.at(path));
+  const IdeaSheet* before = nullptr;
+  for (const IdeaSheet& idea : made.handout.ideas) {
+    const std::string changes = changes_sentence(idea, before, manner);
+    EXPECT_FALSE(changes.empty());
+    EXPECT_NE(text.find(flat(changes)), std::string::npos) << changes;
+    std::vector<std::string> told = {feels_sentence(idea, manner)};
+    if (manner == Manner::spoken) {
+      told.clear();
+      for (const Score& score : idea.feels) told.push_back(landing_sentence(idea, score, manner));
+    }
+    for (const std::string& sentence : told) EXPECT_NE(text.find(flat(sentence)), std::string::npos) << sentence;
+    const std::string key = manner == Manner::spoken ? spoken_key(idea.key) : idea.key.said_name();
+    EXPECT_NE(text.find(key), std::string::npos) << key;
+    before = &idea;
   }
 }
 
@@ -182,6 +203,8 @@ void expect_same_facts(const std::string& lesson) {
   const Made made = make(lesson);
   if (testing::Test::HasFailure()) return;
   expect_same_words(made);
+  expect_same_story(made, "words/description.txt", Manner::written);
+  expect_same_story(made, "words/script.txt", Manner::spoken);
   const auto facts = of_middle_layer(made.handout);
   EXPECT_EQ(of_musicxml(made.parts.at("lesson.musicxml")), facts);
   EXPECT_EQ(of_midi(made.parts.at("lesson.mid")), facts);

@@ -5,8 +5,10 @@
 
 #include <cmath>
 #include <regex>
+#include <set>
 
 #include "base/text.h"
+#include "exchange/random_lesson.h"
 #include "words/captions.h"
 #include "words/chapters.h"
 #include "words/demo.h"
@@ -35,8 +37,9 @@ std::vector<NoteTime> times_of(const IdeaSheet& idea, const Score& score, const 
 }
 
 std::string captions(const IdeaSheet& idea, const Score& score, const Rational& bpm, CaptionSplit split_by) {
-  return web_vtt(caption_cues(idea, score, times_of(idea, score, bpm, 1), caption_tempo(bpm, bpm), split_by).value(),
-                 k_rate);
+  return web_vtt(
+      caption_cues(idea, score, times_of(idea, score, bpm, 1), k_rate, caption_tempo(bpm, bpm), split_by).value(),
+      k_rate);
 }
 
 TEST(Captions, EqualTheGoldenFiles) {
@@ -96,12 +99,16 @@ TEST(Chapters, OfSectionsStartAtZeroAndAddUp) {
     EXPECT_TRUE(read.findings.empty()) << durations;
     return chapters_text(section_chapters(read.sections)).value();
   };
-  EXPECT_EQ(text("\xEF\xBB\xBF# film\n0:30 Hello\r\n75.9\tRule \t X\n\n5 End"), "0:00 Hello\n0:30 Rule X\n1:45 End\n");
-  EXPECT_EQ(text("1:00:00 A\n9 B\n"), "0:00 A\n1:00:00 B\n");
+  EXPECT_EQ(text("\xEF\xBB\xBF# film\n0:30 Hello\r\n75.9\tRule \t X\n\n15 End"), "0:00 Hello\n0:30 Rule X\n1:45 End\n");
+  EXPECT_EQ(text("1:00:00 A\n19 B\n"), "0:00 A\n1:00:00 B\n");
+  // Short ones become one, and what is left over goes to the last.
+  EXPECT_EQ(text("3 Hello\n6 Tuning\n1 A joke\n20 Rule\n9 End\n"), "0:00 Hello, Tuning, A joke\n0:10 Rule, End\n");
+  EXPECT_EQ(text("9.9 A\n10 B\n"), "0:00 A, B\n");  // 9.9 seconds would be written as nine
+  EXPECT_EQ(text("3 A\n4 B\n"), "0:00 A, B\n");
   // Ten times 1.1 s is eleven seconds, although ten decimals add up to less.
   std::string tenths;
   for (int i = 0; i < 10; ++i) tenths += "1.1 T\n";
-  EXPECT_NE(text(tenths + "1 End").find("\n0:11 End\n"), std::string::npos);
+  EXPECT_NE(text(tenths + "10 End").find("\n0:11 End\n"), std::string::npos);
 }
 
 TEST(Chapters, RefuseWhatIsNoList) {
@@ -121,7 +128,7 @@ TEST(Chapters, DemosFollowOneAnotherInWholeFrames) {
   };
   const std::vector<DemoLength> demos = {{of(handout, 0, 0), Rational(60), 18 * k_rate},
                                          {of(handout, 0, 1), Rational(185, 2), 10 * k_rate + 1},
-                                         {of(handout, 2, 0), Rational(120), k_rate}};
+                                         {of(handout, 2, 0), Rational(120), 11 * k_rate}};
   const auto chapters = demo_chapters(demos, k_rate);
   ASSERT_EQ(chapters.size(), 3U);
   EXPECT_EQ(chapters[0].title, "Six that folds back, 4 notes a beat, 60 beats a minute");
@@ -132,6 +139,13 @@ TEST(Chapters, DemosFollowOneAnotherInWholeFrames) {
             "0:00 Six that folds back, 4 notes a beat, 60 beats a minute\n"
             "0:18 Six that folds back, 6 notes a beat, 92.5 beats a minute\n"
             "0:28 Eight with a turn, 4 notes a beat, 120 beats a minute\n");
+  const std::vector<DemoLength> short_ones = {{of(handout, 0, 0), Rational(60), 4 * k_rate},
+                                              {of(handout, 0, 0), Rational(120), 3 * k_rate},
+                                              {of(handout, 0, 1), Rational(60), 2 * k_rate},
+                                              {of(handout, 1, 0), Rational(60), 9 * k_rate}};
+  EXPECT_EQ(chapters_text(demo_chapters(short_ones, k_rate)).value(),
+            "0:00 Six that folds back, 4 notes a beat, 60 and 120 beats a minute, then 6 notes a beat, 60 beats a "
+            "minute; Fours on one string, 4 notes a beat, 60 beats a minute\n");
   Handout bare = handout;
   bare.ideas[0].name.clear();
   const std::vector<DemoLength> nameless = {{of(bare, 0, 0), Rational(60), k_rate}};
@@ -139,25 +153,39 @@ TEST(Chapters, DemosFollowOneAnotherInWholeFrames) {
   EXPECT_TRUE(demo_chapters({}, k_rate).empty());
 }
 
-RC_GTEST_PROP(Chapters, AscendFromZeroAndReadBack, ()) {
-  const auto lengths = *rc::gen::nonEmpty(rc::gen::container<std::vector<int>>(rc::gen::inRange(1, 2000)));
+RC_GTEST_PROP(Chapters, AscendFromZeroLastLongEnoughAndNameEveryPart, ()) {
+  const auto lengths = *rc::gen::nonEmpty(rc::gen::container<std::vector<int>>(rc::gen::inRange(1, 60)));
   std::string durations;
-  for (const int seconds : lengths) durations += std::to_string(seconds) + " Part\n";
+  std::set<double> starts;
+  double whole = 0;
+  std::string names;
+  for (std::size_t i = 0; i < lengths.size(); ++i) {
+    durations += std::to_string(lengths[i]) + ".5 Part" + std::to_string(i) + "\n";
+    names += " Part" + std::to_string(i);
+    starts.insert(std::floor(whole));
+    whole += lengths[i] + 0.5;
+  }
   const Durations read = read_durations(durations);
   RC_PRE(read.findings.empty());
   const std::string text = chapters_text(section_chapters(read.sections)).value();
-  const std::vector<std::string_view> lines = split(text, '\n');
-  RC_ASSERT(lines.size() == lengths.size() + 1);
-  double want = 0;
-  for (std::size_t i = 0; i < lengths.size(); ++i) {
-    const std::string_view clock = lines[i].substr(0, lines[i].find(' '));
-    if (i == 0) {
-      RC_ASSERT(clock == "0:00");
-    } else {
-      RC_ASSERT(seconds_of(std::string(clock)) == want);
+  std::vector<std::string_view> lines = split(text, '\n');
+  RC_ASSERT(lines.back().empty());
+  lines.pop_back();
+  std::vector<double> at;
+  std::string told;
+  for (const std::string_view line : lines) {
+    const std::size_t blank = line.find(' ');
+    const std::string clock(line.substr(0, blank));
+    at.push_back(clock == "0:00" ? 0 : seconds_of(clock));
+    RC_ASSERT(starts.contains(at.back()));
+    for (const char c : line.substr(blank)) {
+      if (c != ',') told += c;
     }
-    want += lengths[i];
   }
+  RC_ASSERT(at.front() == 0);
+  RC_ASSERT(told == names);
+  at.push_back(std::floor(whole));
+  for (std::size_t i = 0; i + 1 < at.size(); ++i) RC_ASSERT(at[i + 1] - at[i] >= 10 || at.size() == 2);
 }
 
 /// A cue as a stranger reads it.
@@ -193,7 +221,7 @@ std::vector<ReadCue> read_vtt(const std::string& text) {
 
 /// "string 6: 12 p15 | string 5: 14": strings and frets in order.
 std::vector<std::pair<int, std::string>> read_notes(const std::string& text) {
-  static const std::regex word(R"(string (\d+):|([hps]?\d+))");
+  static const std::regex word(R"((?:string )?(\d+):|([hps]?\d+))");
   std::vector<std::pair<int, std::string>> notes;
   int string = 0;
   for (std::sregex_iterator it(text.begin(), text.end(), word), end; it != end; ++it) {
@@ -255,27 +283,73 @@ RC_GTEST_PROP(Captions, FretsAreTheScoresInOrderAtTheTimesGiven, ()) {
   const auto split_by = *rc::gen::element(CaptionSplit::repetition, CaptionSplit::bar);
   const Rational bpm(*rc::gen::inRange(20, 200), *rc::gen::element(1, 2));
   const std::vector<NoteTime> times = times_of(idea, score, bpm, *rc::gen::inRange(0, 3), runs);
-  const auto made = caption_cues(idea, score, times, caption_tempo(bpm, bpm), split_by);
+  const auto made = caption_cues(idea, score, times, k_rate, caption_tempo(bpm, bpm), split_by);
   RC_ASSERT(made.ok());
-  std::vector<ReadCue> cues = read_vtt(web_vtt(*made, k_rate));
-  RC_ASSERT(!cues.empty());
-  const bool has_title = times.front().begin > 0;
-  if (has_title) {
-    RC_ASSERT(cues.front().text.find("beats a minute") != std::string::npos);
-    cues.erase(cues.begin());
-  }
-  std::vector<std::pair<int, std::string>> notes;
+  const std::vector<ReadCue> cues = read_vtt(web_vtt(*made, k_rate));
+  RC_ASSERT(cues.size() == made->size());
   const auto ms = [](std::int64_t frame) { return std::llround(static_cast<double>(frame) / 48.0); };
+  const auto notes = notes_of(score, runs);
+  std::size_t told = 0;  // notes that have gone by
   for (std::size_t i = 0; i < cues.size(); ++i) {
-    const auto here = read_notes(cues[i].text);
-    RC_ASSERT(!here.empty());
-    RC_ASSERT(cues[i].begin < cues[i].end);
+    // By the common practice that the header names, from the bytes of the file (a millisecond of rounding aside).
+    const auto length = static_cast<double>(cues[i].end - cues[i].begin) / 1000;
+    RC_ASSERT(length >= 0.998);
+    RC_ASSERT(static_cast<double>(count_code_points((*made)[i].text)) <= 17 * length + 0.04);
     RC_ASSERT((i == 0 || cues[i - 1].end <= cues[i].begin));
-    RC_ASSERT(cues[i].begin == ms(times[notes.size()].begin));
-    notes.insert(notes.end(), here.begin(), here.end());
-    RC_ASSERT(cues[i].end == ms(times[notes.size() - 1].end));
+    if (cues[i].begin < ms(times.front().begin)) continue;  // the title
+    RC_ASSERT(cues[i].begin == ms(times[told].begin));
+    const auto here = read_notes((*made)[i].text);
+    std::size_t next = told;
+    while (next < times.size() && ms(times[next].begin) < cues[i].end) ++next;
+    if ((*made)[i].text.find(':') != std::string::npos) {
+      RC_ASSERT(here == std::vector(notes.begin() + static_cast<std::ptrdiff_t>(told),
+                                    notes.begin() + static_cast<std::ptrdiff_t>(next)));
+    } else {
+      const std::string strings = (*made)[i].text;
+      RC_ASSERT(strings.find(std::to_string(notes[told].first)) != std::string::npos);
+    }
+    RC_ASSERT(cues[i].end == (next < times.size() ? ms(times[next].begin) : ms(times.back().end)));
+    told = next;
   }
-  RC_ASSERT(notes == notes_of(score, runs));
+  const bool some = !cues.empty() && cues.back().end > ms(times.front().begin);
+  RC_ASSERT(told == (some ? times.size() : 0U));
+}
+
+RC_GTEST_PROP(Captions, OfRandomLessonsCanBeRead, (std::uint32_t seed)) {
+  const Handout handout = make_handout(compile_lesson(random_lesson(seed)));
+  for (const FeelRef& feel : feels_of(handout)) {
+    for (const Rational& bpm : {feel.idea->slow_bpm, feel.idea->goal_bpm}) {
+      for (const CaptionSplit split_by : {CaptionSplit::repetition, CaptionSplit::bar}) {
+        const auto cues = caption_cues(*feel.idea, *feel.score, times_of(*feel.idea, *feel.score, bpm, 1, 2), k_rate,
+                                       caption_tempo(bpm, bpm), split_by);
+        RC_ASSERT(cues.ok());
+        for (const Cue& cue : *cues) {
+          const double seconds = static_cast<double>(cue.end - cue.begin) / k_rate;
+          RC_ASSERT(seconds >= 1);
+          RC_ASSERT(static_cast<double>(count_code_points(cue.text)) <= 17 * seconds);
+        }
+      }
+    }
+  }
+}
+
+TEST(Captions, SayLessWhereThereIsLessTime) {
+  const IdeaSheet idea = with_feel(demo_handout("climbing-sixes").ideas[0], 1);  // six notes a beat, thirty notes
+  const Score& score = idea.feels.front();
+  const auto made = [&](int bpm) {
+    const Rational tempo(bpm);
+    return caption_cues(idea, score, times_of(idea, score, tempo, 1), k_rate, caption_tempo(tempo, tempo)).value();
+  };
+  const std::vector<Cue> slow = made(20);
+  EXPECT_EQ(slow[0].text, "Six that folds back\n6 notes a beat, 20 beats a minute");
+  EXPECT_EQ(slow[1].text, "string 6: 12 15 14 15 | string 5: 14 12");
+  EXPECT_EQ(made(40)[1].text, "6: 12 15 14 15 | 5: 14 12");  // 25 characters in a second and a half
+  const std::vector<Cue> fast = made(120);
+  EXPECT_EQ(fast[0].text, "Six that folds back");  // 19 characters in two seconds; the rest would be 50
+  EXPECT_EQ(fast[1].text, "strings 6 to 4");
+  EXPECT_TRUE(is_readable(std::string(17, 'x'), k_rate, k_rate));
+  EXPECT_FALSE(is_readable(std::string(18, 'x'), k_rate, k_rate));
+  EXPECT_FALSE(is_readable("x", k_rate - 1, k_rate));
 }
 
 TEST(Captions, RefuseTimesThatAreNotWholeRuns) {
@@ -283,11 +357,11 @@ TEST(Captions, RefuseTimesThatAreNotWholeRuns) {
   Score& score = idea.feels.front();
   std::vector<NoteTime> times = times_of(idea, score, Rational(60), 1);
   times.pop_back();
-  EXPECT_FALSE(caption_cues(idea, score, times, "").ok());
-  EXPECT_TRUE(caption_cues(idea, score, {}, "")->empty());
+  EXPECT_FALSE(caption_cues(idea, score, times, k_rate, "").ok());
+  EXPECT_TRUE(caption_cues(idea, score, {}, k_rate, "")->empty());
   score.notes.clear();
-  EXPECT_FALSE(caption_cues(idea, score, times, "").ok());
-  EXPECT_EQ(web_vtt(caption_cues(idea, score, {}, "").value(), k_rate), "WEBVTT\n");
+  EXPECT_FALSE(caption_cues(idea, score, times, k_rate, "").ok());
+  EXPECT_EQ(web_vtt(caption_cues(idea, score, {}, k_rate, "").value(), k_rate), "WEBVTT\n");
 }
 
 TEST(Captions, NamesAreEscaped) {
