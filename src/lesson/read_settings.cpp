@@ -58,7 +58,7 @@ class SettingsReader {
     if (!has_key && !has_tonic && !has_scale) return;
     given_.frets = given_.vamp = true;
     if (has_key && (has_tonic || has_scale)) {
-      table_.error(has_tonic ? "tonic" : "scale", "key-twice", "the key is given twice; write key, or tonic and scale",
+      table_.error(has_tonic ? "tonic" : "scale", "key-twice", "the key is written twice; keep key, or tonic and scale",
                    "");
       draft_.key.sound = false;
       return;
@@ -85,7 +85,7 @@ class SettingsReader {
     const bool has_scale = table_.has("scale");
     if (!is_idea() && !(has_tonic && has_scale)) {
       const std::string_view absent = has_tonic ? "scale" : "tonic";
-      table_.missing(absent, "tonic and scale go together; " + std::string(absent) + " is missing",
+      table_.missing(absent, "tonic and scale belong together; " + std::string(absent) + " is missing",
                      has_scale ? "tonic = \"C\"" : "scale = " + std::string(k_major_scale));
       return false;
     }
@@ -111,7 +111,9 @@ class SettingsReader {
     if (!text) return std::nullopt;
     const auto tonic = parse_pitch_class(*text);
     if (tonic) return *tonic;
-    table_.error("tonic", "unknown-note", tonic.error().what, "\"C\"");
+    const std::string english = english_note(*text);
+    table_.error("tonic", "unknown-note", tonic.error().what,
+                 parse_pitch_class(english).ok() ? toml_string(english) : "\"C\"");
     return std::nullopt;
   }
 
@@ -155,7 +157,8 @@ class SettingsReader {
 
   std::optional<Tuning> listed_tuning(const toml::node& node) {
     if (!node.is_array()) {
-      table_.wrong_type("tuning", node, "a preset's name or a list of open strings, thick to thin", "\"standard\"");
+      table_.wrong_type("tuning", node, "the name of a tuning or a list of open strings, thick to thin",
+                        "\"standard\"");
       return std::nullopt;
     }
     // A whole number is a pitch as MIDI counts it.
@@ -218,9 +221,30 @@ class SettingsReader {
     draft_.meter = {std::move(meter).value(), true};
   }
 
+  /// One tempo where two should be is the goal; "120 bpm" is a tempo too.
+  static std::string tempo_repair(const toml::node& node) {
+    std::optional<int> bpm;
+    if (const auto* text = node.as_string(); text != nullptr && !words(text->get()).empty())
+      bpm = parse_int(words(text->get()).front().text);
+    if (const auto* whole = node.as_integer())
+      bpm = static_cast<int>(std::clamp<std::int64_t>(whole->get(), k_slowest_bpm, k_fastest_bpm));
+    if (!bpm) return {};
+    const int goal = std::clamp(*bpm, k_slowest_bpm, k_fastest_bpm);
+    const int slow = std::min(goal, static_cast<int>(Tempo{}.slow_bpm.floor()));
+    return "{ slow = " + std::to_string(slow) + ", goal = " + std::to_string(goal) + " }";
+  }
+
+  /// The kind alone where the layout's table should be.
+  static std::string layout_kind(const toml::node& node) {
+    const auto* text = node.as_string();
+    const auto is_kind = [&](const auto& row) { return text != nullptr && row.first == text->get(); };
+    const bool good = std::any_of(k_layouts.begin(), k_layouts.end(), is_kind);
+    return good ? "{ kind = " + toml_string(text->get()) + " }" : std::string();
+  }
+
   void tempo() {
     if (!given("tempo", draft_.tempo)) return;
-    const toml::table* values = table_.table("tempo");
+    const toml::table* values = table_.table("tempo", tempo_repair);
     draft_.tempo.sound = values != nullptr;
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("tempo"), findings_, unknown_key_level_);
@@ -237,7 +261,7 @@ class SettingsReader {
     if (draft_.tempo.sound && tempo.slow_bpm > tempo.goal_bpm) {
       const std::string_view at = reader.has("slow") ? "slow" : "goal";
       reader.report(Level::warning, *reader.find(at), at, "tempo-order",
-                    "the slow tempo (" + number_text(tempo.slow_bpm.to_double()) + ") is above the goal (" +
+                    "the slow tempo (" + number_text(tempo.slow_bpm.to_double()) + ") is faster than the goal (" +
                         number_text(tempo.goal_bpm.to_double()) + ")");
     }
   }
@@ -251,7 +275,7 @@ class SettingsReader {
   void layout() {
     if (!given("layout", draft_.layout)) return;
     given_.frets = true;
-    const toml::table* values = table_.table("layout");
+    const toml::table* values = table_.table("layout", layout_kind);
     draft_.layout.sound = values != nullptr;
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("layout"), findings_, unknown_key_level_);
@@ -307,7 +331,7 @@ class SettingsReader {
       const auto width = int_in(*reader.find("width"), 1, k_max_layout_size);
       wanted.width = width.value_or(rule.width);
       reader.error("width", "not-in-this-layout",
-                   "width belongs to the position layout; " + std::string(name(rule.kind)) + " has notes",
+                   "only a position layout has a width; a " + std::string(name(rule.kind)) + " layout has notes",
                    width ? kind_repair(reader, "notes", wanted) : "");
       return false;
     }
@@ -339,7 +363,7 @@ class SettingsReader {
       wanted.notes = count.value_or(rule.notes);
       wanted.octave_notes = pair.value_or(wanted.octave_notes);
       reader.error("notes", "not-in-this-layout",
-                   "notes belongs to the per-string and octaves layouts; position has width",
+                   "a position layout has a width; notes are for per-string and octaves layouts",
                    count || pair ? kind_repair(reader, "width", wanted) : "");
       return false;
     }
@@ -362,8 +386,8 @@ class SettingsReader {
     if (!pair) {
       wanted.octave_notes = LayoutRule{}.octave_notes;
       reader.error("notes", node->is_array() ? "out-of-range" : "wrong-type",
-                   "in the octaves layout notes is a list of two whole numbers from 1 to " +
-                       std::to_string(k_max_layout_size) + ", the thicker string's first",
+                   "notes of an octaves layout must be two whole numbers from 1 to " +
+                       std::to_string(k_max_layout_size) + " in a list, the thicker string's first",
                    fitting(wanted, [](const LayoutRule& r) {
                      return size_text(r).substr(std::string_view("notes = ").size());
                    }));
@@ -376,7 +400,11 @@ class SettingsReader {
   void vamp() {
     if (!given("vamp", draft_.vamp)) return;
     given_.vamp = true;
-    const toml::table* values = table_.table("vamp");
+    const toml::table* values = table_.table("vamp", [this](const toml::node& node) {
+      const auto* text = node.as_string();
+      const bool good = text != nullptr && draft_.meter.sound && parse_vamp(text->get(), draft_.meter.value);
+      return good ? "{ chords = " + toml_string(text->get()) + " }" : std::string();
+    });
     draft_.vamp.sound = values != nullptr;
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("vamp"), findings_, unknown_key_level_);
@@ -412,7 +440,8 @@ class SettingsReader {
     if (first && second && *second >= 1 && *first >= *second && *first <= 4 * *second && *first <= 64)
       return Rational(*first, *second);
     reader.error("swing", "bad-swing",
-                 "\"" + *text + "\" is not a swing ratio; write the long note to the short one, 1:1 to 4:1", "\"2:1\"");
+                 "\"" + *text + "\" is not a swing ratio; write the long note to the short one, from 1:1 to 4:1",
+                 "\"2:1\"");
     return std::nullopt;
   }
 

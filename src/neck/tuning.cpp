@@ -63,24 +63,24 @@ Result<Tuning> parse_tuning(std::string_view preset) {
   if (near.empty()) near = "standard";
   return Error{ErrorKind::syntax, 0,
                "\"" + std::string(preset) +
-                   "\" is no tuning that is known here; name one or list the open strings, thick to thin",
+                   "\" is not one of the tunings that `fretloom list tunings` shows; any other is written as a list of "
+                   "its open strings, thick to thin",
                near};
 }
 
 Result<Tuning> parse_tuning(std::span<const std::string> pitches) {
   if (pitches.empty() || pitches.size() > k_max_strings) {
-    return Error{
-        ErrorKind::range, 0,
-        counted(pitches.size(), "string") + "; a tuning has 1 to " + std::to_string(k_max_strings) + ", thick to thin",
-        ""};
+    return Error{ErrorKind::range, 0,
+                 "the tuning has " + counted(pitches.size(), "string") + "; write 1 to " +
+                     std::to_string(k_max_strings) + ", thick to thin",
+                 ""};
   }
   Tuning tuning;
   for (std::size_t i = 0; i < pitches.size(); ++i) {
     const auto pitch = parse_pitch(pitches[i]);
     if (!pitch) {
-      // H is B in some countries.
-      std::string repair = pitches[i];
-      if (!repair.empty() && (repair.front() == 'H' || repair.front() == 'h')) repair.front() = 'B';
+      const std::string english = english_note(pitches[i]);
+      std::string repair = english.empty() ? pitches[i] : english;
       if (!parse_pitch(repair)) repair = parse_pitch_class(repair).ok() ? repair + "2" : "E2";
       return Error{ErrorKind::syntax, i, pitch.error().what, repair};
     }

@@ -10,7 +10,6 @@ namespace fretloom {
 
 namespace {
 
-/// Common qualities, for repairs.
 constexpr std::array<std::string_view, 48> k_suffixes = {
     "",       "m",     "5",       "6",    "m6",    "6/9",    "m6/9",    "7",     "maj7",   "m7",   "mmaj7", "m7b5",
     "dim",    "dim7",  "aug",     "7#5",  "7b5",   "sus2",   "sus4",    "7sus4", "9",      "maj9", "m9",    "9sus4",
@@ -221,6 +220,8 @@ std::size_t root_length(std::string_view text) {
 
 }  // namespace
 
+std::span<const std::string_view> chord_qualities() { return k_suffixes; }
+
 std::string Chord::symbol() const { return root.name() + suffix + (bass ? "/" + bass->name() : std::string()); }
 
 const Degree* Chord::tone_at(int semitones_above_root) const {
@@ -254,15 +255,18 @@ Result<Chord> parse_chord(std::string_view text, std::string_view root_for_repai
   if (!root) {
     // "m7": only the root is missing.
     if (SuffixReader(plain).read()) {
-      return Error{ErrorKind::syntax, 0, quoted + " is no chord symbol; its root, a letter A to G, is missing",
+      return Error{ErrorKind::syntax, 0, quoted + " is not a chord symbol: its root, a letter from A to G, is missing",
                    std::string(root_for_repair) + plain};
     }
-    return Error{ErrorKind::syntax, 0, quoted + " is no chord symbol; its root must be a letter A to G with # or b",
-                 std::string(root_for_repair) + near};
+    const std::string english = rest.front() == 'H' ? english_note(root_text) : std::string();
+    return Error{ErrorKind::syntax, 0,
+                 quoted + " is not a chord symbol: it must begin with a letter from A to G, with # or b behind it",
+                 (english.empty() ? std::string(root_for_repair) : english) + near};
   }
   if (!understood) {
     return Error{ErrorKind::syntax, root_text.size(),
-                 quoted + " is no chord symbol: \"" + std::string(suffix) + "\" is not understood",
+                 quoted + " is not a chord symbol that can be read: what does \"" + std::string(suffix) +
+                     "\" mean? `fretloom list chords` shows the usual ones",
                  root->name() + near};
   }
   chord.root = *root;

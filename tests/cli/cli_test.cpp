@@ -114,7 +114,7 @@ TEST(Cli, RefusesWhatIsNoLesson) {
   expect_unreadable("title = \"caf\xE9\"\n", "lesson.toml:1:13: error: the file is not UTF-8 text");
   expect_unreadable("a = " + std::string(10000, '[') + std::string(10000, ']'), "nests more than 64 levels");
   expect_unreadable("title = \"cut off\nkey = \"E dor", "lesson.toml:1:");
-  expect_unreadable("t\xC3\xAFtle = 1\n", "lesson.toml:1:2: error: this is no TOML document");
+  expect_unreadable("t\xC3\xAFtle = 1\n", "lesson.toml:1:2: error: the file cannot be read as a lesson (TOML)");
 }
 
 TEST(Cli, RefusesALogoThatIsTooLarge) {

@@ -182,8 +182,8 @@ TEST(Repairs, OfAStartBeatFallOnANoteOfEveryFeel) {
   const auto findings = compile_lesson(start("0.3", "[4, 6]")).findings;
   ASSERT_EQ(findings.size(), 1U);
   EXPECT_EQ(findings.front().message,
-            "start.beat 3/10 is no whole number of notes at 4 a beat; legal are multiples of 1/2 for 4 and 6 a beat "
-            "alike");
+            "start.beat 3/10 falls between two notes at 4 a beat; write multiples of 1/2, which suit both 4 and 6 a "
+            "beat");
 }
 
 TEST(Repairs, OfAnEditThatTurnsASlurRound) {
