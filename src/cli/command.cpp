@@ -105,9 +105,8 @@ std::string left_out_text(std::size_t lessons) {
 }
 
 void WrittenFiles::print_line(const OutputTarget& target) const {
-  std::error_code error;
-  // A pipe or a terminal that took the file would have this line in it.
-  if (files_ == 0 || !std::filesystem::is_regular_file(last_, error)) return;
+  // Standard output that took the file would have this line in it.
+  if (files_ == 0 || last_.starts_with("/dev/")) return;
   std::string line = "wrote " + (files_ == 1 ? last_ : counted(files_, "file") + " to " + target.folder().string());
   if (pages_ > 0) line += " (" + counted(pages_, "page") + ")";
   print(line + left_out_text(left_out_) + "\n");
