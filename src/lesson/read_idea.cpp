@@ -85,8 +85,11 @@ class IdeaReader {
     const std::string key = cell ? "cell" : "sequence";
     const RuleKind kind = cell ? RuleKind::cell : RuleKind::sequence;
     const auto one_note = [&](const std::string& number) {
-      const auto rule = parse_rule(kind, number);
-      const std::string text = number.empty() ? "" : rule ? number : rule.error().repair;
+      // 1232 is four notes.
+      std::string digits;
+      for (const char digit : number) digits += digits.empty() ? std::string(1, digit) : std::string(" ") + digit;
+      const auto rule = parse_rule(kind, digits);
+      const std::string text = number.empty() ? "" : rule ? digits : rule.error().repair;
       return text.empty() ? "" : toml_string(text);
     };
     const auto text = table_.string(key, one_note);

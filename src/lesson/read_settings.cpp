@@ -1,6 +1,7 @@
 #include "lesson/read_settings.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "lesson/layout_fit.h"
 #include "lesson/source.h"
@@ -15,6 +16,9 @@ constexpr std::array<std::pair<std::string_view, Clear>, 4> k_clears = {
 constexpr std::array<std::pair<std::string_view, LayoutKind>, 3> k_layouts = {
     {{"per-string", LayoutKind::per_string}, {"position", LayoutKind::position}, {"octaves", LayoutKind::octaves}}};
 
+constexpr double k_shortest_scale = 200;  ///< mm
+constexpr double k_longest_scale = 1400;
+
 constexpr std::string_view k_major_scale = "[\"1\", \"2\", \"3\", \"4\", \"5\", \"6\", \"7\"]";
 
 class SettingsReader {
@@ -26,7 +30,7 @@ class SettingsReader {
     key();
     tuning();
     whole("frets", draft_.frets, 1, k_max_frets, given_.frets);
-    real("scale_length", draft_.scale_length, 200, 1400, given_.spans);
+    scale_length();
     whole("capo", draft_.capo, 0, std::max(0, draft_.frets.value - 1), given_.frets);
     meter();
     tempo();
@@ -171,6 +175,14 @@ class SettingsReader {
     if (!pitches) return std::nullopt;
     auto tuning = parse_tuning(*pitches);
     if (tuning) return std::move(tuning).value();
+    const auto is_note = [](const std::string& name) { return parse_pitch_class(name).ok(); };
+    if (std::all_of(pitches->begin(), pitches->end(), is_note)) {
+      const auto preset = parse_tuning(join(*pitches, " "));
+      table_.error("tuning", "bad-pitch",
+                   "the strings of a tuning need octaves, as in \"E2\"; octave 4 begins at middle C",
+                   preset ? "" : toml_string(preset.error().repair));
+      return std::nullopt;
+    }
     const toml::node* item = node.as_array()->get(tuning.error().at);
     const std::string repair = tuning.error().repair.empty() ? "" : toml_string(tuning.error().repair);
     if (tuning.error().kind == ErrorKind::syntax && item != nullptr) {
@@ -202,6 +214,24 @@ class SettingsReader {
     touches = true;
     const auto read = table_.number(key, low, high, value.value);
     value = {read.value_or(value.value), read.has_value()};
+  }
+
+  void scale_length() {
+    constexpr double k_mm_per_inch = 25.4;
+    const toml::node* node = table_.find("scale_length");
+    const double inches = node != nullptr && node->is_number() ? node->value<double>().value_or(0) : 0;
+    const double mm = std::round(inches * k_mm_per_inch * 10) / 10;
+    if (mm < k_shortest_scale || mm > k_longest_scale) {
+      real("scale_length", draft_.scale_length, k_shortest_scale, k_longest_scale, given_.spans);
+      return;
+    }
+    given_.spans = true;
+    draft_.scale_length.sound = false;
+    table_.error("scale_length", "out-of-range",
+                 "scale_length is in millimetres, from " + number_text(k_shortest_scale) + " to " +
+                     number_text(k_longest_scale) + "; " + number_text(inches) + " inches are " + number_text(mm) +
+                     " mm",
+                 number_text(mm));
   }
 
   void meter() {

@@ -98,7 +98,7 @@ void TableReader::error(std::string_view key, std::string code, std::string mess
 void TableReader::wrong_type(std::string_view key, const toml::node& node, std::string_view wanted,
                              std::string repair) {
   report(Level::error, node, key, "wrong-type",
-         std::string(key) + " must be " + std::string(wanted) + ", but this is " + type_word(node), std::move(repair));
+         said(key) + " must be " + std::string(wanted) + ", but this is " + type_word(node), std::move(repair));
 }
 
 void TableReader::missing(std::string_view key, std::string message, std::string repair) {
@@ -132,8 +132,7 @@ std::optional<int> TableReader::integer(std::string_view key, int low, int high,
     return std::nullopt;
   }
   if (const auto value = int_in(*node, low, high)) return value;
-  error(key, "out-of-range",
-        std::string(key) + " must be from " + range + ", but this is " + std::to_string(whole->get()),
+  error(key, "out-of-range", said(key) + " must be from " + range + ", but this is " + std::to_string(whole->get()),
         repair(static_cast<int>(std::clamp<std::int64_t>(whole->get(), low, high))));
   return std::nullopt;
 }
@@ -152,7 +151,7 @@ std::optional<double> TableReader::number(std::string_view key, double low, doub
   if (*value >= low && *value <= high) return value;  // false for NaN
   const double near = std::isnan(*value) ? low : std::clamp(*value, low, high);
   error(key, "out-of-range",
-        std::string(key) + " must be from " + range + ", but this is " +
+        said(key) + " must be from " + range + ", but this is " +
             (std::isnan(*value) ? std::string("not a number") : number_text(*value)),
         number_text(near));
   return std::nullopt;
@@ -167,7 +166,7 @@ std::optional<std::vector<std::string>> TableReader::strings(std::string_view ke
     const auto* text = item.as_string();
     if (text == nullptr) {
       report(Level::error, item, key, "wrong-type",
-             "everything in " + std::string(key) + " must be text in quotes, but this is " + type_word(item),
+             "everything in " + said(key) + " must be text in quotes, but this is " + type_word(item),
              item_repair(whole_text(item)));
       return std::nullopt;
     }
@@ -205,7 +204,7 @@ std::optional<std::size_t> TableReader::choice(std::string_view key, std::span<c
   const auto begun = std::find_if(words.begin(), words.end(),
                                   [&](std::string_view word) { return !wanted.empty() && word.starts_with(wanted); });
   const std::string near = begun != words.end() ? std::string(*begun) : nearest(*text, words);
-  error(key, "unknown-word", std::string(key) + " cannot be \"" + *text + "\"; write " + either(words),
+  error(key, "unknown-word", said(key) + " cannot be \"" + *text + "\"; write " + either(words),
         near.empty() ? fallback : toml_string(near));
   return std::nullopt;
 }
@@ -216,8 +215,9 @@ void TableReader::report_unknown_keys() {
     if (std::find(asked_.begin(), asked_.end(), word) != asked_.end()) continue;
     const std::vector<std::string_view> known(asked_.begin(), asked_.end());
     const std::string all = join(asked_, ", ");
+    const std::string owner = !path_.key.empty() ? path_.key : path_.idea > 0 ? "an idea" : "a lesson";
     findings_.add({unknown_key_level_, "unknown-key", path(word), to_place(key.source().begin),
-                   "\"" + std::string(word) + "\" is not a key that can stand here; the keys are " + all,
+                   "\"" + std::string(word) + "\" is not a key of " + owner + "; the keys are " + all,
                    nearest(word, known)});
   }
 }

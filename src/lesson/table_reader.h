@@ -45,6 +45,8 @@ class TableReader {
   [[nodiscard]] const toml::node* find(std::string_view key);
   [[nodiscard]] bool has(std::string_view key) const { return table_.get(key) != nullptr; }
   [[nodiscard]] KeyPath path(std::string_view key) const { return path_ / key; }
+  /// The key as messages name it, with its table: "tempo.goal".
+  [[nodiscard]] std::string said(std::string_view key) const { return path(key).key; }
   [[nodiscard]] Place place() const { return to_place(table_.source().begin); }
 
   std::optional<std::string> string(std::string_view key, const TextRepair& repair = in_quotes);

@@ -130,6 +130,17 @@ std::string with_spaces(std::string_view text) {
   return join(parts, " ");
 }
 
+/// "132321" as "1 3 2 3 2 1": no string has so many notes.
+std::string with_single_digits(std::string_view text) {
+  std::vector<std::string> parts;
+  for (const Word& word : words(text)) {
+    const bool long_number = word.text.size() > 3 && std::all_of(word.text.begin(), word.text.end(), is_digit);
+    if (!long_number) parts.emplace_back(word.text);
+    for (std::size_t i = 0; long_number && i < word.text.size(); ++i) parts.emplace_back(1, word.text[i]);
+  }
+  return join(parts, " ");
+}
+
 /// "a b c" as "1 2 3": letters alone, in the order of the alphabet.
 std::string with_numbers(std::string_view text) {
   std::vector<std::string> parts;
@@ -213,8 +224,10 @@ class RuleReader {
     return mended;
   }
   [[nodiscard]] std::string without(std::size_t word) const {
-    const std::string rest = with(word, "");
-    return trim(rest).empty() ? "1 2 3" : std::string(trim(rest));
+    std::vector<std::string> rest;
+    for (std::size_t i = 0; i < words_.size(); ++i)
+      if (i != word) rest.emplace_back(words_[i].text);
+    return rest.empty() ? "1 2 3" : join(rest, " ");
   }
 
   std::string_view text_;
@@ -231,7 +244,7 @@ Result<Rule> parse_rule(RuleKind kind, std::string_view text) {
   if (rule.ok()) return rule;
   // A reader mends one word; mend on until the repair can be read, or offer none.
   Error error = rule.error();
-  for (const std::string& whole : {with_spaces(text), with_numbers(text)}) {
+  for (const std::string& whole : {with_spaces(text), with_numbers(text), with_single_digits(text)}) {
     if (whole == text || !RuleReader(kind, whole).read().ok()) continue;
     error.repair = whole;
     return error;

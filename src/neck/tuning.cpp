@@ -39,6 +39,21 @@ constexpr std::array k_presets = {
     TuningPreset{"tenor guitar", "C3 G3 D4 A4"},
 };
 
+/// The note names of a tuning without octaves and spaces: "E2 A2 D3" gives EAD.
+std::string note_letters(std::string_view text) {
+  std::string letters = plain_accidentals(text);
+  std::erase_if(letters, [](char c) { return c == ' ' || c == '-' || (c >= '0' && c <= '9'); });
+  return letters;
+}
+
+/// The preset whose strings have these note names: standard for "EADGBE" and "E A D G B E". Empty for none.
+std::string preset_with_notes(std::string_view text) {
+  const std::string wanted = note_letters(text);
+  const auto row = std::find_if(k_presets.begin(), k_presets.end(),
+                                [&](const TuningPreset& preset) { return note_letters(preset.strings) == wanted; });
+  return row == k_presets.end() ? std::string() : std::string(row->name);
+}
+
 }  // namespace
 
 std::span<const TuningPreset> tuning_presets() { return k_presets; }
@@ -59,7 +74,8 @@ Result<Tuning> parse_tuning(std::string_view preset) {
   }
   std::vector<std::string_view> names;
   for (const TuningPreset& row : k_presets) names.push_back(row.name);
-  std::string near = nearest(preset, names);
+  std::string near = preset_with_notes(preset);
+  if (near.empty()) near = nearest(preset, names);
   if (near.empty()) near = "standard";
   return Error{ErrorKind::syntax, 0,
                "\"" + std::string(preset) +

@@ -211,6 +211,15 @@ class SuffixReader {
   bool eleventh_ = false;
 };
 
+/// The usual quality that is nearest, else as much of this one as can be read: of "min7th" min7.
+std::string near_suffix(std::string_view suffix) {
+  std::string near = nearest(suffix, k_suffixes);
+  for (std::size_t size = suffix.size(); near.empty() && size > 0; --size) {
+    if (SuffixReader(suffix.substr(0, size)).read()) near = suffix.substr(0, size);
+  }
+  return near;
+}
+
 /// Splits "F#m7" after the root; the root's letter is a capital (a lower-case "b" is a flat).
 std::size_t root_length(std::string_view text) {
   std::size_t n = text.empty() ? 0 : 1;
@@ -251,7 +260,7 @@ Result<Chord> parse_chord(std::string_view text, std::string_view root_for_repai
   }
   SuffixReader reader(suffix);
   const bool understood = reader.read();
-  const std::string near = understood ? std::string(suffix) : nearest(suffix, k_suffixes);
+  const std::string near = understood ? std::string(suffix) : near_suffix(suffix);
   if (!root) {
     // "m7": only the root is missing.
     if (SuffixReader(plain).read()) {

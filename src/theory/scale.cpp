@@ -205,7 +205,7 @@ Result<Key> parse_key(std::string_view text) {
 
 Result<Key> make_key(PitchClass tonic, std::span<const std::string> degree_names) {
   constexpr std::string_view k_legal =
-      "a scale has 2 to 12 degrees, from \"1\" up, numbers 1 to 7 with b or #, each higher than the one before";
+      "write 2 to 12 degrees, from \"1\" up, numbers 1 to 7 with b or #, each higher than the one before";
   if (degree_names.size() < 2 || degree_names.size() > 12) {
     return Error{ErrorKind::range, 0,
                  "the scale has " + counted(degree_names.size(), "note") + "; " + std::string(k_legal), ""};
