@@ -66,7 +66,7 @@ struct CheckTally {
       text += std::string(" ") + (group.count == 1 ? group.one : group.many);
     }
     if (hidden_notes > 0) {
-      text += "; " + counted(hidden_notes, "note") + " on what the texts would still use: see " +
+      text += "; " + counted(hidden_notes, "note") + " on what the texts could still use: see " +
               (hidden_notes == 1 ? "it" : "them") + " with check --all";
     }
     return text + "\n";

@@ -163,7 +163,7 @@ std::string chords_table() {
     rows.push_back(
         {{row.quality.empty() ? "(none)" : row.quality, row.symbol, join(row.degrees, " "), join(row.notes, " ")}, ""});
   return table_text({"quality", "on C", "degrees", "notes"}, rows) +
-         "\nA chord begins with its root, a letter from A to G with # or b. A bass note stands\nbehind a slash: C/E.\n";
+         "\nA chord begins with its root, a letter from A to G with # or b. A bass note\nstands behind a slash: C/E.\n";
 }
 
 Json chords_json() {
