@@ -79,13 +79,11 @@ int run_check(const CheckOptions& options) {
   CheckTally tally;
   for (LoadedLesson& lesson : *lessons) {
     tally.add(lesson);
-    const std::vector<Finding> notes = missing_notes(lesson);
     auto& findings = lesson.compiled.findings;
-    if (options.all) {
-      findings.insert(findings.end(), notes.begin(), notes.end());
-    } else {
-      tally.hidden_notes += notes.size();
-    }
+    const std::vector<Finding> missing = missing_notes(lesson);
+    findings.insert(findings.end(), missing.begin(), missing.end());
+    if (!options.all)
+      tally.hidden_notes += std::erase_if(findings, [](const Finding& f) { return f.level == Level::note; });
     if (!options.json) {
       print_findings(lesson);
     } else if (const int code = print(findings_json(lesson.compiled)); code != 0) {
