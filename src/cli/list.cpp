@@ -28,7 +28,7 @@ struct Row {
   std::string below;
 };
 
-std::string padded(std::string text, std::size_t width) {
+std::string padded(const std::string& text, std::size_t width) {
   const std::size_t have = display_width(text);
   return text + std::string(width > have ? width - have : 0, ' ');
 }
