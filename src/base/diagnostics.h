@@ -44,7 +44,8 @@ struct KeyPath {
 
 /// One finding. `code` is a stable word for machines ("layout-off-neck"), `where` the key it speaks of,
 /// `message` a sentence with the legal range, `repair` the nearest legal text for the value, empty where
-/// none is known.
+/// none is known. `bar` is the bar of the music it speaks of, from 1, where that is one and the same at every
+/// number of notes a beat; 0 where there is none, or in the pick-up.
 struct Finding {
   Level level = Level::error;
   std::string code;
@@ -52,6 +53,7 @@ struct Finding {
   Place place;
   std::string message;
   std::string repair;
+  std::int64_t bar = 0;
 
   friend bool operator==(const Finding&, const Finding&) = default;
 };

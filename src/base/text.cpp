@@ -102,6 +102,15 @@ std::string join(std::span<const std::string> parts, std::string_view separator)
   return out;
 }
 
+std::string either(std::span<const std::string_view> words) {
+  std::string text;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    text += i == 0 ? "" : i + 1 < words.size() ? ", " : " or ";
+    text += words[i];
+  }
+  return text;
+}
+
 std::vector<Word> words(std::string_view text) {
   std::vector<Word> out;
   for (std::size_t i = 0; i < text.size();) {

@@ -16,6 +16,8 @@ namespace fretloom {
 /// Parts between `separator`; n separators give n + 1 parts.
 [[nodiscard]] std::vector<std::string_view> split(std::string_view text, char separator);
 [[nodiscard]] std::string join(std::span<const std::string> parts, std::string_view separator);
+/// "a", "a or b", "a, b or c".
+[[nodiscard]] std::string either(std::span<const std::string_view> words);
 
 /// A word of a text and the byte offset where it starts.
 struct Word {

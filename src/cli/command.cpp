@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "files/files.h"
+#include "lesson/finding_line.h"
 
 namespace fretloom {
 
@@ -46,11 +47,16 @@ std::optional<std::vector<LoadedLesson>> load(const LessonArguments& arguments) 
     fail(files.error().what);
     return std::nullopt;
   }
+  if (files->empty()) {
+    const std::string where = arguments.paths.empty() ? "here" : "in " + join(arguments.paths, " or ");
+    fail("there are no lessons " + where + "; lesson files end in .toml");
+    return std::nullopt;
+  }
   std::pair<std::size_t, std::size_t> share{1, 1};
   if (!arguments.part.empty()) {
     const auto part = parse_part(arguments.part);
     if (!part) {
-      fail("--part " + arguments.part + " is no share; write i/n with 1 <= i <= n");
+      fail("--part " + arguments.part + " is not a share of the lessons; write i/n, as in 1/4 for the first of four");
       return std::nullopt;
     }
     share = *part;
@@ -62,10 +68,13 @@ std::optional<std::vector<LoadedLesson>> load(const LessonArguments& arguments) 
   return lessons;
 }
 
-void print_findings(const LoadedLesson& lesson) {
-  for (const Finding& finding : lesson.compiled.findings)
-    std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
+void print_findings(const LoadedLesson& lesson, const std::vector<Finding>& findings) {
+  const Lesson* read = lesson.compiled.lesson ? &*lesson.compiled.lesson : nullptr;
+  for (const Finding& finding : findings)
+    std::fprintf(stderr, "%s\n", finding_line(finding, lesson.path, read).c_str());
 }
+
+void print_findings(const LoadedLesson& lesson) { print_findings(lesson, lesson.compiled.findings); }
 
 int exit_code(const LoadedLesson& lesson) {
   if (!lesson.compiled.is_readable()) return k_exit_unreadable;
@@ -83,6 +92,31 @@ std::filesystem::path OutputTarget::path_for(const LoadedLesson& lesson) const {
   return std::filesystem::path(output) / (std::filesystem::path(lesson.path).stem().string() + "." + format);
 }
 
+void WrittenFiles::add(const std::filesystem::path& path, std::size_t pages) {
+  ++files_;
+  pages_ += pages;
+  last_ = path.string();
+}
+
+std::string left_out_text(std::size_t lessons) {
+  if (lessons == 0) return {};
+  return "; " + counted(lessons, "lesson") +
+         (lessons == 1 ? " has errors and was left out" : " have errors and were left out");
+}
+
+void WrittenFiles::print_line(const OutputTarget& target) const {
+  // Standard output that took the file would have this line in it.
+  if (files_ == 0 || last_.starts_with("/dev/")) return;
+  std::string line = "wrote " + (files_ == 1 ? last_ : counted(files_, "file") + " to " + target.folder().string());
+  if (pages_ > 0) line += " (" + counted(pages_, "page") + ")";
+  print(line + left_out_text(left_out_) + "\n");
+}
+
+std::filesystem::path OutputTarget::folder() const {
+  const std::filesystem::path path(output);
+  return is_folder ? path : path.has_parent_path() ? path.parent_path() : std::filesystem::path(".");
+}
+
 std::optional<OutputTarget> output_target(const std::string& output, const std::string& format,
                                           const std::vector<LoadedLesson>& lessons,
                                           const std::vector<std::string>& formats) {
@@ -95,9 +129,10 @@ std::optional<OutputTarget> output_target(const std::string& output, const std::
     if (!target.format.empty()) target.format.erase(0, 1);
   }
   if (std::find(formats.begin(), formats.end(), target.format) == formats.end()) {
-    fail((target.format.empty() ? std::string("the format is not named")
-                                : "\"" + target.format + "\" is no format that can be written here") +
-         "; legal is " + join(formats, ", ") + ", by the file's ending or --format");
+    const std::vector<std::string_view> names(formats.begin(), formats.end());
+    fail((target.format.empty() ? "the name " + output + " does not say which format to write"
+                                : "this command cannot write the format \"" + target.format + "\"") +
+         "; give the file the ending " + either(names) + ", or name the format with --format");
     return std::nullopt;
   }
   if (target.is_folder && !fs::create_directories(output, error) && error) {

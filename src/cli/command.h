@@ -16,6 +16,7 @@ namespace fretloom {
 enum ExitCode { k_exit_clean = 0, k_exit_errors = 1, k_exit_unreadable = 2 };
 
 std::function<int()> add_check(Arguments& arguments);
+std::function<int()> add_list(Arguments& arguments);
 std::function<int()> add_notes(Arguments& arguments);
 std::function<int()> add_export(Arguments& arguments);
 std::function<int()> add_new(Arguments& arguments);
@@ -42,7 +43,8 @@ struct LoadedLesson {
 /// themselves are wrong.
 std::optional<std::vector<LoadedLesson>> load(const LessonArguments& arguments);
 
-/// Findings to stderr as file:line:col: level: message.
+/// Findings to stderr as file:line:col: level: message; the idea and bar stand before the message.
+void print_findings(const LoadedLesson& lesson, const std::vector<Finding>& findings);
 void print_findings(const LoadedLesson& lesson);
 int exit_code(const LoadedLesson& lesson);
 int exit_code(const std::vector<LoadedLesson>& lessons);
@@ -54,7 +56,27 @@ struct OutputTarget {
   bool is_folder = false;
 
   [[nodiscard]] std::filesystem::path path_for(const LoadedLesson& lesson) const;
+  [[nodiscard]] std::filesystem::path folder() const;
 };
+
+/// What a command has written, for its closing line.
+class WrittenFiles {
+ public:
+  /// `pages` is 0 for a file that has none.
+  void add(const std::filesystem::path& path, std::size_t pages = 0);
+  void leave_out() { ++left_out_; }
+  /// "wrote climbing-sixes.pdf (4 pages)", "wrote 6 files to out; 1 lesson has errors and was left out", to stdout.
+  void print_line(const OutputTarget& target) const;
+
+ private:
+  std::size_t files_ = 0;
+  std::size_t pages_ = 0;
+  std::size_t left_out_ = 0;
+  std::string last_;
+};
+
+/// "; 1 lesson has errors and was left out", empty for none.
+[[nodiscard]] std::string left_out_text(std::size_t lessons);
 
 /// The target of -o, its format by --format or the file's ending; makes the folder. Nothing (and a
 /// message on stderr) if the format is not among `formats` or the folder cannot be made.

@@ -80,16 +80,22 @@ int run_export(const ExportOptions& options) {
   const auto target = output_target(options.output, options.format, *lessons, names);
   if (!target) return k_exit_unreadable;
   int code = k_exit_clean;
+  WrittenFiles files;
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     code = std::max(code, exit_code(lesson));
     // A lesson in error is not published; nothing is written for it.
-    if (exit_code(lesson) != k_exit_clean) continue;
+    if (exit_code(lesson) != k_exit_clean) {
+      files.leave_out();
+      continue;
+    }
     const auto bytes = find_format(target->format)->write(lesson.compiled, options);
     if (!bytes) return fail(lesson.path + ": " + bytes.error().what, k_exit_errors);
     const auto written = write_file(target->path_for(lesson), *bytes);
     if (!written) return fail(written.error().what, k_exit_errors);
+    files.add(target->path_for(lesson));
   }
+  files.print_line(*target);
   return code;
 }
 

@@ -15,6 +15,7 @@ namespace {
 constexpr std::array k_commands = {
     Command{"check", "List what is wrong or worth knowing in lessons", add_check},
     Command{"notes", "Print every note, stroke and string change", add_notes},
+    Command{"list", "List the modes, tunings, rhythms or chords that a lesson can name", add_list},
     Command{"export", "Write a lesson as another file (txt, mid, musicxml, mxl)", add_export},
     Command{"sheet", "Engrave a lesson as PDF, SVG or PNG", add_sheet},
     Command{"sound", "Make audio files of a lesson's ideas", add_sound},

@@ -250,7 +250,7 @@ int run_notes(const NotesOptions& options) {
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     const bool readable = lesson.compiled.is_readable();
-    const int ideas = readable ? lesson.compiled.lesson->ideas_written : 0;
+    const int ideas = readable ? static_cast<int>(lesson.compiled.lesson->idea_names.size()) : 0;
     if (readable && options.idea && (*options.idea < 1 || *options.idea > ideas)) {
       return fail(lesson.path + " has no idea " + std::to_string(*options.idea) + "; it has " +
                   counted(static_cast<std::size_t>(ideas), "idea"));

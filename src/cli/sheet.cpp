@@ -65,12 +65,15 @@ void print_sheet_findings(const Diagnostics& findings, const std::string& path) 
 
 /// One file a format; a PNG of several pages is numbered behind the name: X-2.png.
 int write_sheet(const sheet::Engraved& engraved, const sheet::MusicFont& font, const std::string& format,
-                const fs::path& path) {
+                const fs::path& path, WrittenFiles& files) {
+  const std::size_t all_pages = engraved.scene.pages.size();
   if (format == "svg") {
     const auto written = write_file(path, sheet::write_svg(engraved.scene, font));
-    return written ? k_exit_clean : fail(written.error().what, k_exit_errors);
+    if (!written) return fail(written.error().what, k_exit_errors);
+    files.add(path, all_pages);
+    return k_exit_clean;
   }
-  const int pages = format == "png" ? static_cast<int>(engraved.scene.pages.size()) : 1;
+  const int pages = format == "png" ? static_cast<int>(all_pages) : 1;
   for (int page = 0; page < pages; ++page) {
     const auto rendered =
         format == "pdf" ? draw::write_pdf(engraved.scene, font) : draw::write_png(engraved.scene, font, page, 150);
@@ -81,15 +84,16 @@ int write_sheet(const sheet::Engraved& engraved, const sheet::MusicFont& font, c
       target.replace_filename(path.stem().string() + "-" + std::to_string(page + 1) + path.extension().string());
     const auto written = write_file(target, rendered->bytes);
     if (!written) return fail(written.error().what, k_exit_errors);
+    files.add(target, format == "png" ? 1 : all_pages);
   }
   return k_exit_clean;
 }
 
 int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sheet::SheetOptions options,
-                 const sheet::MusicFont& font, const std::string& format, const fs::path& path) {
+                 const sheet::MusicFont& font, const std::string& format, const fs::path& path, WrittenFiles& files) {
   const Handout handout = chosen(lesson, arguments.idea);
   if (arguments.idea && handout.ideas.empty())
-    return fail(lesson.path + ": there is no idea " + std::to_string(*arguments.idea), k_exit_errors);
+    return fail(lesson.path + " has no idea " + std::to_string(*arguments.idea) + " that can be drawn", k_exit_errors);
   if (!handout.prose.logo.empty()) {
     const auto logo = draw::load_logo(fs::path(lesson.path).parent_path() / handout.prose.logo);
     if (!logo) return fail(words_of(logo.error()), k_exit_errors);
@@ -99,9 +103,9 @@ int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sh
   if (!engraved) return fail(lesson.path + ": " + words_of(engraved.error()), k_exit_errors);
   for (Finding finding : engraved->findings.findings()) {
     finding.place = place_near(lesson.compiled.lesson->source, finding.where);
-    std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
+    print_findings(lesson, {finding});
   }
-  return write_sheet(*engraved, font, format, path);
+  return write_sheet(*engraved, font, format, path, files);
 }
 
 int run_sheet(const SheetArguments& arguments) {
@@ -113,12 +117,18 @@ int run_sheet(const SheetArguments& arguments) {
   const auto font = load_font();
   if (!font) return fail(words_of(font.error()), k_exit_errors);
   int code = k_exit_clean;
+  WrittenFiles files;
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     code = std::max(code, exit_code(lesson));
-    if (exit_code(lesson) != k_exit_clean) continue;
-    code = std::max(code, sheet_lesson(lesson, arguments, *options, *font, target->format, target->path_for(lesson)));
+    if (exit_code(lesson) != k_exit_clean) {
+      files.leave_out();
+      continue;
+    }
+    code = std::max(code,
+                    sheet_lesson(lesson, arguments, *options, *font, target->format, target->path_for(lesson), files));
   }
+  files.print_line(*target);
   return code;
 }
 

@@ -39,16 +39,14 @@ bool read_voice(const SoundArguments& arguments, RenderOptions& target) {
   if (!arguments.voicing.empty()) {
     target.voicing = parse_voicing(arguments.voicing);
     if (!target.voicing) {
-      std::vector<std::string> names;
-      for (const std::string_view name : voicing_names()) names.emplace_back(name);
-      fail("--voicing: \"" + arguments.voicing + "\" is not known; legal is " + join(names, ", "));
+      fail("--voicing cannot be \"" + arguments.voicing + "\"; write " + either(voicing_names()));
       return false;
     }
   }
   if (arguments.palm.empty()) return true;
   const auto palm = parse_number(arguments.palm);
   if (!palm || !(*palm >= 0.0 && *palm <= 1.0)) {
-    fail("--palm: \"" + arguments.palm + "\" is out of range; legal is 0 (open) to 1 (muted)");
+    fail("--palm must be a number from 0 (open) to 1 (muted), but this is \"" + arguments.palm + "\"");
     return false;
   }
   target.manner.palm = *palm;
@@ -79,8 +77,15 @@ std::string minutes_text(std::int64_t frames) {
   return std::to_string(seconds / 60) + (rest < 10 ? ":0" : ":") + std::to_string(rest);
 }
 
+/// What was made, for the closing line.
+struct SoundTally {
+  std::size_t files = 0;
+  std::int64_t frames = 0;
+  std::size_t left_out = 0;
+};
+
 int sound_lesson(const LoadedLesson& lesson, const SoundArguments& arguments, const SoundChoice& choice,
-                 const fs::path& folder) {
+                 const fs::path& folder, SoundTally& tally) {
   const Handout handout = make_handout(lesson.compiled);
   const auto jobs = plan_sound(handout, choice);
   if (!jobs) {
@@ -98,7 +103,11 @@ int sound_lesson(const LoadedLesson& lesson, const SoundArguments& arguments, co
   }
   if (!files) return fail(lesson.path + ": " + files.error().what, k_exit_errors);
   std::string text;
-  for (const SoundFileInfo& file : *files) text += minutes_text(file.frames) + "  " + file.path + "\n";
+  for (const SoundFileInfo& file : *files) {
+    text += minutes_text(file.frames) + "  " + file.path + "\n";
+    tally.frames += file.frames;
+  }
+  tally.files += files->size();
   return print(text);
 }
 
@@ -107,23 +116,26 @@ int run_sound(const SoundArguments& arguments) {
   const auto choice = sound_choice(arguments);
   if (!lessons || !choice) return k_exit_unreadable;
   if (arguments.threads && (*arguments.threads < 1 || *arguments.threads > 256))
-    return fail("--threads " + std::to_string(*arguments.threads) + " is out of range; legal is 1 to 256");
+    return fail("--threads must be from 1 to 256, but this is " + std::to_string(*arguments.threads));
   listen_for_stop();
   int code = k_exit_clean;
-  bool made = false;
+  SoundTally tally;
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     code = std::max(code, exit_code(lesson));
-    if (exit_code(lesson) != k_exit_clean) continue;
+    if (exit_code(lesson) != k_exit_clean) {
+      ++tally.left_out;
+      continue;
+    }
     // Several lessons have a folder each, so that equal file names do not meet.
     const fs::path folder =
         lessons->size() == 1 ? fs::path(arguments.output) : fs::path(arguments.output) / fs::path(lesson.path).stem();
-    const int result = sound_lesson(lesson, arguments, *choice, folder);
-    code = std::max(code, result);
-    made = made || result == k_exit_clean;
+    code = std::max(code, sound_lesson(lesson, arguments, *choice, folder, tally));
     if (stop_flag().load()) break;
   }
-  if (made) {
+  if (tally.files > 0) {
+    print("wrote " + counted(tally.files, "sound") + " to " + arguments.output + " (" + minutes_text(tally.frames) +
+          ")" + left_out_text(tally.left_out) + "\n");
     std::fputs(
         "All files have the same loudness (-16 LUFS). Start with the volume low. If your ears ring, stop;\n"
         "if it stays, see a doctor.\n",

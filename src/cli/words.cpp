@@ -33,8 +33,8 @@ bool read_tempos(const std::string& option, const std::string& text, std::vector
 bool read_count(const std::string& option, const std::optional<int>& given, int low, int high, int& target) {
   if (!given) return true;
   if (*given < low || *given > high) {
-    fail("--" + option + " " + std::to_string(*given) + " is out of range; legal is " + std::to_string(low) + " to " +
-         std::to_string(high));
+    fail("--" + option + " must be from " + std::to_string(low) + " to " + std::to_string(high) + ", but this is " +
+         std::to_string(*given));
     return false;
   }
   target = *given;

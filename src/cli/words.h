@@ -21,7 +21,7 @@ bool read_words(const std::string& option, const std::string& text, std::optiona
   for (const std::string_view word : split(text, ',')) {
     const auto value = parse(trim(word));
     if (!value) {
-      fail("--" + option + ": \"" + std::string(trim(word)) + "\" is not known; legal is " + legal);
+      fail("--" + option + " cannot be \"" + std::string(trim(word)) + "\"; choose from " + legal);
       return false;
     }
     if (std::find(target.begin(), target.end(), *value) == target.end()) target.push_back(*value);

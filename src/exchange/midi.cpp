@@ -95,14 +95,14 @@ class TrackReader {
     if (at_ >= bytes_.size()) return cut_short(start, "an event");
     if (track_.events.size() >= events_left_)
       return refused(ErrorKind::limit, start,
-                     "more than " + std::to_string(k_max_midi_events) + " events; so many are read");
+                     "more than " + std::to_string(k_max_midi_events) + " events, the most that are read");
     const std::uint8_t first = byte_of(bytes_[at_]);
     if (first < 0xF0U) return read_channel(first);
     ++at_;
     if (first == 0xFFU) return read_meta(start);
     if (first == 0xF0U || first == 0xF7U) return read_payload(start, first, 0, "a system exclusive event");
     return refused(ErrorKind::syntax, at_ - 1,
-                   "status " + hex(first) + " cannot stand in a file; legal are 80 to F0, F7 and FF");
+                   "status " + hex(first) + " cannot stand in a file; it must be from 80 to F0, or F7 or FF");
   }
 
   Failure read_channel(std::uint8_t first) {
@@ -118,8 +118,9 @@ class TrackReader {
     const std::string_view data = bytes_.substr(at_, count);
     for (std::size_t i = 0; i < count; ++i) {
       if (byte_of(data[i]) > 0x7FU)
-        return refused(ErrorKind::range, at_ + i,
-                       "data byte " + hex(byte_of(data[i])) + " of status " + hex(running_) + "; legal is 00 to 7F");
+        return refused(
+            ErrorKind::range, at_ + i,
+            "data byte " + hex(byte_of(data[i])) + " of status " + hex(running_) + "; it must be from 00 to 7F");
     }
     at_ += count;
     track_.events.push_back({tick_, running_, 0, std::string(data)});
@@ -130,7 +131,7 @@ class TrackReader {
     if (at_ >= bytes_.size()) return cut_short(start, "a meta event");
     const std::uint8_t type = byte_of(bytes_[at_++]);
     if (type > 0x7FU)
-      return refused(ErrorKind::range, at_ - 1, "meta event of type " + hex(type) + "; legal is 00 to 7F");
+      return refused(ErrorKind::range, at_ - 1, "meta event of type " + hex(type) + "; it must be from 00 to 7F");
     const std::size_t data_at = at_;
     if (auto error = read_payload(start, 0xFF, type, "a meta event")) return error;
     if (type == k_meta_end_of_track) {
@@ -162,12 +163,13 @@ class TrackReader {
       return refused(ErrorKind::range, at,
                      "a tempo of " +
                          (data.size() == 3 ? "0 microseconds a quarter note" : counted(data.size(), "byte")) +
-                         "; legal are 1 to " + std::to_string(k_max_midi_tempo) + " in 3 bytes");
+                         "; it must be 1 to " + std::to_string(k_max_midi_tempo) + " in 3 bytes");
     if (event.meta == k_meta_meter &&
         (data.size() < 2 || data.size() > 4 || byte_of(data[0]) == 0 || byte_of(data[1]) > 7))
-      return refused(ErrorKind::range, at,
-                     "a meter event that is none; legal are 2 to 4 bytes: 1 to 255 beats, of a 2 to the 0th to 7th "
-                     "part of a whole note, clocks a click, 32nds a quarter");
+      return refused(
+          ErrorKind::range, at,
+          "a meter event that cannot be read; it must have 2 to 4 bytes: 1 to 255 beats, of a 2 to the 0th to 7th "
+          "part of a whole note, clocks a click, 32nds a quarter");
     return std::nullopt;
   }
 
@@ -197,29 +199,30 @@ Result<Header> read_header(std::string_view bytes) {
         ErrorKind::limit, k_max_midi_bytes,
         "the file has " + counted(bytes.size(), "byte") + "; up to " + std::to_string(k_max_midi_bytes) + " are read");
   if (bytes.substr(0, 4) != "MThd")
-    return refused(ErrorKind::syntax, 0, "this is no Standard MIDI File; one starts with the letters MThd");
+    return refused(ErrorKind::syntax, 0, "this is not a Standard MIDI File, which starts with the letters MThd");
   if (bytes.size() < k_chunk_header + 6)
     return refused(ErrorKind::syntax, bytes.size(), "the file ends within its header of 14 bytes");
   const std::uint32_t length = read_be(bytes.substr(4, 4));
   if (length < 6 || length > bytes.size() - k_chunk_header)
     return refused(ErrorKind::syntax, 4,
-                   "a header of " + counted(length, "byte") + "; legal are 6, or more that are in the file");
+                   "a header of " + counted(length, "byte") + "; it must have 6, or more that are in the file");
   Header header;
   header.format = static_cast<int>(read_be(bytes.substr(8, 2)));
   header.tracks = read_be(bytes.substr(10, 2));
   header.division = static_cast<int>(read_be(bytes.substr(12, 2)));
   header.end = k_chunk_header + length;
   if (header.format > 1)
-    return refused(ErrorKind::range, 8, "format " + std::to_string(header.format) + "; legal are 0 and 1");
+    return refused(ErrorKind::range, 8, "format " + std::to_string(header.format) + "; it must be 0 or 1");
   if (header.tracks == 0 || header.tracks > k_max_midi_tracks || (header.format == 0 && header.tracks != 1))
-    return refused(ErrorKind::limit, 10,
-                   counted(header.tracks, "track") + " in format " + std::to_string(header.format) +
-                       (header.format == 0 ? "; legal is 1" : "; legal are 1 to " + std::to_string(k_max_midi_tracks)));
+    return refused(
+        ErrorKind::limit, 10,
+        counted(header.tracks, "track") + " in format " + std::to_string(header.format) +
+            (header.format == 0 ? "; there must be 1" : "; there can be 1 to " + std::to_string(k_max_midi_tracks)));
   if (header.division == 0 || header.division > 0x7FFF)
     return refused(ErrorKind::range, 12,
-                   header.division == 0 ? "division 0; legal are 1 to 32767 ticks a quarter note"
-                                        : "the file counts SMPTE frames, not beats; legal are 1 to 32767 ticks a "
-                                          "quarter note");
+                   header.division == 0
+                       ? "division 0; a quarter note must have 1 to 32767 ticks"
+                       : "the file counts SMPTE frames, not beats; only files that count beats are read");
   return header;
 }
 
@@ -276,7 +279,8 @@ Result<std::uint32_t> read_vlq(std::string_view bytes, std::size_t& at) {
     value = value << 7U | (byte & 0x7FU);
     if (byte < 0x80U) return value;
   }
-  return refused(ErrorKind::range, start, "a length or delta time of more than 4 bytes; legal is 0 to 268435455");
+  return refused(ErrorKind::range, start,
+                 "a length or delta time of more than 4 bytes; it must be from 0 to 268435455");
 }
 
 std::string write_midi(const MidiFile& file) {

@@ -254,7 +254,7 @@ Result<std::int64_t> midi_tempo(const Meter& meter, const Rational& bpm) {
   if (microseconds < 1 || microseconds > k_max_midi_tempo)
     return Error{ErrorKind::range, 0,
                  bpm.to_string() + " beats a minute in " + meter.name() +
-                     " cannot be told in a MIDI file; legal are 3.58 to 60000000 quarter notes a minute",
+                     " cannot be written in a MIDI file, which takes 3.58 to 60000000 quarter notes a minute",
                  ""};
   return microseconds;
 }

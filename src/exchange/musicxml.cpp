@@ -35,7 +35,7 @@ std::optional<Error> octave_fault(const FeelRef& feel) {
   for (const ScoreNote& note : feel.score->notes) pitches.push_back(note.pitch);
   const auto found = std::find_if(pitches.begin(), pitches.end(), outside);
   if (found == pitches.end()) return std::nullopt;
-  return Error{ErrorKind::range, 0, found->name() + " cannot be written in MusicXML; legal are octaves 0 to 9", ""};
+  return Error{ErrorKind::range, 0, found->name() + " cannot be written in MusicXML, which has octaves 0 to 9", ""};
 }
 
 Result<std::vector<XmlPassage>> write_passages(const Handout& handout) {

@@ -374,7 +374,7 @@ std::string rule_with(const Rule& rule, const Candidates& candidates, const std:
 
 std::string why_not(Clear clear, const Candidates& candidates, std::optional<int> note_by_note) {
   if (clear == Clear::none)
-    return "the pick stands clear after no stroke, and no choice of slurs turns every change into a sweep";
+    return "the pick never stands clear of the strings, and no choice of slurs turns every change into a sweep";
   if (!candidates.any()) {
     return "no note of the rule can take a slur: each follows a string change, a rest or a note on its own fret";
   }
@@ -382,7 +382,7 @@ std::string why_not(Clear clear, const Candidates& candidates, std::optional<int
     return "a slur in the rule sounds in every repetition, and no such choice frees all changes; note by note " +
            counted(static_cast<std::size_t>(*note_by_note), "slur") + " would do";
   }
-  return "some change stays blocked with either first stroke and any choice of slurs";
+  return "at least one change stays blocked, whichever stroke you begin with and whatever you slur";
 }
 
 }  // namespace

@@ -46,7 +46,7 @@ std::vector<PinnedFinger> find_pins(const Lesson& lesson, std::size_t index, con
           {Level::warning, "finger-orphan", where, place_in(lesson.source, where),
            "there is no note " + std::to_string(pin.note) +
                (pin.repeat ? " in repetition " + std::to_string(*pin.repeat) : std::string(" in any repetition")) +
-               " to pin a finger to",
+               ", so no finger can be pinned to it",
            ""});
     }
   }

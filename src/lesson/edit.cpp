@@ -80,7 +80,7 @@ Result<std::string> replace_or_add(std::string_view text, const SourceIndex& ind
   }
   const KeyPath table = path.parent();
   const std::string key(path.last());
-  if (!is_bare_key(key)) return refusal(ErrorKind::syntax, "\"" + key + "\" is no key");
+  if (!is_bare_key(key)) return refusal(ErrorKind::syntax, "\"" + key + "\" is not a key");
   if (table == KeyPath{}) return added(text, index, table, key, value);
   const auto span = index.find(table);
   if (span != index.end()) {
@@ -109,7 +109,7 @@ Result<std::string> set_value(std::string_view text, const KeyPath& path, std::s
     return refusal(ErrorKind::syntax, "the lesson cannot be read: " + before.findings.front().message);
   if (before.lesson->is_read_only())
     return refusal(ErrorKind::range, "the lesson has a newer format and opens read-only");
-  if (!is_single_value(value)) return refusal(ErrorKind::syntax, "\"" + std::string(value) + "\" is no TOML value");
+  if (!is_single_value(value)) return refusal(ErrorKind::syntax, "\"" + std::string(value) + "\" is not a TOML value");
   auto edited = replace_or_add(text, before.lesson->source, path, value);
   if (!edited) return edited;
   const LessonReading after = read_lesson(*edited);

@@ -67,8 +67,8 @@ struct Lesson {
   Prose prose;             ///< as the file has it
   bool has_title = false;  ///< a text stands there, be it an empty one
   SettingsDraft settings;
-  std::vector<Idea> ideas;  ///< those in error are left out
-  int ideas_written = 0;    ///< in the file, those in error too
+  std::vector<Idea> ideas;              ///< those in error are left out
+  std::vector<std::string> idea_names;  ///< of all ideas in the file, those in error too, in order; may be empty
   SourceIndex source;
 
   /// A newer format may be looked at but not edited.

@@ -87,10 +87,11 @@ std::optional<Finding> refuse(std::string_view text) {
                       "the file is too large; a lesson has at most " + byte_text(k_max_lesson_bytes));
   }
   if (const std::size_t nul = text.find('\0'); nul != std::string_view::npos) {
-    return unreadable("binary", place_of(text, nul), "the file holds binary data; a lesson is a TOML text in UTF-8");
+    return unreadable("binary", place_of(text, nul),
+                      "the file holds binary data; a lesson is plain text (TOML in UTF-8)");
   }
   if (const std::size_t good = utf8_prefix(text); good < text.size()) {
-    return unreadable("not-utf8", place_of(text, good), "the file is not UTF-8 text; a lesson is a TOML text in UTF-8");
+    return unreadable("not-utf8", place_of(text, good), "the file is not UTF-8 text; save it as UTF-8");
   }
   if (is_too_deep(text))
     return unreadable("too-deep", {1, 1},
@@ -123,7 +124,8 @@ class LessonReader {
     const auto title = table.string("title");
     prose.title = title.value_or("");
     lesson_.has_title = title.has_value();
-    if (!table.has("title")) table.missing("title", "a lesson needs a title", "title = \"Untitled\"");
+    if (!table.has("title"))
+      table.missing("title", "a lesson needs a title; this one has none", "title = \"Untitled\"");
     const auto read = [&](std::string_view key, std::string& target) { target = table.string(key).value_or(""); };
     read("author", prose.author);
     read("intro", prose.intro);
@@ -154,8 +156,9 @@ class LessonReader {
                      "newer-format",
                      {0, "format"},
                      place,
-                     "format " + std::to_string(number->get()) + " is newer than " + std::to_string(k_format) +
-                         ", which is known here: the lesson opens read-only",
+                     "the lesson is written in format " + std::to_string(number->get()) +
+                         ", but this program knows formats up to " + std::to_string(k_format) +
+                         "; the lesson opens read-only",
                      ""});
       lesson_.format = static_cast<int>(std::min<std::int64_t>(number->get(), 1 << 30));
     }
@@ -175,7 +178,8 @@ class LessonReader {
     settings.tuning.value = parse_tuning("standard").value();
     (void)read_settings(table, settings, findings_, unknown_key_level);
     if (!table.has("key") && !table.has("tonic") && !table.has("scale")) {
-      table.missing("key", "a lesson needs a key: a tonic and a mode, or tonic and scale", "key = \"C ionian\"");
+      table.missing("key", "a lesson needs a key; write a note name and a mode, or tonic and scale",
+                    "key = \"C ionian\"");
       settings.key.sound = false;
     }
     resolve(settings, k_given_all, {}, lesson_.source, findings_);
@@ -194,11 +198,16 @@ class LessonReader {
       return;
     }
     if (list->size() > k_max_ideas) {
-      table.error("idea", "out-of-range",
-                  counted(list->size(), "idea") + "; a lesson has at most " + std::to_string(k_max_ideas), "");
+      table.error(
+          "idea", "out-of-range",
+          "the lesson has " + counted(list->size(), "idea") + "; it can have at most " + std::to_string(k_max_ideas),
+          "");
       return;
     }
-    lesson_.ideas_written = static_cast<int>(list->size());
+    for (const toml::node& idea : *list)
+      lesson_.idea_names.push_back(one_line(idea.as_table()->get("name") != nullptr
+                                                ? idea.as_table()->get("name")->value<std::string>().value_or("")
+                                                : ""));
     for (std::size_t i = 0; i < list->size(); ++i) {
       auto idea = read_idea(*list->get(i)->as_table(), static_cast<int>(i) + 1, lesson_.settings, lesson_.source,
                             findings_, unknown_key_level);
@@ -220,7 +229,7 @@ LessonReading read_lesson(std::string_view text) {
     const toml::parse_error& error = parsed.error();
     return {std::nullopt,
             {unreadable("syntax", to_place(error.source().begin),
-                        "this is no TOML document: " + std::string(error.description()))}};
+                        "the file cannot be read as a lesson (TOML): " + std::string(error.description()))}};
   }
   return LessonReader(parsed.table(), text).read();
 }

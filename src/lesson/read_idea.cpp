@@ -75,17 +75,21 @@ class IdeaReader {
     const bool sequence = table_.find("sequence") != nullptr;
     if (cell == sequence) {
       if (cell) {
-        table_.error("sequence", "rule-twice", "an idea has one rule: a cell or a sequence, not both", "");
+        table_.error("sequence", "rule-twice",
+                     "an idea has one rule, but here are a cell and a sequence; remove one of them", "");
       } else {
-        table_.missing("cell", "an idea needs a rule: a cell or a sequence", "cell = \"1 2 3\"");
+        table_.missing("cell", "an idea needs a rule; write a cell or a sequence", "cell = \"1 2 3\"");
       }
       return;
     }
     const std::string key = cell ? "cell" : "sequence";
     const RuleKind kind = cell ? RuleKind::cell : RuleKind::sequence;
     const auto one_note = [&](const std::string& number) {
-      const auto rule = parse_rule(kind, number);
-      const std::string text = number.empty() ? "" : rule ? number : rule.error().repair;
+      // 1232 is four notes.
+      std::string digits;
+      for (const char digit : number) digits += digits.empty() ? std::string(1, digit) : std::string(" ") + digit;
+      const auto rule = parse_rule(kind, digits);
+      const std::string text = number.empty() ? "" : rule ? digits : rule.error().repair;
       return text.empty() ? "" : toml_string(text);
     };
     const auto text = table_.string(key, one_note);
@@ -101,16 +105,26 @@ class IdeaReader {
     idea_.lick.rule = std::move(rule).value();
   }
 
+  /// Strings that a rule can be carried over, either way.
+  [[nodiscard]] int most_carry_strings() const { return is_sequence() ? 0 : k_max_strings - 1; }
   [[nodiscard]] bool is_sequence() const { return idea_.lick.rule.kind == RuleKind::sequence; }
+
+  /// A whole number where a table should be, as its first key: 6 is { string = 6 }.
+  static std::function<std::string(const toml::node&)> whole_in(std::string key, int low, int high) {
+    return [key = std::move(key), low, high](const toml::node& node) {
+      const auto number = int_in(node, low, high);
+      return number ? "{ " + key + " = " + std::to_string(*number) + " }" : std::string();
+    };
+  }
 
   void carry() {
     Carry& carry = idea_.lick.carry;
     carry = is_sequence() ? Carry{0, 1} : Carry{1, 0};
-    const toml::table* values = table_.table("carry");
+    const toml::table* values = table_.table("carry", whole_in("strings", -most_carry_strings(), most_carry_strings()));
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("carry"), findings_, unknown_key_level_);
     if (reader.find("strings") != nullptr) {
-      const int most = is_sequence() ? 0 : k_max_strings - 1;
+      const int most = most_carry_strings();
       const NumberRepair repair = near_or(std::to_string(carry.strings));
       carry.strings = reader.integer("strings", -most, most, repair).value_or(carry.strings);
     }
@@ -121,7 +135,7 @@ class IdeaReader {
 
   void start() {
     idea_.lick.start_string = draft_.tuning.value.strings();
-    const toml::table* values = table_.table("start");
+    const toml::table* values = table_.table("start", whole_in("string", 1, draft_.tuning.value.strings()));
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("start"), findings_, unknown_key_level_);
     if (reader.find("string") != nullptr) {
@@ -133,7 +147,7 @@ class IdeaReader {
       idea_.lick.start_ordinal = reader.integer("ordinal", 1, 99, near_or("1")).value_or(1);
     } else if (reader.has("ordinal")) {
       reader.error("ordinal", "not-in-a-cell",
-                   "start.ordinal belongs to a sequence; a cell names its string notes itself", "");
+                   "only a sequence can have start.ordinal; a cell names its string notes itself", "");
       (void)reader.find("ordinal");
     }
     start_beat_ = reader.number("beat", -k_max_start_beat, k_max_start_beat, 0).value_or(0);
@@ -149,25 +163,25 @@ class IdeaReader {
     const auto off =
         std::find_if(feels.begin(), feels.end(), [&](int k) { return !(idea_.start_beat * Rational(k)).is_whole(); });
     const std::string what =
-        read ? "start.beat " + idea_.start_beat.to_string() + " is no whole number of notes at " +
-                   std::to_string(*off) + " a beat"
-             : "start.beat " + number_text(start_beat_) + " is no fraction of a beat that notes fall on";
+        read ? "start.beat " + idea_.start_beat.to_string() + " falls between two notes at " + std::to_string(*off) +
+                   " a beat"
+             : "start.beat " + number_text(start_beat_) + " is not a fraction of a beat that notes can fall on";
     const Rational near(std::llround(start_beat_ * parts), parts);
     const KeyPath where = first_known(index_, {table_.path("start.beat")});
     findings_.add({Level::error, "start-beat", where, place_in(index_, where),
-                   what + "; legal are " +
+                   what + "; write " +
                        (parts == 1 ? std::string("whole beats") : "multiples of 1/" + std::to_string(parts)) +
                        for_all(feels),
                    decimal(near)});
   }
 
-  /// " for 4 and 6 a beat alike" where there are several, so that the reader sees where the range comes from.
+  /// ", which suit both 4 and 6 a beat" where there are several, so that the reader sees where the range comes from.
   static std::string for_all(const std::vector<int>& feels) {
     if (feels.size() < 2) return {};
-    std::string text = " for ";
+    std::string text = feels.size() == 2 ? ", which suit both " : ", which suit ";
     for (std::size_t i = 0; i < feels.size(); ++i)
       text += (i == 0 ? "" : i + 1 < feels.size() ? ", " : " and ") + std::to_string(feels[i]);
-    return text + " a beat alike";
+    return text + " a beat";
   }
 
   /// The shortest decimal that is read back as this fraction: -0.333333.
@@ -182,15 +196,22 @@ class IdeaReader {
     return number_text(fraction.to_double());
   }
 
+  /// "4" and "4 times" as 4, else "fit".
+  static std::string number_repair(std::string_view text) {
+    const auto parts = words(text);
+    const auto number = parts.empty() ? std::nullopt : parse_int(parts.front().text);
+    return number ? std::to_string(std::clamp(*number, 1, k_max_repeats)) : "\"fit\"";
+  }
+
   void repeats() {
     const toml::node* node = table_.find("repeats");
     if (node == nullptr) return;
     if (const auto* text = node->as_string()) {
       if (text->get() == "fit") return;
-      table_.error(
-          "repeats", "unknown-word",
-          "\"" + text->get() + "\" is not known for repeats; legal is \"fit\" or 1 to " + std::to_string(k_max_repeats),
-          "\"fit\"");
+      table_.error("repeats", "unknown-word",
+                   "repeats cannot be \"" + text->get() + "\"; write \"fit\" or a number from 1 to " +
+                       std::to_string(k_max_repeats),
+                   number_repair(text->get()));
       return;
     }
     idea_.lick.repeats = table_.integer("repeats", 1, k_max_repeats, near_or("\"fit\""));
@@ -214,7 +235,7 @@ class IdeaReader {
     if (list == nullptr) return;
     if (list->empty()) {
       table_.error("notes_per_beat", "empty-list",
-                   "notes_per_beat is empty; legal are one or more whole numbers from " + range, "[4]");
+                   "notes_per_beat is empty; write one or more whole numbers from " + range, "[4]");
       return;
     }
     std::vector<int> found;
@@ -225,15 +246,14 @@ class IdeaReader {
         const std::string near =
             std::to_string(whole == nullptr ? 4 : std::clamp<std::int64_t>(whole->get(), 1, k_max_notes_per_beat));
         table_.report(Level::error, item, "notes_per_beat", whole == nullptr ? "wrong-type" : "out-of-range",
-                      (whole == nullptr ? std::string("a value in notes_per_beat is no whole number")
-                                        : std::to_string(whole->get()) + " notes a beat") +
-                          "; legal is " + range,
+                      "everything in notes_per_beat must be a whole number from " + range + ", but this is " +
+                          (whole == nullptr ? std::string("not one") : std::to_string(whole->get())),
                       near);
         continue;
       }
       if (std::find(found.begin(), found.end(), *k) != found.end()) {
         table_.report(Level::warning, item, "notes_per_beat", "twice",
-                      std::to_string(*k) + " notes a beat stand here twice; once is read");
+                      "notes_per_beat names " + std::to_string(*k) + " twice; it is taken once");
         continue;
       }
       found.push_back(*k);
@@ -241,11 +261,41 @@ class IdeaReader {
     if (!found.empty()) idea_.notes_per_beat = found;
   }
 
+  /// The degree that a text begins with: of "5th" 5; else 1.
+  static std::string degree_repair(std::string_view text) {
+    const std::string plain = plain_accidentals(trim(text));
+    const std::string_view sign = std::string_view(plain).substr(0, plain.find_first_not_of("#b"));
+    if (sign.size() >= plain.size() || plain[sign.size()] < '1' || plain[sign.size()] > '7') return "1";
+    const std::string degree = plain.substr(0, sign.size() + 1);
+    return sign.empty() ? degree : parse_degree(degree) ? toml_string(degree) : "1";
+  }
+
+  /// One word of an ending's table where the table should be: "hold" is { kind = "hold" }.
+  static std::string ending_repair(std::string_view word) {
+    const auto is_word = [&](const auto& row) { return row.first == word; };
+    if (std::any_of(k_ending_kinds.begin(), k_ending_kinds.end(), is_word))
+      return "{ kind = " + toml_string(word) + " }";
+    if (std::any_of(k_ending_places.begin(), k_ending_places.end(), is_word))
+      return "{ on = " + toml_string(word) + " }";
+    const auto degree = parse_degree(word);
+    return degree && degree->number <= 7 ? "{ degree = " + toml_string(word) + " }" : "\"auto\"";
+  }
+
   void ending() {
     const toml::node* node = table_.find("ending");
     if (node == nullptr) return;
-    if (node->is_string()) {
-      idea_.ending.wanted = table_.one_of("ending", k_endings, 1).value_or(true);
+    if (const auto* word = node->as_string()) {
+      const auto is_word = [&](const auto& row) { return row.first == word->get(); };
+      const auto row = std::find_if(k_endings.begin(), k_endings.end(), is_word);
+      if (row != k_endings.end()) {
+        idea_.ending.wanted = row->second;
+      } else {
+        table_.error("ending", "unknown-word",
+                     "ending cannot be \"" + word->get() +
+                         "\"; write \"none\", \"auto\" or a table with kind, degree "
+                         "and on",
+                     ending_repair(word->get()));
+      }
       return;
     }
     if (!node->is_table()) {
@@ -261,7 +311,8 @@ class IdeaReader {
       idea_.ending.degree = parse_degree(text);
       if (!idea_.ending.degree || idea_.ending.degree->number > 7) {
         reader.error("degree", "bad-degree",
-                     "ending.degree is no scale degree; legal is 1 to 7, with b or # in quotes (\"b3\")", "1");
+                     "ending.degree must be a scale degree from 1 to 7, with b or # in quotes, as in \"b3\"",
+                     degree_repair(text));
       }
     }
     idea_.ending.on = reader.one_of("on", k_ending_places, 1);
@@ -281,7 +332,7 @@ class IdeaReader {
         reader.report_unknown_keys();
       } else {
         table_.report(Level::error, item, item_key, "wrong-type",
-                      std::string(key) + " must hold tables like { repeat = 2, note = 3, ... }");
+                      "everything in " + std::string(key) + " must be a table like { repeat = 2, note = 3, ... }");
       }
     }
   }
@@ -293,7 +344,7 @@ class IdeaReader {
     each_table("edits", *list, [&](TableReader& reader) {
       for (const std::string_view key : {"repeat", "note", "fret"}) {
         if (!reader.has(key))
-          reader.missing(key, "an edit names repeat, note and fret; " + std::string(key) + " is missing",
+          reader.missing(key, "an edit needs repeat, note and fret; " + std::string(key) + " is missing",
                          std::string(key) + " = 1");
       }
       const auto repeat = reader.integer("repeat", 1, 2 * k_max_repeats);
@@ -311,7 +362,7 @@ class IdeaReader {
       each_table("fingers", *list, [&](TableReader& reader) {
         for (const std::string_view key : {"note", "finger"}) {
           if (!reader.has(key))
-            reader.missing(key, "a pinned finger names note and finger; " + std::string(key) + " is missing",
+            reader.missing(key, "a pinned finger needs note and finger; " + std::string(key) + " is missing",
                            std::string(key) + " = 1");
         }
         const auto repeat = reader.integer("repeat", 1, 2 * k_max_repeats);
@@ -328,7 +379,7 @@ class IdeaReader {
       const auto finger = int_in(item, -1, 4);
       if (!finger) {
         table_.report(Level::error, item, "fingers", "out-of-range",
-                      "a finger is 0 (open string) or 1 to 4; -1 leaves the note free", "-1");
+                      "a finger must be 1 to 4, 0 for an open string, or -1 to leave the note free", "-1");
       } else if (*finger >= 0) {
         idea_.fingers.push_back({std::nullopt, number, *finger});
       }

@@ -1,6 +1,7 @@
 #include "lesson/read_settings.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "lesson/layout_fit.h"
 #include "lesson/source.h"
@@ -15,6 +16,9 @@ constexpr std::array<std::pair<std::string_view, Clear>, 4> k_clears = {
 constexpr std::array<std::pair<std::string_view, LayoutKind>, 3> k_layouts = {
     {{"per-string", LayoutKind::per_string}, {"position", LayoutKind::position}, {"octaves", LayoutKind::octaves}}};
 
+constexpr double k_shortest_scale = 200;  ///< mm
+constexpr double k_longest_scale = 1400;
+
 constexpr std::string_view k_major_scale = "[\"1\", \"2\", \"3\", \"4\", \"5\", \"6\", \"7\"]";
 
 class SettingsReader {
@@ -26,7 +30,7 @@ class SettingsReader {
     key();
     tuning();
     whole("frets", draft_.frets, 1, k_max_frets, given_.frets);
-    real("scale_length", draft_.scale_length, 200, 1400, given_.spans);
+    scale_length();
     whole("capo", draft_.capo, 0, std::max(0, draft_.frets.value - 1), given_.frets);
     meter();
     tempo();
@@ -58,7 +62,7 @@ class SettingsReader {
     if (!has_key && !has_tonic && !has_scale) return;
     given_.frets = given_.vamp = true;
     if (has_key && (has_tonic || has_scale)) {
-      table_.error(has_tonic ? "tonic" : "scale", "key-twice", "the key is given twice; write key, or tonic and scale",
+      table_.error(has_tonic ? "tonic" : "scale", "key-twice", "the key is written twice; keep key, or tonic and scale",
                    "");
       draft_.key.sound = false;
       return;
@@ -85,7 +89,7 @@ class SettingsReader {
     const bool has_scale = table_.has("scale");
     if (!is_idea() && !(has_tonic && has_scale)) {
       const std::string_view absent = has_tonic ? "scale" : "tonic";
-      table_.missing(absent, "tonic and scale go together; " + std::string(absent) + " is missing",
+      table_.missing(absent, "tonic and scale belong together; " + std::string(absent) + " is missing",
                      has_scale ? "tonic = \"C\"" : "scale = " + std::string(k_major_scale));
       return false;
     }
@@ -111,7 +115,9 @@ class SettingsReader {
     if (!text) return std::nullopt;
     const auto tonic = parse_pitch_class(*text);
     if (tonic) return *tonic;
-    table_.error("tonic", "unknown-note", tonic.error().what, "\"C\"");
+    const std::string english = english_note(*text);
+    table_.error("tonic", "unknown-note", tonic.error().what,
+                 parse_pitch_class(english).ok() ? toml_string(english) : "\"C\"");
     return std::nullopt;
   }
 
@@ -155,7 +161,8 @@ class SettingsReader {
 
   std::optional<Tuning> listed_tuning(const toml::node& node) {
     if (!node.is_array()) {
-      table_.wrong_type("tuning", node, "a preset's name or a list of open strings, thick to thin", "\"standard\"");
+      table_.wrong_type("tuning", node, "the name of a tuning or a list of open strings, thick to thin",
+                        "\"standard\"");
       return std::nullopt;
     }
     // A whole number is a pitch as MIDI counts it.
@@ -168,6 +175,14 @@ class SettingsReader {
     if (!pitches) return std::nullopt;
     auto tuning = parse_tuning(*pitches);
     if (tuning) return std::move(tuning).value();
+    const auto is_note = [](const std::string& name) { return parse_pitch_class(name).ok(); };
+    if (std::all_of(pitches->begin(), pitches->end(), is_note)) {
+      const auto preset = parse_tuning(join(*pitches, " "));
+      table_.error("tuning", "bad-pitch",
+                   "the strings of a tuning need octaves, as in \"E2\"; octave 4 begins at middle C",
+                   preset ? "" : toml_string(preset.error().repair));
+      return std::nullopt;
+    }
     const toml::node* item = node.as_array()->get(tuning.error().at);
     const std::string repair = tuning.error().repair.empty() ? "" : toml_string(tuning.error().repair);
     if (tuning.error().kind == ErrorKind::syntax && item != nullptr) {
@@ -201,6 +216,24 @@ class SettingsReader {
     value = {read.value_or(value.value), read.has_value()};
   }
 
+  void scale_length() {
+    constexpr double k_mm_per_inch = 25.4;
+    const toml::node* node = table_.find("scale_length");
+    const double inches = node != nullptr && node->is_number() ? node->value<double>().value_or(0) : 0;
+    const double mm = std::round(inches * k_mm_per_inch * 10) / 10;
+    if (mm < k_shortest_scale || mm > k_longest_scale) {
+      real("scale_length", draft_.scale_length, k_shortest_scale, k_longest_scale, given_.spans);
+      return;
+    }
+    given_.spans = true;
+    draft_.scale_length.sound = false;
+    table_.error("scale_length", "out-of-range",
+                 "scale_length is in millimetres, from " + number_text(k_shortest_scale) + " to " +
+                     number_text(k_longest_scale) + "; " + number_text(inches) + " inches are " + number_text(mm) +
+                     " mm",
+                 number_text(mm));
+  }
+
   void meter() {
     if (!given("meter", draft_.meter)) return;
     given_.vamp = true;
@@ -218,9 +251,30 @@ class SettingsReader {
     draft_.meter = {std::move(meter).value(), true};
   }
 
+  /// One tempo where two should be is the goal; "120 bpm" is a tempo too.
+  static std::string tempo_repair(const toml::node& node) {
+    std::optional<int> bpm;
+    if (const auto* text = node.as_string(); text != nullptr && !words(text->get()).empty())
+      bpm = parse_int(words(text->get()).front().text);
+    if (const auto* whole = node.as_integer())
+      bpm = static_cast<int>(std::clamp<std::int64_t>(whole->get(), k_slowest_bpm, k_fastest_bpm));
+    if (!bpm) return {};
+    const int goal = std::clamp(*bpm, k_slowest_bpm, k_fastest_bpm);
+    const int slow = std::min(goal, static_cast<int>(Tempo{}.slow_bpm.floor()));
+    return "{ slow = " + std::to_string(slow) + ", goal = " + std::to_string(goal) + " }";
+  }
+
+  /// The kind alone where the layout's table should be.
+  static std::string layout_kind(const toml::node& node) {
+    const auto* text = node.as_string();
+    const auto is_kind = [&](const auto& row) { return text != nullptr && row.first == text->get(); };
+    const bool good = std::any_of(k_layouts.begin(), k_layouts.end(), is_kind);
+    return good ? "{ kind = " + toml_string(text->get()) + " }" : std::string();
+  }
+
   void tempo() {
     if (!given("tempo", draft_.tempo)) return;
-    const toml::table* values = table_.table("tempo");
+    const toml::table* values = table_.table("tempo", tempo_repair);
     draft_.tempo.sound = values != nullptr;
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("tempo"), findings_, unknown_key_level_);
@@ -237,7 +291,7 @@ class SettingsReader {
     if (draft_.tempo.sound && tempo.slow_bpm > tempo.goal_bpm) {
       const std::string_view at = reader.has("slow") ? "slow" : "goal";
       reader.report(Level::warning, *reader.find(at), at, "tempo-order",
-                    "the slow tempo (" + number_text(tempo.slow_bpm.to_double()) + ") is above the goal (" +
+                    "the slow tempo (" + number_text(tempo.slow_bpm.to_double()) + ") is faster than the goal (" +
                         number_text(tempo.goal_bpm.to_double()) + ")");
     }
   }
@@ -251,7 +305,7 @@ class SettingsReader {
   void layout() {
     if (!given("layout", draft_.layout)) return;
     given_.frets = true;
-    const toml::table* values = table_.table("layout");
+    const toml::table* values = table_.table("layout", layout_kind);
     draft_.layout.sound = values != nullptr;
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("layout"), findings_, unknown_key_level_);
@@ -307,7 +361,7 @@ class SettingsReader {
       const auto width = int_in(*reader.find("width"), 1, k_max_layout_size);
       wanted.width = width.value_or(rule.width);
       reader.error("width", "not-in-this-layout",
-                   "width belongs to the position layout; " + std::string(name(rule.kind)) + " has notes",
+                   "only a position layout has a width; a " + std::string(name(rule.kind)) + " layout has notes",
                    width ? kind_repair(reader, "notes", wanted) : "");
       return false;
     }
@@ -339,7 +393,7 @@ class SettingsReader {
       wanted.notes = count.value_or(rule.notes);
       wanted.octave_notes = pair.value_or(wanted.octave_notes);
       reader.error("notes", "not-in-this-layout",
-                   "notes belongs to the per-string and octaves layouts; position has width",
+                   "a position layout has a width; notes are for per-string and octaves layouts",
                    count || pair ? kind_repair(reader, "width", wanted) : "");
       return false;
     }
@@ -362,8 +416,8 @@ class SettingsReader {
     if (!pair) {
       wanted.octave_notes = LayoutRule{}.octave_notes;
       reader.error("notes", node->is_array() ? "out-of-range" : "wrong-type",
-                   "in the octaves layout notes is a list of two whole numbers from 1 to " +
-                       std::to_string(k_max_layout_size) + ", the thicker string's first",
+                   "notes of an octaves layout must be two whole numbers from 1 to " +
+                       std::to_string(k_max_layout_size) + " in a list, the thicker string's first",
                    fitting(wanted, [](const LayoutRule& r) {
                      return size_text(r).substr(std::string_view("notes = ").size());
                    }));
@@ -376,7 +430,11 @@ class SettingsReader {
   void vamp() {
     if (!given("vamp", draft_.vamp)) return;
     given_.vamp = true;
-    const toml::table* values = table_.table("vamp");
+    const toml::table* values = table_.table("vamp", [this](const toml::node& node) {
+      const auto* text = node.as_string();
+      const bool good = text != nullptr && draft_.meter.sound && parse_vamp(text->get(), draft_.meter.value);
+      return good ? "{ chords = " + toml_string(text->get()) + " }" : std::string();
+    });
     draft_.vamp.sound = values != nullptr;
     if (values == nullptr) return;
     TableReader reader(*values, table_.path("vamp"), findings_, unknown_key_level_);
@@ -412,7 +470,8 @@ class SettingsReader {
     if (first && second && *second >= 1 && *first >= *second && *first <= 4 * *second && *first <= 64)
       return Rational(*first, *second);
     reader.error("swing", "bad-swing",
-                 "\"" + *text + "\" is not a swing ratio; write the long note to the short one, 1:1 to 4:1", "\"2:1\"");
+                 "\"" + *text + "\" is not a swing ratio; write the long note to the short one, from 1:1 to 4:1",
+                 "\"2:1\"");
     return std::nullopt;
   }
 

@@ -83,8 +83,8 @@ class Resolver {
     for (capo = draft_.frets.value - 1; capo > 0 && !layout_on_neck(tried, tried.layout.value);) --capo;
     const bool fits = layout_on_neck(tried, tried.layout.value).has_value();
     add(Level::error, "capo-off-neck", blame("capo", "frets"),
-        "a capo at fret " + std::to_string(draft_.capo.value) + " leaves no fret of " +
-            std::to_string(draft_.frets.value),
+        "a capo at fret " + std::to_string(draft_.capo.value) + " leaves no fret to play on a neck of " +
+            counted(static_cast<std::size_t>(draft_.frets.value), "fret"),
         fits ? std::to_string(capo) : "");
     draft_.layout_fits = false;
   }
@@ -106,14 +106,15 @@ class Resolver {
     draft_.layout_fits = false;
     const auto legal = nearest_legal_from(draft_.key.value, neck, draft_.layout.value);
     const auto fewer = fewer_notes([](const Layout&) { return true; });
-    const std::string side = off.fret < 0 ? std::to_string(off.fret) + " < 0"
-                                          : std::to_string(off.fret) + " > " + std::to_string(neck.highest_fret());
-    const std::string way = legal   ? "the nearest legal from is " + std::to_string(*legal)
-                            : fewer ? "no from is legal, take fewer notes a string"
-                                    : "no from is legal for so many notes a string";
+    const std::string side =
+        off.fret < 0 ? "below the nut" : "but the neck ends at fret " + std::to_string(neck.highest_fret());
+    const std::string way = legal   ? "the nearest fret that works for `from` is " + std::to_string(*legal)
+                            : fewer ? "no `from` works; take fewer notes on each string"
+                                    : "no `from` works with so many notes on each string";
     add(Level::error, "layout-off-neck", blame("layout.from", "layout"),
-        "the layout runs off the neck: string " + std::to_string(off.string) + " note " + std::to_string(off.ordinal) +
-            " fret " + side + " (" + frets_text(frets) + "); " + way,
+        "the layout runs off the neck: note " + std::to_string(off.ordinal) + " of string " +
+            std::to_string(off.string) + " would be fret " + std::to_string(off.fret) + ", " + side + " (" +
+            frets_text(frets) + "); " + way,
         legal   ? "from = " + std::to_string(*legal)
         : fewer ? size_text(*fewer)
                 : "");
@@ -141,12 +142,12 @@ class Resolver {
     });
     std::string offer;
     if (fewer && fewer->kind == LayoutKind::per_string) {
-      offer = "; " + std::to_string(fewer->notes) +
-              " a string: " + frets_text(layout_frets(draft_.key.value, neck, *layout_on_neck(draft_, *fewer)));
+      offer = "; with " + std::to_string(fewer->notes) + " notes on each string the layout is " +
+              frets_text(layout_frets(draft_.key.value, neck, *layout_on_neck(draft_, *fewer)));
     }
     add(Level::warning, "reach", blame("layout.notes", "layout"),
-        "string " + std::to_string(reach.string) + " spans " + tenths(reach.span.value) + " mm; the reach is " +
-            number_text(draft_.reach.value) + " mm" + offer,
+        "the notes of string " + std::to_string(reach.string) + " lie " + tenths(reach.span.value) +
+            " mm apart, but the hand reaches " + number_text(draft_.reach.value) + " mm" + offer,
         fewer ? size_text(*fewer) : "");
   }
 
@@ -163,7 +164,8 @@ class Resolver {
     const KeyPath own = table_ / "vamp.chords";
     const KeyPath where = first_known(index_, {own, table_ / "meter", top("vamp.chords"), top("meter")});
     const bool inside = where.last() == "chords";
-    add(Level::error, "bad-vamp", where, vamp.error().what, toml_string(vamp.error().repair),
+    add(Level::error, "bad-vamp", where, vamp.error().what,
+        vamp.error().repair.empty() ? "" : toml_string(vamp.error().repair),
         inside ? std::string_view(text) : std::string_view(), inside ? vamp.error().at : 0);
   }
 

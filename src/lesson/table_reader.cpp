@@ -26,12 +26,12 @@ std::string whole_text(const toml::node& node) {
   return whole == nullptr ? std::string() : std::to_string(whole->get());
 }
 
-/// The whole text as a finite number.
-std::optional<double> parse_number(std::string_view text) {
+/// The finite number that a text begins with: of "120 bpm" 120.
+std::optional<double> leading_number(std::string_view text) {
   const std::string_view plain = trim(text);
   double value = 0;
   const auto [end, error] = std::from_chars(plain.data(), plain.data() + plain.size(), value);
-  if (error != std::errc{} || end != plain.data() + plain.size() || !std::isfinite(value)) return std::nullopt;
+  if (error != std::errc{} || !std::isfinite(value)) return std::nullopt;
   return value;
 }
 
@@ -98,7 +98,7 @@ void TableReader::error(std::string_view key, std::string code, std::string mess
 void TableReader::wrong_type(std::string_view key, const toml::node& node, std::string_view wanted,
                              std::string repair) {
   report(Level::error, node, key, "wrong-type",
-         std::string(key) + " must be " + std::string(wanted) + ", not " + type_word(node), std::move(repair));
+         said(key) + " must be " + std::string(wanted) + ", but this is " + type_word(node), std::move(repair));
 }
 
 void TableReader::missing(std::string_view key, std::string message, std::string repair) {
@@ -122,17 +122,17 @@ std::optional<int> TableReader::integer(std::string_view key, int low, int high,
   const auto* whole = node->as_integer();
   if (whole == nullptr) {
     std::optional<int> near;
-    if (const auto* text = node->as_string()) near = parse_int(text->get());
-    if (near) near = std::clamp(*near, low, high);
-    if (const auto* real = node->as_floating_point(); real != nullptr && std::isfinite(real->get())) {
-      near =
-          static_cast<int>(std::lround(std::clamp(real->get(), static_cast<double>(low), static_cast<double>(high))));
-    }
+    std::optional<double> number;
+    if (const auto* text = node->as_string()) number = leading_number(text->get());
+    if (const auto* real = node->as_floating_point(); real != nullptr && std::isfinite(real->get()))
+      number = real->get();
+    if (number)
+      near = static_cast<int>(std::lround(std::clamp(*number, static_cast<double>(low), static_cast<double>(high))));
     wrong_type(key, *node, "a whole number from " + range, repair(near));
     return std::nullopt;
   }
   if (const auto value = int_in(*node, low, high)) return value;
-  error(key, "out-of-range", std::string(key) + " is " + std::to_string(whole->get()) + "; legal is " + range,
+  error(key, "out-of-range", said(key) + " must be from " + range + ", but this is " + std::to_string(whole->get()),
         repair(static_cast<int>(std::clamp<std::int64_t>(whole->get(), low, high))));
   return std::nullopt;
 }
@@ -144,29 +144,29 @@ std::optional<double> TableReader::number(std::string_view key, double low, doub
   const auto value = node->is_number() ? node->value<double>() : std::nullopt;
   if (!value) {
     const auto* text = node->as_string();
-    const double near = text == nullptr ? otherwise : parse_number(text->get()).value_or(otherwise);
+    const double near = text == nullptr ? otherwise : leading_number(text->get()).value_or(otherwise);
     wrong_type(key, *node, "a number from " + range, number_text(std::clamp(near, low, high)));
     return std::nullopt;
   }
   if (*value >= low && *value <= high) return value;  // false for NaN
   const double near = std::isnan(*value) ? low : std::clamp(*value, low, high);
   error(key, "out-of-range",
-        std::string(key) + " is " + (std::isnan(*value) ? std::string("no number") : number_text(*value)) +
-            "; legal is " + range,
+        said(key) + " must be from " + range + ", but this is " +
+            (std::isnan(*value) ? std::string("not a number") : number_text(*value)),
         number_text(near));
   return std::nullopt;
 }
 
 std::optional<std::vector<std::string>> TableReader::strings(std::string_view key, const TextRepair& item_repair,
                                                              const std::string& list_repair) {
-  const toml::array* list = array(key, "a list of texts", list_repair);
+  const toml::array* list = array(key, "a list of texts in quotes", list_repair);
   if (list == nullptr) return std::nullopt;
   std::vector<std::string> found;
   for (const toml::node& item : *list) {
     const auto* text = item.as_string();
     if (text == nullptr) {
       report(Level::error, item, key, "wrong-type",
-             std::string(key) + " must hold only texts in quotes, not " + type_word(item),
+             "everything in " + said(key) + " must be text in quotes, but this is " + type_word(item),
              item_repair(whole_text(item)));
       return std::nullopt;
     }
@@ -175,11 +175,12 @@ std::optional<std::vector<std::string>> TableReader::strings(std::string_view ke
   return found;
 }
 
-const toml::table* TableReader::table(std::string_view key) {
+const toml::table* TableReader::table(std::string_view key,
+                                      const std::function<std::string(const toml::node&)>& repair) {
   const toml::node* node = find(key);
   if (node == nullptr) return nullptr;
   if (const auto* found = node->as_table()) return found;
-  wrong_type(key, *node, "a table", "");
+  wrong_type(key, *node, "a table in braces", repair ? repair(*node) : "");
   return nullptr;
 }
 
@@ -198,10 +199,12 @@ std::optional<std::size_t> TableReader::choice(std::string_view key, std::span<c
   if (!text) return std::nullopt;
   const auto match = std::find(words.begin(), words.end(), std::string_view(*text));
   if (match != words.end()) return static_cast<std::size_t>(match - words.begin());
-  std::string legal;
-  for (const std::string_view word : words) legal += (legal.empty() ? "" : ", ") + std::string(word);
-  const std::string near = nearest(*text, words);
-  error(key, "unknown-word", "\"" + *text + "\" is not known for " + std::string(key) + "; legal is " + legal,
+  // A letter or two of a word ("U") mean that word.
+  const std::string wanted = lower(trim(*text));
+  const auto begun = std::find_if(words.begin(), words.end(),
+                                  [&](std::string_view word) { return !wanted.empty() && word.starts_with(wanted); });
+  const std::string near = begun != words.end() ? std::string(*begun) : nearest(*text, words);
+  error(key, "unknown-word", said(key) + " cannot be \"" + *text + "\"; write " + either(words),
         near.empty() ? fallback : toml_string(near));
   return std::nullopt;
 }
@@ -211,10 +214,11 @@ void TableReader::report_unknown_keys() {
     const std::string_view word = key.str();
     if (std::find(asked_.begin(), asked_.end(), word) != asked_.end()) continue;
     const std::vector<std::string_view> known(asked_.begin(), asked_.end());
-    std::string legal;
-    for (const std::string_view k : known) legal += (legal.empty() ? "" : ", ") + std::string(k);
+    const std::string all = join(asked_, ", ");
+    const std::string owner = !path_.key.empty() ? path_.key : path_.idea > 0 ? "an idea" : "a lesson";
     findings_.add({unknown_key_level_, "unknown-key", path(word), to_place(key.source().begin),
-                   "there is no key \"" + std::string(word) + "\" here; keys are " + legal, nearest(word, known)});
+                   "\"" + std::string(word) + "\" is not a key of " + owner + "; the keys are " + all,
+                   nearest(word, known)});
   }
 }
 

@@ -45,6 +45,8 @@ class TableReader {
   [[nodiscard]] const toml::node* find(std::string_view key);
   [[nodiscard]] bool has(std::string_view key) const { return table_.get(key) != nullptr; }
   [[nodiscard]] KeyPath path(std::string_view key) const { return path_ / key; }
+  /// The key as messages name it, with its table: "tempo.goal".
+  [[nodiscard]] std::string said(std::string_view key) const { return path(key).key; }
   [[nodiscard]] Place place() const { return to_place(table_.source().begin); }
 
   std::optional<std::string> string(std::string_view key, const TextRepair& repair = in_quotes);
@@ -54,7 +56,8 @@ class TableReader {
   /// `item_repair` mends an item of the wrong type, `list_repair` a value that is no list.
   std::optional<std::vector<std::string>> strings(std::string_view key, const TextRepair& item_repair,
                                                   const std::string& list_repair);
-  const toml::table* table(std::string_view key);
+  /// `repair` makes a table of a value that is none.
+  const toml::table* table(std::string_view key, const std::function<std::string(const toml::node&)>& repair = {});
   const toml::array* array(std::string_view key, std::string_view what, std::string repair = "");
   /// Index of the word among `words`; the one at `otherwise` mends what is near none of them.
   std::optional<std::size_t> choice(std::string_view key, std::span<const std::string_view> words,

@@ -74,10 +74,10 @@ class EditWriter {
     const std::string frets =
         "fret " + std::to_string(phrase_.notes[i - 1].fret) + " to fret " + std::to_string(note.fret);
     const std::string what = rise == 0 ? "an edit puts a slur of repetition " + std::to_string(note.repeat) +
-                                             " on one and the same fret; its second note is picked"
+                                             " on a single fret, so its second note is picked"
                                        : "an edit turns a " + std::string(rise > 0 ? "pull-off" : "hammer-on") +
-                                             " of repetition " + std::to_string(note.repeat) + " round, from " + frets +
-                                             "; it is played as a " + (rise > 0 ? "hammer-on" : "pull-off");
+                                             " of repetition " + std::to_string(note.repeat) + " round (" + frets +
+                                             "), so it is played as a " + (rise > 0 ? "hammer-on" : "pull-off");
     const bool mends = trial_ && turned_slurs_++ < k_most_mended_slurs;
     const Mend mend = mends ? mend_edited_slur(i, written) : Mend{};
     remark("edit-slur", mend.key, mend.at, what, mend.repair);

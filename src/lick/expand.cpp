@@ -63,8 +63,8 @@ class Expander {
     if (!neck.has_string(lick_.start_string)) {
       const int near = std::clamp(lick_.start_string, 1, neck.strings());
       remark(Level::error, "start-string", "start.string", 0,
-             "there is no string " + std::to_string(lick_.start_string) + "; strings are 1 to " +
-                 std::to_string(neck.strings()),
+             "there is no string " + std::to_string(lick_.start_string) + "; the strings are numbered 1 to " +
+                 std::to_string(neck.strings()) + ", the thinnest first",
              std::to_string(near));
       return false;
     }
@@ -72,8 +72,8 @@ class Expander {
       const int n = ground_.layout.strings[neck.index(lick_.start_string)].count;
       if (lick_.start_ordinal < 1 || lick_.start_ordinal > n) {
         remark(Level::error, "start-ordinal", "start.ordinal", 0,
-               "string " + std::to_string(lick_.start_string) + " has string notes 1 to " + std::to_string(n) +
-                   ", not " + std::to_string(lick_.start_ordinal),
+               "string " + std::to_string(lick_.start_string) + " has " + counted(static_cast<std::size_t>(n), "note") +
+                   ", so a sequence cannot start on its note " + std::to_string(lick_.start_ordinal),
                std::to_string(std::clamp(lick_.start_ordinal, 1, std::max(n, 1))));
         return false;
       }
@@ -129,12 +129,12 @@ class Expander {
   [[nodiscard]] std::string trouble(const Placed& p) const {
     if (!ground_.neck.has_string(p.string)) return "there is no string " + std::to_string(p.string);
     if (ground_.layout.strings[ground_.neck.index(p.string)].count == 0) {
-      return "string " + std::to_string(p.string) + " has no note in this position";
+      return "the position has no note on string " + std::to_string(p.string);
     }
     const int fret = fret_of(ground_.key, ground_.neck, ground_.layout, p.string, p.ordinal, p.steps) + p.alter;
     if (!ground_.neck.has_fret(fret)) {
-      return "string " + std::to_string(p.string) + " note " + std::to_string(p.ordinal) + " would lie on fret " +
-             std::to_string(fret) + "; the neck has frets 0 to " + std::to_string(ground_.neck.highest_fret());
+      return "note " + std::to_string(p.ordinal) + " of string " + std::to_string(p.string) + " would be fret " +
+             std::to_string(fret) + ", but the neck has frets 0 to " + std::to_string(ground_.neck.highest_fret());
     }
     return {};
   }
@@ -171,7 +171,10 @@ class Expander {
     const int most = lick_.back == Back::none ? k_max_repeats : k_max_repeats / 2;
     if (!lick_.repeats && lick_.carry.strings == 0 && lick_.carry.steps == 0) {
       remark(Level::error, "fit-without-carry", "repeats", 0,
-             "a rule that is carried nowhere (0 strings, 0 steps) fits any number of times; say how many, 1 to 64",
+             "the rule stays where it is (carried by 0 strings and 0 steps), so it could repeat for ever; write how "
+             "often it "
+             "is played, 1 to " +
+                 std::to_string(k_max_repeats),
              "4");
       return std::nullopt;
     }
@@ -185,7 +188,8 @@ class Expander {
         remark_nowhere(*found, where + found->what);
       } else {
         remark(Level::error, "off-neck", "repeats", 0,
-               where + found->what + "; the last legal repetition is " + std::to_string(r), std::to_string(r));
+               where + found->what + "; the rule can be played " + (r == 1 ? "once" : std::to_string(r) + " times"),
+               std::to_string(r));
       }
       return std::nullopt;
     }
@@ -202,8 +206,8 @@ class Expander {
       remark(Level::error, "off-neck", "start.string", 0,
              what + "; the rule can start on string " + std::to_string(*string), std::to_string(*string));
     } else {
-      remark(Level::error, "off-neck", "rule", tokens()[found.token].at, what + "; no repetition can be played here",
-             rule);
+      remark(Level::error, "off-neck", "rule", tokens()[found.token].at,
+             what + "; not even the first repetition can be played", rule);
     }
   }
 
@@ -247,7 +251,7 @@ class Expander {
       if (p.ordinal < 1) {
         return Trouble{p.token,
                        "string note " + std::to_string(tokens()[p.token].ordinal) +
-                           " lies above the layout's notes and has no mirror image",
+                           " lies above the layout, so it has no mirror image",
                        true};
       }
       if (std::string what = trouble(p); !what.empty()) return Trouble{p.token, std::move(what)};
@@ -372,9 +376,9 @@ class Expander {
       const std::size_t token = note.slur_token.value_or(0);
       const std::string frets = "fret " + std::to_string(notes[i - 1].fret) + " to fret " + std::to_string(note.fret) +
                                 " on string " + std::to_string(note.string);
-      std::string what = note.attack == Attack::hammer ? "a hammer-on must rise"
-                         : note.attack == Attack::pull ? "a pull-off must fall"
-                                                       : "a slide goes to another fret";
+      std::string what = note.attack == Attack::hammer ? "a hammer-on must go to a higher fret"
+                         : note.attack == Attack::pull ? "a pull-off must go to a lower fret"
+                                                       : "a slide must go to another fret";
       std::string mended = lick_.rule.text;
       if (rise == 0) {
         mended.erase(tokens()[token].at, 1);
@@ -382,7 +386,7 @@ class Expander {
         mended[tokens()[token].at] = rise > 0 ? 'h' : 'p';
       }
       remark(Level::error, "slur-direction", "rule", tokens()[token].at,
-             what + "; repetition " + std::to_string(note.repeat) + " goes from " + frets, mended);
+             what + ", but repetition " + std::to_string(note.repeat) + " goes from " + frets, mended);
       return false;
     }
     return true;

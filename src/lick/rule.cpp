@@ -111,6 +111,47 @@ std::string mend_word(RuleKind kind, std::string_view word) {
   return read_token(kind, last) ? last : "1";
 }
 
+constexpr const char* k_cell_parts =
+    "write string notes (1, h2, 3#, 2!, 1x2 up to 1x64), rests (r) and string moves (+, -) with spaces between them";
+constexpr const char* k_sequence_parts =
+    "write scale steps (1, h2, 3#, 2!, 1x2 up to 1x64) and rests (r) with spaces between them";
+
+/// "1,2,3", "(1 2 3)", "1-2-3" and "1 2 3 |" with spaces alone between the notes.
+std::string with_spaces(std::string_view text) {
+  std::string spaced(text);
+  const auto digit_at = [&](std::size_t i) { return i < text.size() && is_digit(text[i]); };
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const bool mark = std::string_view(",;|/.:()[]").find(text[i]) != std::string_view::npos;
+    const bool hyphen = text[i] == '-' && i > 0 && digit_at(i - 1) && digit_at(i + 1);
+    if (mark || hyphen) spaced[i] = ' ';
+  }
+  std::vector<std::string> parts;
+  for (const Word& word : words(spaced)) parts.emplace_back(word.text);
+  return join(parts, " ");
+}
+
+/// "132321" as "1 3 2 3 2 1": no string has so many notes.
+std::string with_single_digits(std::string_view text) {
+  std::vector<std::string> parts;
+  for (const Word& word : words(text)) {
+    const bool long_number = word.text.size() > 3 && std::all_of(word.text.begin(), word.text.end(), is_digit);
+    if (!long_number) parts.emplace_back(word.text);
+    for (std::size_t i = 0; long_number && i < word.text.size(); ++i) parts.emplace_back(1, word.text[i]);
+  }
+  return join(parts, " ");
+}
+
+/// "a b c" as "1 2 3": letters alone, in the order of the alphabet.
+std::string with_numbers(std::string_view text) {
+  std::vector<std::string> parts;
+  const std::string low = lower(text);
+  for (const Word& word : words(low)) {
+    if (word.text.size() != 1 || word.text.front() < 'a' || word.text.front() > 'g') return {};
+    parts.push_back(std::to_string(word.text.front() - 'a' + 1));
+  }
+  return join(parts, " ");
+}
+
 class RuleReader {
  public:
   RuleReader(RuleKind kind, std::string_view text) : text_(text), words_(words(text)) {
@@ -123,12 +164,13 @@ class RuleReader {
       return fail(0, "the rule is empty; write string notes in order, as in \"1 3 2 3 + 2 1\"", "1 2 3");
     for (std::size_t i = 0; i < words_.size(); ++i) {
       if (const auto error = take(i)) return *error;
-      if (rule_.tokens.size() > k_max_rule_tokens) return fail(i, "the rule has more than 256 notes and rests", "");
+      if (rule_.tokens.size() > k_max_rule_tokens)
+        return fail(i, "the rule has more than " + std::to_string(k_max_rule_tokens) + " notes and rests", "");
     }
     if (pending_move_ != 0)
-      return fail(words_.size() - 1, "a cell ends with a note or rest, not with a string move",
+      return fail(words_.size() - 1, "a cell must end with a note or a rest, but this one ends with a string move",
                   without(words_.size() - 1));
-    if (rule_.group() == 0) return fail(0, "the rule has no note, only rests", "1 2 3");
+    if (rule_.group() == 0) return fail(0, "the rule has only rests; write at least one string note", "1 2 3");
     return rule_;
   }
 
@@ -138,28 +180,30 @@ class RuleReader {
     const std::string quoted = "\"" + std::string(word) + "\"";
     if (const auto move = read_move(word)) {
       if (rule_.kind == RuleKind::sequence)
-        return fail(i, "a sequence has no string moves; its numbers are scale steps along the layout", without(i));
-      if (rule_.tokens.empty()) return fail(i, "a cell starts with a note or rest, not with a string move", without(i));
+        return fail(i, "a sequence cannot have string moves; its numbers are steps of the scale, wherever they lie",
+                    without(i));
+      if (rule_.tokens.empty())
+        return fail(i, "a cell must begin with a note or a rest, but this one begins with a string move", without(i));
       if ((pending_move_ > 0 && *move < 0) || (pending_move_ < 0 && *move > 0)) {
-        return fail(i, "string moves in a row all go the same way", without(i));
+        return fail(i, "string moves in a row must all go the same way", without(i));
       }
       pending_move_ += *move;
       return std::nullopt;
     }
     auto token = read_token(rule_.kind, word);
     if (!token) {
-      return fail(i, quoted + " is no rule token; write [h p s] string note [# b] [!] [x1 to x64], r, + or -",
+      return fail(i, quoted + " cannot be read; " + (rule_.kind == RuleKind::cell ? k_cell_parts : k_sequence_parts),
                   with(i, mend_word(rule_.kind, word)));
     }
     offset_ += pending_move_;
     if (token->attack != Attack::pick) {
       const bool has_note_before = !rule_.tokens.empty() && !rule_.tokens.back().rest;
       if (!has_note_before) {
-        return fail(i, quoted + " slurs from no note: a slur needs the note directly before it on the same string",
+        return fail(i, quoted + " has no note to slur from; a slur needs a note directly before it on the same string",
                     with(i, std::string(word.substr(1))));
       }
       if (pending_move_ != 0) {
-        return fail(i, quoted + " is a slur across strings: hammer-ons, pull-offs and slides stay on one string",
+        return fail(i, quoted + " is a slur to another string; hammer-ons, pull-offs and slides stay on one string",
                     with(i, std::string(word.substr(1))));
       }
     }
@@ -180,8 +224,10 @@ class RuleReader {
     return mended;
   }
   [[nodiscard]] std::string without(std::size_t word) const {
-    const std::string rest = with(word, "");
-    return trim(rest).empty() ? "1 2 3" : std::string(trim(rest));
+    std::vector<std::string> rest;
+    for (std::size_t i = 0; i < words_.size(); ++i)
+      if (i != word) rest.emplace_back(words_[i].text);
+    return rest.empty() ? "1 2 3" : join(rest, " ");
   }
 
   std::string_view text_;
@@ -198,6 +244,11 @@ Result<Rule> parse_rule(RuleKind kind, std::string_view text) {
   if (rule.ok()) return rule;
   // A reader mends one word; mend on until the repair can be read, or offer none.
   Error error = rule.error();
+  for (const std::string& whole : {with_spaces(text), with_numbers(text), with_single_digits(text)}) {
+    if (whole == text || !RuleReader(kind, whole).read().ok()) continue;
+    error.repair = whole;
+    return error;
+  }
   for (int round = 0; round < 2 * k_max_rule_tokens && !error.repair.empty(); ++round) {
     const auto mended = RuleReader(kind, error.repair).read();
     if (mended.ok()) return error;

@@ -39,6 +39,21 @@ constexpr std::array k_presets = {
     TuningPreset{"tenor guitar", "C3 G3 D4 A4"},
 };
 
+/// The note names of a tuning without octaves and spaces: "E2 A2 D3" gives EAD.
+std::string note_letters(std::string_view text) {
+  std::string letters = plain_accidentals(text);
+  std::erase_if(letters, [](char c) { return c == ' ' || c == '-' || (c >= '0' && c <= '9'); });
+  return letters;
+}
+
+/// The preset whose strings have these note names: standard for "EADGBE" and "E A D G B E". Empty for none.
+std::string preset_with_notes(std::string_view text) {
+  const std::string wanted = note_letters(text);
+  const auto row = std::find_if(k_presets.begin(), k_presets.end(),
+                                [&](const TuningPreset& preset) { return note_letters(preset.strings) == wanted; });
+  return row == k_presets.end() ? std::string() : std::string(row->name);
+}
+
 }  // namespace
 
 std::span<const TuningPreset> tuning_presets() { return k_presets; }
@@ -59,28 +74,29 @@ Result<Tuning> parse_tuning(std::string_view preset) {
   }
   std::vector<std::string_view> names;
   for (const TuningPreset& row : k_presets) names.push_back(row.name);
-  std::string near = nearest(preset, names);
+  std::string near = preset_with_notes(preset);
+  if (near.empty()) near = nearest(preset, names);
   if (near.empty()) near = "standard";
   return Error{ErrorKind::syntax, 0,
                "\"" + std::string(preset) +
-                   "\" is no tuning that is known here; name one or list the open strings, thick to thin",
+                   "\" is not one of the tunings that `fretloom list tunings` shows; any other is written as a list of "
+                   "its open strings, thick to thin",
                near};
 }
 
 Result<Tuning> parse_tuning(std::span<const std::string> pitches) {
   if (pitches.empty() || pitches.size() > k_max_strings) {
-    return Error{
-        ErrorKind::range, 0,
-        counted(pitches.size(), "string") + "; a tuning has 1 to " + std::to_string(k_max_strings) + ", thick to thin",
-        ""};
+    return Error{ErrorKind::range, 0,
+                 "the tuning has " + counted(pitches.size(), "string") + "; write 1 to " +
+                     std::to_string(k_max_strings) + ", thick to thin",
+                 ""};
   }
   Tuning tuning;
   for (std::size_t i = 0; i < pitches.size(); ++i) {
     const auto pitch = parse_pitch(pitches[i]);
     if (!pitch) {
-      // H is B in some countries.
-      std::string repair = pitches[i];
-      if (!repair.empty() && (repair.front() == 'H' || repair.front() == 'h')) repair.front() = 'B';
+      const std::string english = english_note(pitches[i]);
+      std::string repair = english.empty() ? pitches[i] : english;
       if (!parse_pitch(repair)) repair = parse_pitch_class(repair).ok() ? repair + "2" : "E2";
       return Error{ErrorKind::syntax, i, pitch.error().what, repair};
     }

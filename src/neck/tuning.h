@@ -35,7 +35,8 @@ struct TuningPreset {
 };
 
 [[nodiscard]] std::span<const TuningPreset> tuning_presets();
-/// Reads a preset's name, case ignored. Error: unknown name, the nearest as repair.
+/// Reads a preset's name, case ignored. Error: unknown name; the repair is the preset whose open strings are named
+/// ("EADGBE", "E A D G B E"), else the nearest name.
 [[nodiscard]] Result<Tuning> parse_tuning(std::string_view preset);
 /// Reads one pitch a string, thick to thin. Error.at is the index of the string at fault.
 [[nodiscard]] Result<Tuning> parse_tuning(std::span<const std::string> pitches);

@@ -15,7 +15,7 @@ std::optional<Error> fault_of_instrument(const IdeaSheet& idea) {
   const int strings = idea.instrument.strings();
   if (strings < 1) return range("the instrument has no strings");
   if (strings > k_max_strings)
-    return range("the instrument has " + std::to_string(strings) + " strings; legal are 1 to " +
+    return range("the instrument has " + std::to_string(strings) + " strings; it can have 1 to " +
                  std::to_string(k_max_strings));
   if (idea.layout.size() != static_cast<std::size_t>(strings)) return range("the layout has not one row a string");
   return std::nullopt;

@@ -1,5 +1,6 @@
 #include "score/meter.h"
 
+#include <algorithm>
 #include <numeric>
 
 #include "base/text.h"
@@ -11,10 +12,17 @@ namespace {
 
 Error no_meter(std::string_view text, std::string repair) {
   return {ErrorKind::syntax, 0,
-          "\"" + std::string(text) +
-              "\" is no meter; write beats over 2, 4, 8 or 16 (\"4/4\", \"6/8\", \"2+2+3/8\"), 1 to " +
-              std::to_string(k_max_meter_beats) + " in sum",
+          "\"" + std::string(text) + "\" is not a meter; write 1 to " + std::to_string(k_max_meter_beats) +
+              " beats over 2, 4, 8 or 16, as in \"4/4\", \"6/8\" or \"2+2+3/8\"",
           std::move(repair)};
+}
+
+/// "3:4" and "6-8" as 3/4 and 6/8, else 4/4.
+std::string mended_meter(std::string_view text) {
+  std::string mended(trim(text));
+  std::replace_if(
+      mended.begin(), mended.end(), [](char c) { return c == ':' || c == '-' || c == ' '; }, '/');
+  return split(mended, '/').size() == 2 && parse_meter(mended).ok() ? mended : "4/4";
 }
 
 }  // namespace
@@ -53,7 +61,7 @@ std::string Meter::name() const {
 
 Result<Meter> parse_meter(std::string_view text) {
   const auto halves = split(trim(text), '/');
-  if (halves.size() != 2) return no_meter(text, "4/4");
+  if (halves.size() != 2) return no_meter(text, mended_meter(text));
   Meter meter;
   meter.groups.clear();
   for (const std::string_view part : split(halves[0], '+')) {

@@ -11,6 +11,7 @@ namespace fretloom {
 namespace {
 
 constexpr std::size_t k_max_bars = 64;
+constexpr std::size_t k_most_mends = 256;  ///< faults of one text that a repair mends
 
 const std::array k_rhythms = {
     VampRhythm{"held", Rational(0)},       VampRhythm{"whole notes", Rational(1, 4)},
@@ -54,13 +55,33 @@ Error empty_bar(std::string_view text, const std::vector<Bar>& bars, const Bar& 
   }
   const bool spaced = empty.at > 0 && empty.size > 1;
   return {ErrorKind::syntax, empty.at + (spaced ? 1 : 0),
-          "the vamp has an empty bar; write a chord, or % for the bar before", mended};
+          "a bar of the vamp is empty; write a chord in it, or % to play the bar before again", mended};
 }
 
 std::string replaced(std::string_view text, const Word& word, std::string_view with) {
   std::string mended(text);
   mended.replace(word.at, word.text.size(), with);
   return mended;
+}
+
+/// "N.C.", as songbooks write a bar in which nobody plays a chord.
+bool is_no_chord(std::string_view word) {
+  std::string letters = lower(word);
+  std::erase(letters, '.');
+  return letters == "nc";
+}
+
+/// A vamp always sounds: the chord before goes on, at the beginning the chord behind or the root stands there.
+Error no_chord(std::string_view text, const std::vector<Word>& bar, std::size_t i, bool has_bar_before,
+               std::string_view root) {
+  const bool alone = bar.size() == 1;
+  const std::string_view beside =
+      alone ? std::string_view(has_bar_before ? "%" : root) : bar[i > 0 ? i - 1 : i + 1].text;
+  const std::string with(is_no_chord(beside) ? root : beside);
+  return {ErrorKind::syntax, bar[i].at,
+          "a vamp plays a chord in every bar, so \"" + std::string(bar[i].text) +
+              "\" (no chord) cannot stand in it; write % to let the bar before go on",
+          replaced(text, bar[i], with)};
 }
 
 /// The root by the next letter where its own would need three accidentals, which no chord symbol has.
@@ -93,10 +114,13 @@ const VampChord* chord_at(const Vamp& vamp, const Meter& meter, const Beats& bea
   return sounding;
 }
 
-Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_view root_for_repair) {
+namespace {
+
+/// As parse_vamp, but the repair mends one fault alone.
+Result<Vamp> read_vamp(std::string_view text, const Meter& meter, std::string_view root_for_repair) {
   const std::vector<Bar> bars = split_bars(text);
   if (bars.size() > k_max_bars)
-    return Error{ErrorKind::range, 0, counted(bars.size(), "bar") + "; a vamp has 1 to 64", ""};
+    return Error{ErrorKind::range, 0, "the vamp has " + counted(bars.size(), "bar") + "; write 1 to 64", ""};
   const auto beats = static_cast<std::size_t>(meter.beats_per_bar());
   Vamp vamp;
   std::vector<Chord> before;
@@ -106,7 +130,9 @@ Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_v
     if (bar.size() == 1 && bar.front().text == "%" && !before.empty()) {
       chords = before;
     } else {
-      for (const Word& word : bar) {
+      for (std::size_t i = 0; i < bar.size(); ++i) {
+        const Word& word = bar[i];
+        if (is_no_chord(word.text)) return no_chord(text, bar, i, vamp.bars > 0, root_for_repair);
         auto chord = parse_chord(word.text, root_for_repair);
         if (!chord)
           return Error{ErrorKind::syntax, word.at, chord.error().what, replaced(text, word, chord.error().repair)};
@@ -116,8 +142,8 @@ Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_v
     if (chords.size() > beats) {
       const Word& extra = bar[beats];
       return Error{ErrorKind::range, extra.at,
-                   counted(chords.size(), "chord") + " in one bar of " + counted(beats, "beat") +
-                       "; a bar holds 1 to " + std::to_string(beats),
+                   "a bar of " + counted(beats, "beat") + " has " + counted(chords.size(), "chord") +
+                       "; write at most one for each beat",
                    replaced(text, extra, "| " + std::string(extra.text))};
     }
     const Rational bar_start(static_cast<std::int64_t>(beats) * vamp.bars);
@@ -132,6 +158,21 @@ Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_v
     before = std::move(chords);
   }
   return vamp;
+}
+
+}  // namespace
+
+Result<Vamp> parse_vamp(std::string_view text, const Meter& meter, std::string_view root_for_repair) {
+  auto vamp = read_vamp(text, meter, root_for_repair);
+  if (vamp.ok()) return vamp;
+  Error error = vamp.error();
+  for (std::size_t round = 0; round < k_most_mends && !error.repair.empty(); ++round) {
+    const auto mended = read_vamp(error.repair, meter, root_for_repair);
+    if (mended.ok()) return error;
+    error.repair = mended.error().repair;
+  }
+  error.repair.clear();
+  return error;
 }
 
 std::string chords_text(const Vamp& vamp, const Meter& meter) {

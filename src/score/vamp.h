@@ -45,7 +45,8 @@ struct Vamp {
 /// Reads "Em7 | A7": bars between bar lines, chord i (from 0) of k in a bar of B beats starts on beat
 /// ceil(i B / k); "%" repeats the bar before. Errors: a chord that is not understood (repaired with
 /// `root_for_repair`), an empty bar (repaired with "%", the first with the root), more chords than beats in a bar, more
-/// than 64 bars. Error.at is the byte offset in the text; Error.repair the whole text mended.
+/// than 64 bars. Error.at is the byte offset in the text; Error.repair the whole text mended, which parses; empty where
+/// none is near.
 [[nodiscard]] Result<Vamp> parse_vamp(std::string_view text, const Meter& meter,
                                       std::string_view root_for_repair = "C");
 

@@ -61,7 +61,7 @@ class Engraver {
   /// `key` within the idea; the message begins with the feel.
   void find(Level level, std::string code, const ScoreAt& at, std::string key, const std::string& message,
             std::string repair = "") {
-    const std::string feel = "at " + std::to_string(at.score->notes_per_beat) + " a beat ";
+    const std::string feel = "at " + std::to_string(at.score->notes_per_beat) + " a beat, ";
     const Finding finding{level, std::move(code), {at.idea->number, std::move(key)},
                           {},    feel + message,  std::move(repair)};
     const auto& known = out_.findings.findings();  // the etude meets the same bars again
@@ -75,7 +75,7 @@ class Engraver {
 
   bool drawable(const ScoreAt& at) {
     if (at.score->notes.empty()) {
-      find(Level::warning, "sheet-idea-empty", at, "", "there is no note to draw; this music is left out");
+      find(Level::warning, "sheet-idea-empty", at, "", "there are no notes to draw, so this music is left out");
       return false;
     }
     if (const auto fault = fault_of(*at.idea, *at.score)) {
@@ -85,7 +85,7 @@ class Engraver {
     return true;
   }
   void unwritable(const ScoreAt& at, const Error& fault) {
-    find(Level::error, "sheet-idea-unwritable", at, "", fault.what + "; this music is left out", fault.repair);
+    find(Level::error, "sheet-idea-unwritable", at, "", fault.what + ", so this music is left out", fault.repair);
   }
 
   [[nodiscard]] const IdeaSentences& sentences_of(int idea) const {
@@ -231,7 +231,7 @@ class Engraver {
     const PassageScore& score = plan.scores[static_cast<std::size_t>(bar.score)];
     const std::int64_t number = score.rhythm.bars[static_cast<std::size_t>(bar.bar)].number;
     find(Level::warning, "sheet-bar-too-dense", score.at, "notes_per_beat",
-         "bar " + std::to_string(number) + " needs more room than a line has; its music is drawn at " +
+         "bar " + std::to_string(number) + " needs more room than a line has, so its music is drawn at " +
              std::to_string(static_cast<int>(scale * 100)) + "% of the size",
          "fewer notes per beat, wider paper or a smaller staff");
   }
@@ -259,7 +259,7 @@ Result<Engraved> engrave(const Handout& handout, const LessonSentences& sentence
                          const MusicFont& font) {
   if (!(options.staff_space.value >= 0.5 && options.staff_space.value <= 6)) {
     return Error{ErrorKind::range, 0,
-                 "the staff space is " + fixed(options.staff_space.value) + " mm; legal are 0.5 to 6", "1.6"};
+                 "the staff space is " + fixed(options.staff_space.value) + " mm; choose 0.5 to 6 mm", "1.6"};
   }
   if (!font.has(Symbol::head_black)) {
     return Error{ErrorKind::io, 0, "the music font has no noteheads", "npm install @fontsource/bravura-text@5.3.0"};

@@ -62,7 +62,8 @@ class Planner {
         }
       }
     }
-    if (jobs_.empty()) return Error{ErrorKind::range, 0, "nothing to make: the lesson has no idea that can sound", {}};
+    if (jobs_.empty())
+      return Error{ErrorKind::range, 0, "the lesson has no idea that can be played, so there is no sound to make", {}};
     return std::move(jobs_);
   }
 
@@ -70,12 +71,14 @@ class Planner {
   [[nodiscard]] std::optional<Error> check_choice() const {
     const auto range = [](std::string what) { return Error{ErrorKind::range, 0, std::move(what), {}}; };
     if (choice_.pieces.empty() || choice_.formats.empty() || choice_.stems.empty())
-      return range("nothing chosen to make");
-    if (!(choice_.click_db >= -40.0 && choice_.click_db <= 6.0)) return range("the click's level is -40 to 6 dB");
+      return range("choose at least one kind of sound, format and stem");
+    if (!(choice_.click_db >= -40.0 && choice_.click_db <= 6.0))
+      return range("the level of the click must be from -40 to 6 dB");
     for (const int number : choice_.ideas) {
       const auto has_number = [&](const IdeaSheet& idea) { return idea.number == number; };
       if (std::none_of(handout_.ideas.begin(), handout_.ideas.end(), has_number))
-        return range("there is no idea " + std::to_string(number) + " to play; the lesson has " + numbers_text());
+        return range("there is no idea " + std::to_string(number) + " that can be played; the lesson has " +
+                     numbers_text());
     }
     return std::nullopt;
   }

@@ -233,7 +233,7 @@ std::int64_t frame_of(const Rational& beats, const Rational& bpm) {
 }
 
 Result<Rational> legal_tempo(double bpm) {
-  const std::string range = "a tempo is a number from " + std::to_string(k_slowest_bpm) + " to " +
+  const std::string range = "a tempo must be a number from " + std::to_string(k_slowest_bpm) + " to " +
                             std::to_string(k_fastest_bpm) + " beats a minute";
   if (!std::isfinite(bpm)) return range_error(range, "120");
   if (bpm < k_slowest_bpm) return range_error(range, std::to_string(k_slowest_bpm));
@@ -245,7 +245,7 @@ Result<Rational> legal_tempo(double bpm) {
 
 Result<void> check_tempo(const Score& score, const Rational& bpm) {
   const auto bound = [](const char* which, int limit) {
-    return range_error("a tempo is at " + std::string(which) + " " + std::to_string(limit) + " beats a minute",
+    return range_error("a tempo must be at " + std::string(which) + " " + std::to_string(limit) + " beats a minute",
                        std::to_string(limit));
   };
   if (bpm < Rational(k_slowest_bpm)) return bound("least", k_slowest_bpm);
@@ -254,8 +254,8 @@ Result<void> check_tempo(const Score& score, const Rational& bpm) {
   if (!gap) return {};
   const Rational fastest = *gap * Rational(60LL * k_most_notes_per_second);
   if (bpm <= fastest) return {};
-  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second; at most " +
-                         std::to_string(k_most_notes_per_second) + " can be played",
+  return range_error(number_text((bpm / *gap / Rational(60)).to_double()) + " notes a second are more than the " +
+                         std::to_string(k_most_notes_per_second) + " that can be played",
                      std::to_string(fastest.floor()));
 }
 

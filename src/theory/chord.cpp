@@ -10,7 +10,6 @@ namespace fretloom {
 
 namespace {
 
-/// Common qualities, for repairs.
 constexpr std::array<std::string_view, 48> k_suffixes = {
     "",       "m",     "5",       "6",    "m6",    "6/9",    "m6/9",    "7",     "maj7",   "m7",   "mmaj7", "m7b5",
     "dim",    "dim7",  "aug",     "7#5",  "7b5",   "sus2",   "sus4",    "7sus4", "9",      "maj9", "m9",    "9sus4",
@@ -212,6 +211,15 @@ class SuffixReader {
   bool eleventh_ = false;
 };
 
+/// The usual quality that is nearest, else as much of this one as can be read: of "min7th" min7.
+std::string near_suffix(std::string_view suffix) {
+  std::string near = nearest(suffix, k_suffixes);
+  for (std::size_t size = suffix.size(); near.empty() && size > 0; --size) {
+    if (SuffixReader(suffix.substr(0, size)).read()) near = suffix.substr(0, size);
+  }
+  return near;
+}
+
 /// Splits "F#m7" after the root; the root's letter is a capital (a lower-case "b" is a flat).
 std::size_t root_length(std::string_view text) {
   std::size_t n = text.empty() ? 0 : 1;
@@ -220,6 +228,8 @@ std::size_t root_length(std::string_view text) {
 }
 
 }  // namespace
+
+std::span<const std::string_view> chord_qualities() { return k_suffixes; }
 
 std::string Chord::symbol() const { return root.name() + suffix + (bass ? "/" + bass->name() : std::string()); }
 
@@ -250,19 +260,22 @@ Result<Chord> parse_chord(std::string_view text, std::string_view root_for_repai
   }
   SuffixReader reader(suffix);
   const bool understood = reader.read();
-  const std::string near = understood ? std::string(suffix) : nearest(suffix, k_suffixes);
+  const std::string near = understood ? std::string(suffix) : near_suffix(suffix);
   if (!root) {
     // "m7": only the root is missing.
     if (SuffixReader(plain).read()) {
-      return Error{ErrorKind::syntax, 0, quoted + " is no chord symbol; its root, a letter A to G, is missing",
+      return Error{ErrorKind::syntax, 0, quoted + " is not a chord symbol: its root, a letter from A to G, is missing",
                    std::string(root_for_repair) + plain};
     }
-    return Error{ErrorKind::syntax, 0, quoted + " is no chord symbol; its root must be a letter A to G with # or b",
-                 std::string(root_for_repair) + near};
+    const std::string english = rest.front() == 'H' ? english_note(root_text) : std::string();
+    return Error{ErrorKind::syntax, 0,
+                 quoted + " is not a chord symbol: it must begin with a letter from A to G, with # or b behind it",
+                 (english.empty() ? std::string(root_for_repair) : english) + near};
   }
   if (!understood) {
     return Error{ErrorKind::syntax, root_text.size(),
-                 quoted + " is no chord symbol: \"" + std::string(suffix) + "\" is not understood",
+                 quoted + " is not a chord symbol that can be read: what does \"" + std::string(suffix) +
+                     "\" mean? `fretloom list chords` shows the usual ones",
                  root->name() + near};
   }
   chord.root = *root;

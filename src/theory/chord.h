@@ -2,6 +2,7 @@
 // Chord symbols as players write them.
 
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -26,10 +27,13 @@ struct Chord {
   [[nodiscard]] const Degree* tone_at(int semitones_above_root) const;
 };
 
+/// The common qualities, each a suffix that parse_chord reads: "", "m", "maj7".
+[[nodiscard]] std::span<const std::string_view> chord_qualities();
+
 /// Reads a symbol: root, quality (maj M ma, m min mi -, dim and its ring, aug +, the slashed o, the
 /// triangle), 5 6 6/9 7 9 11 13, sus2 sus4, alterations with or without brackets, add, no, alt, /bass.
 /// Error: what part is not understood, with the nearest symbol as repair. A root that is no note is
-/// repaired to `root_for_repair`.
+/// repaired to its English name ("H7" is B7), else to `root_for_repair`.
 [[nodiscard]] Result<Chord> parse_chord(std::string_view text, std::string_view root_for_repair = "C");
 
 }  // namespace fretloom

@@ -52,13 +52,33 @@ std::string PitchClass::name() const { return k_letters[static_cast<std::size_t>
 
 Hertz frequency(int midi) { return Hertz(440.0 * std::exp2((midi - 69) / 12.0)); }
 
+std::string english_note(std::string_view text) {
+  std::string note = plain_accidentals(trim(text));
+  if (note.empty()) return {};
+  const std::string low = lower(note);
+  if (low == "es" || low == "as") return low == "es" ? "Eb" : "Ab";
+  if (low.front() == 'h') note.front() = 'B';
+  // Fis, Des and Heses: sharps and flats are syllables.
+  std::string_view rest = std::string_view(low).substr(1);
+  std::string signs;
+  while (rest.starts_with("is") || rest.starts_with("es")) {
+    signs += rest.front() == 'i' ? '#' : 'b';
+    rest.remove_prefix(2);
+  }
+  const std::string octave = std::string(signs.empty() ? std::string_view(note).substr(1) : rest);
+  const std::string name = static_cast<char>(note.front() >= 'a' ? note.front() - 'a' + 'A' : note.front()) + signs;
+  std::string mended = name + octave;
+  return parse_pitch_class(mended).ok() || parse_pitch(mended).ok() ? mended : std::string();
+}
+
 Result<PitchClass> parse_pitch_class(std::string_view text) {
   const std::string plain = plain_accidentals(trim(text));
   std::string_view rest = plain;
   const std::optional<PitchClass> found = take_pitch_class(rest);
   if (!found || !rest.empty()) {
     return Error{ErrorKind::syntax, 0,
-                 "\"" + std::string(text) + "\" is no note name; a note is a letter A to G with # or b", ""};
+                 "\"" + std::string(text) + "\" is not a note name; write a letter from A to G, with # or b behind it",
+                 ""};
   }
   return *found;
 }
@@ -69,10 +89,11 @@ Result<SpelledPitch> parse_pitch(std::string_view text) {
   const std::optional<PitchClass> found = take_pitch_class(rest);
   const std::optional<int> octave = parse_int(rest);
   if (!found || !octave || *octave < -1 || *octave > 9) {
-    return Error{ErrorKind::syntax, 0,
-                 "\"" + std::string(text) +
-                     "\" is no pitch; a pitch is a note name A to G with # or b and an octave from -1 to 9",
-                 ""};
+    return Error{
+        ErrorKind::syntax, 0,
+        "\"" + std::string(text) +
+            "\" is not a pitch; write a letter from A to G, # or b where you need it, and an octave from -1 to 9",
+        ""};
   }
   return SpelledPitch{*found, *octave};
 }

@@ -43,6 +43,9 @@ struct SpelledPitch {
 /// Frequency in twelve-tone equal temperament at A4 = 440 Hz (ISO 16:1975).
 [[nodiscard]] Hertz frequency(int midi);
 
+/// A note name or pitch in English letters that was written in German ones, for repairs: H is B, Fis is F#, Es is Eb,
+/// H2 is B2 (common practice, no source). Empty where that does not make it one.
+[[nodiscard]] std::string english_note(std::string_view text);
 /// Reads a note name, case ignored: "e", "F#", "Bb", signs instead of # and b accepted.
 [[nodiscard]] Result<PitchClass> parse_pitch_class(std::string_view text);
 /// Reads a note name with octave: "E2", "bb-1".

@@ -88,6 +88,33 @@ std::vector<std::string_view> all_mode_names() {
   return names;
 }
 
+/// The key that players write in another way: "Em", "Am pentatonic", "H dorian", "F#-moll", "E dorain". Empty where
+/// nothing is near.
+std::string mended_key(std::string_view text) {
+  std::string plain = plain_accidentals(trim(text));
+  std::replace_if(
+      plain.begin(), plain.end(), [](char c) { return c == '-' || c == '_' || c == ','; }, ' ');
+  const auto parts = words(plain);
+  if (parts.empty()) return {};
+  std::string_view name = parts.front().text;
+  std::vector<std::string> mode;
+  std::string tonic = english_note(name);
+  if (tonic.empty() && name.size() > 1 && name.back() == 'm') {
+    tonic = english_note(name.substr(0, name.size() - 1));
+    mode.emplace_back("minor");
+  }
+  if (!parse_pitch_class(tonic).ok()) return {};
+  for (std::size_t i = 1; i < parts.size(); ++i) {
+    const std::string word = lower(parts[i].text);
+    const bool minor = word == "moll" || word == "min" || word == "m";
+    const bool major = word == "dur" || word == "maj";
+    if (word != "mode" && word != "scale") mode.push_back(minor ? "minor" : major ? "major" : word);
+  }
+  const std::string wanted = mode.empty() ? "ionian" : join(mode, " ");
+  const std::string near = find_mode(wanted) != nullptr ? wanted : nearest(wanted, all_mode_names());
+  return near.empty() ? std::string() : parse_pitch_class(tonic)->name() + " " + near;
+}
+
 constexpr int k_max_fifths = 7;
 /// Position of each letter's natural on the line of fifths, F = -1 to B = 5 (C = 0).
 constexpr std::array<int, 7> k_letter_fifths = {0, 2, 4, -1, 1, 3, 5};
@@ -149,45 +176,46 @@ Result<Key> parse_key(std::string_view text) {
   const std::string wanted = mode_words.empty() ? std::string("ionian") : join(mode_words, " ");
   const Mode* mode = find_mode(wanted);
   if (!tonic) {
-    // "Em" and "F#m" are how players write a minor key.
-    std::string_view name = parts.front().text;
-    if (name.size() > 1 && name.back() == 'm' && parts.size() == 1) {
-      if (const auto minor = parse_pitch_class(name.substr(0, name.size() - 1))) {
-        return Error{ErrorKind::syntax, 0, "\"" + std::string(text) + "\" is no key; write the mode out",
-                     minor->name() + " minor"};
-      }
-    }
     // "dorian": only the tonic is missing.
     const std::string whole = lower(plain_accidentals(trim(text)));
     if (find_mode(whole) != nullptr) {
-      return Error{ErrorKind::syntax, parts.front().at, "the key \"" + std::string(text) + "\" has no tonic",
+      return Error{ErrorKind::syntax, parts.front().at,
+                   "the key \"" + std::string(text) + "\" has no tonic; write the note it starts on first",
                    "C " + whole};
+    }
+    const std::string mended = mended_key(text);
+    if (!mended.empty()) {
+      return Error{ErrorKind::syntax, parts.front().at,
+                   "\"" + std::string(text) +
+                       "\" is not a key that can be read; write a note name and a mode, as in \"" + mended + "\"",
+                   mended};
     }
     return Error{ErrorKind::syntax, parts.front().at, tonic.error().what, mode != nullptr ? "C " + wanted : "C ionian"};
   }
   if (mode == nullptr) {
-    const auto names = all_mode_names();
-    const std::string near = nearest(wanted, names);
-    return Error{ErrorKind::syntax, parts[1].at,
-                 "\"" + wanted + "\" is no mode that is known here; any scale can be given by tonic and degrees",
-                 near.empty() ? "" : tonic->name() + " " + near};
+    return Error{
+        ErrorKind::syntax, parts[1].at,
+        "\"" + wanted +
+            "\" is not one of the modes that `fretloom list modes` shows; any other scale is written with tonic "
+            "and scale",
+        mended_key(text)};
   }
   return Key(*tonic, std::string(mode->name), read_degrees(mode->degrees), wanted);
 }
 
 Result<Key> make_key(PitchClass tonic, std::span<const std::string> degree_names) {
   constexpr std::string_view k_legal =
-      "a scale has 2 to 12 degrees, from \"1\" up, numbers 1 to 7 with b or #, each higher than the one before";
+      "write 2 to 12 degrees, from \"1\" up, numbers 1 to 7 with b or #, each higher than the one before";
   if (degree_names.size() < 2 || degree_names.size() > 12) {
     return Error{ErrorKind::range, 0,
-                 "a scale of " + counted(degree_names.size(), "note") + "; " + std::string(k_legal), ""};
+                 "the scale has " + counted(degree_names.size(), "note") + "; " + std::string(k_legal), ""};
   }
   std::vector<Degree> degrees;
   for (std::size_t i = 0; i < degree_names.size(); ++i) {
     const std::optional<Degree> degree = parse_degree(degree_names[i]);
     const std::string quoted = "\"" + degree_names[i] + "\"";
     if (!degree || degree->number > 7)
-      return Error{ErrorKind::syntax, i, quoted + " is no scale degree; " + std::string(k_legal), ""};
+      return Error{ErrorKind::syntax, i, quoted + " is not a scale degree; " + std::string(k_legal), ""};
     if (i == 0 && degree->semitones() != 0)
       return Error{ErrorKind::range, i, "the scale starts with " + quoted + "; " + std::string(k_legal), "1"};
     if (i > 0 && degree->semitones() <= degrees.back().semitones()) {

@@ -117,29 +117,29 @@ TEST(MidiReader, RefusesWithTheOffset) {
   EXPECT_EQ(refusal("RIFF").substr(0, 2), "0:");
   EXPECT_EQ(refusal(good.substr(0, 13)), "13: the file ends within its header of 14 bytes");
   EXPECT_EQ(with(4, "00 00 00 05").substr(0, 2), "4:");
-  EXPECT_EQ(with(4, "FF FF FF FF"), "4: a header of 4294967295 bytes; legal are 6, or more that are in the file");
-  EXPECT_EQ(with(8, "00 02"), "8: format 2; legal are 0 and 1");
-  EXPECT_EQ(with(10, "00 00"), "10: 0 tracks in format 1; legal are 1 to 1024");
-  EXPECT_EQ(with(10, "FF FF"), "10: 65535 tracks in format 1; legal are 1 to 1024");
-  EXPECT_EQ(with(8, "00 00 00 02"), "10: 2 tracks in format 0; legal is 1");
+  EXPECT_EQ(with(4, "FF FF FF FF"), "4: a header of 4294967295 bytes; it must have 6, or more that are in the file");
+  EXPECT_EQ(with(8, "00 02"), "8: format 2; it must be 0 or 1");
+  EXPECT_EQ(with(10, "00 00"), "10: 0 tracks in format 1; there can be 1 to 1024");
+  EXPECT_EQ(with(10, "FF FF"), "10: 65535 tracks in format 1; there can be 1 to 1024");
+  EXPECT_EQ(with(8, "00 00 00 02"), "10: 2 tracks in format 0; there must be 1");
   EXPECT_EQ(with(10, "00 02"), "34: the file ends after 1 track; its header says 2");
-  EXPECT_EQ(with(12, "00 00"), "12: division 0; legal are 1 to 32767 ticks a quarter note");
+  EXPECT_EQ(with(12, "00 00"), "12: division 0; a quarter note must have 1 to 32767 ticks");
   EXPECT_EQ(with(12, "E7 28").substr(0, 29), "12: the file counts SMPTE fra");
   EXPECT_EQ(with(18, "00 00 00 0D"), "18: a chunk of 13 bytes, but the file has only 12 left");
   EXPECT_EQ(with(18, "FF FF FF FF"), "18: a chunk of 4294967295 bytes, but the file has only 12 left");
   EXPECT_EQ(with(22, "FF FF FF FF").substr(0, 43), "22: a length or delta time of more than 4 b");
   EXPECT_EQ(with(23, "3C"), "23: data byte 3C where the track's first status should be");
-  EXPECT_EQ(with(24, "80"), "24: data byte 80 of status 90; legal is 00 to 7F");
-  EXPECT_EQ(with(23, "F8"), "23: status F8 cannot stand in a file; legal are 80 to F0, F7 and FF");
+  EXPECT_EQ(with(24, "80"), "24: data byte 80 of status 90; it must be from 00 to 7F");
+  EXPECT_EQ(with(23, "F8"), "23: status F8 cannot stand in a file; it must be from 80 to F0, or F7 or FF");
   EXPECT_EQ(refusal(one_track("00 90 3C")), "23: the track ends within an event");
-  EXPECT_EQ(refusal(one_track("00 FF 80 00")), "24: meta event of type 80; legal is 00 to 7F");
+  EXPECT_EQ(refusal(one_track("00 FF 80 00")), "24: meta event of type 80; it must be from 00 to 7F");
   EXPECT_EQ(refusal(one_track("00 FF 01 FF FF FF 7F 41")),
             "25: a meta event of 268435455 bytes at offset 22, but its track has only 1 left");
   EXPECT_EQ(refusal(one_track("00 FF 51 03 00 00 00")),
-            "25: a tempo of 0 microseconds a quarter note; legal are 1 to 16777215 in 3 bytes");
+            "25: a tempo of 0 microseconds a quarter note; it must be 1 to 16777215 in 3 bytes");
   EXPECT_EQ(refusal(one_track("00 FF 51 02 07 A1")).substr(0, 22), "25: a tempo of 2 bytes");
-  EXPECT_EQ(refusal(one_track("00 FF 58 04 00 02 18 08")).substr(0, 25), "25: a meter event that is");
-  EXPECT_EQ(refusal(one_track("00 FF 58 04 04 08 18 08")).substr(0, 25), "25: a meter event that is");
+  EXPECT_EQ(refusal(one_track("00 FF 58 04 00 02 18 08")).substr(0, 25), "25: a meter event that ca");
+  EXPECT_EQ(refusal(one_track("00 FF 58 04 04 08 18 08")).substr(0, 25), "25: a meter event that ca");
 }
 
 TEST(MidiReader, RefusesMoreThanItsLimits) {
@@ -155,7 +155,7 @@ TEST(MidiReader, RefusesMoreThanItsLimits) {
   head.resize(18);
   for (const int shift : {24, 16, 8, 0}) head += static_cast<char>(many.size() >> shift & 0xFF);
   EXPECT_EQ(refusal(head + many),
-            std::to_string(22 + 3 * k_max_midi_events) + ": more than 1048576 events; so many are read");
+            std::to_string(22 + 3 * k_max_midi_events) + ": more than 1048576 events, the most that are read");
 }
 
 MidiFile any_file() {

@@ -577,7 +577,7 @@ TEST(MusicXml, RefusesWhatItCannotSay) {
   add_note(idea, 6, "3");
   feel_of(idea).notes[0].pitch.octave = 10;
   EXPECT_EQ(musicxml_of(small_handout({idea})).error().what,
-            "Small: G10 cannot be written in MusicXML; legal are octaves 0 to 9");
+            "Small: G10 cannot be written in MusicXML, which has octaves 0 to 9");
   feel_of(idea).notes[0].pitch.octave = 2;
   feel_of(idea).notes[0].duration = Beats(Rational(1, 997));
   EXPECT_FALSE(musicxml_of(small_handout({idea})));

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "lesson/compile.h"
+#include "lesson/notes_json.h"
 
 namespace fretloom {
 namespace {
@@ -28,6 +29,29 @@ TEST(NewLesson, OfEveryUsualKeyHasNoFinding) {
       EXPECT_TRUE(is_clean(key)) << key;
     }
   }
+}
+
+/// The lesson with one of its commented keys in use; nothing where the line holds no key.
+std::optional<std::string> with_key_in_use(const std::string& text, std::size_t line_start) {
+  const std::size_t end = text.find('\n', line_start);
+  const std::string line = text.substr(line_start, end - line_start);
+  if (!line.starts_with("# ") || line.find(" = ") == std::string::npos || line.find("    # ") == std::string::npos)
+    return std::nullopt;
+  return text.substr(0, line_start) + line.substr(2) + text.substr(end);
+}
+
+TEST(NewLesson, SaysTheDefaultOfEveryKeyThatItLeavesOut) {
+  const std::string text = new_lesson("New", "E dorian").value();
+  const std::string as_written = notes_json(compile_lesson(text));
+  int keys = 0;
+  for (std::size_t at = 0; at < text.size(); at = text.find('\n', at) + 1) {
+    const auto used = with_key_in_use(text, at);
+    if (!used) continue;
+    ++keys;
+    if (used->substr(at, 8) == "sequence") continue;  // instead of the cell
+    EXPECT_EQ(notes_json(compile_lesson(*used)), as_written) << used->substr(at, used->find('\n', at) - at);
+  }
+  EXPECT_EQ(keys, 30);
 }
 
 TEST(NewLesson, OfEveryModeCanBePlayed) {

@@ -41,7 +41,7 @@ TEST(Fault, EveryKindIsFound) {
   const auto first = [](IdeaSheet& idea) -> ScoreNote& { return idea.feels.front().notes.front(); };
   const std::vector<Case> cases = {
       {"no strings", [](IdeaSheet& i) { i.instrument.neck.tuning.open.clear(); }},
-      {"legal are 1 to 12",
+      {"it can have 1 to 12",
        [](IdeaSheet& i) {
          i.instrument.neck.tuning.open.resize(13);
          i.layout.resize(13);

@@ -43,10 +43,22 @@ TEST(Key, OffersTheNearestRepair) {
     std::size_t at;
     const char* repair;
   };
-  constexpr std::array k_rows = {
-      Row{"", 0, "C ionian"},       Row{"H dorian", 0, "C dorian"}, Row{"E doiran", 2, "E dorian"},
-      Row{"Em", 0, "E minor"},      Row{"f#m", 0, "F# minor"},      Row{"E  mixolidian", 3, "E mixolydian"},
-      Row{"dorian", 0, "C dorian"}, Row{"E qqqqqq", 2, ""},         Row{"Minor Pentatonic", 0, "C minor pentatonic"}};
+  constexpr std::array k_rows = {Row{"", 0, "C ionian"},
+                                 Row{"H dorian", 0, "B dorian"},
+                                 Row{"E doiran", 2, "E dorian"},
+                                 Row{"Em", 0, "E minor"},
+                                 Row{"f#m", 0, "F# minor"},
+                                 Row{"E  mixolidian", 3, "E mixolydian"},
+                                 Row{"Am pentatonic", 0, "A minor pentatonic"},
+                                 Row{"F#-moll", 0, "F# minor"},
+                                 Row{"E-dorian", 0, "E dorian"},
+                                 Row{"Hb", 0, "Bb ionian"},
+                                 Row{"Fis dur", 0, "F# major"},
+                                 Row{"Es", 0, "Eb ionian"},
+                                 Row{"E dorian mode", 2, "E dorian"},
+                                 Row{"dorian", 0, "C dorian"},
+                                 Row{"E qqqqqq", 2, ""},
+                                 Row{"Minor Pentatonic", 0, "C minor pentatonic"}};
   for (const Row& row : k_rows) {
     const auto key = parse_key(row.text);
     ASSERT_FALSE(key.ok()) << row.text;
