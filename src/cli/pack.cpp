@@ -53,8 +53,7 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
       (arguments.only.empty() || read_words("only", arguments.only, parse_part_group, k_group_names, choice.groups)) &&
       read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts", choice.sound.pieces) &&
       read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.sound.formats) &&
-      read_tempos("tempo", arguments.tempos, choice.sound.tempos) &&
-      read_tempos("present", arguments.present, present) &&
+      read_sound_tempos(arguments.tempos, choice.sound) && read_tempos("present", arguments.present, present) &&
       read_count("minutes", arguments.minutes, k_least_minutes, k_most_minutes, choice.plan.minutes_a_day) &&
       read_count("days", arguments.days, 1, k_most_days, choice.plan.days);
   if (!good) return std::nullopt;
@@ -254,7 +253,8 @@ std::function<int()> add_pack(Arguments& arguments) {
   arguments.required("-o,--output", options->output, "Folder for the packs; made if it is not there", "DIR");
   arguments.option("--only", options->only, std::string("Only these parts: ") + k_group_names, "LIST");
   arguments.option("--what", options->what, "Audio: demo, loop, click, ladder, bursts; demo if left out", "LIST");
-  arguments.option("--tempo", options->tempos, "Audio: beats a minute; slow and goal if left out", "LIST");
+  arguments.option("--tempo", options->tempos,
+                   "Audio: beats a minute, or ladder: every rung; slow and goal if left out", "LIST");
   arguments.option("--format", options->formats, "Audio: mp3, flac, opus, wav; mp3 if left out", "LIST");
   arguments.option("--paper", options->paper, "Handout: a4 or letter; a4 if left out", "NAME");
   arguments.option("--minutes", options->minutes,

@@ -13,6 +13,8 @@ namespace {
 constexpr std::array<std::string_view, k_part_groups> k_names = {"lesson",   "handout", "tab",      "midi",  "musicxml",
                                                                  "drawings", "audio",   "captions", "words", "plan"};
 
+constexpr std::string_view k_ladder = "ladder";
+
 template <class T>
 std::string names_of(const std::vector<T>& items) {
   std::string text;
@@ -59,8 +61,9 @@ std::optional<PartGroup> parse_part_group(std::string_view text) {
 
 std::string choice_text(const PackChoice& choice) {
   return "parts=" + names_of(choice.groups) + " paper=" + choice.paper + " what=" + names_of(choice.sound.pieces) +
-         " tempos=" + rationals_of(choice.sound.tempos) + " formats=" + names_of(choice.sound.formats) +
-         " click=" + std::string(name(choice.sound.click)) + " count-in=" + std::to_string(choice.sound.count_in_bars) +
+         " tempos=" + (choice.sound.every_rung ? std::string(k_ladder) : rationals_of(choice.sound.tempos)) +
+         " formats=" + names_of(choice.sound.formats) + " click=" + std::string(name(choice.sound.click)) +
+         " count-in=" + std::to_string(choice.sound.count_in_bars) +
          " minutes=" + std::to_string(choice.plan.minutes_a_day) + " days=" + std::to_string(choice.plan.days) +
          " present=" + choice.plan.present_bpm.to_string();
 }
@@ -97,7 +100,9 @@ Result<PackChoice> parse_choice(std::string_view text) {
     if (key == "tempos") {
       good = true;
       choice.sound.tempos.clear();
-      for (const std::string_view tempo : value == "-" ? std::vector<std::string_view>() : split(value, ',')) {
+      choice.sound.every_rung = value == k_ladder;
+      for (const std::string_view tempo :
+           value == "-" || choice.sound.every_rung ? std::vector<std::string_view>() : split(value, ',')) {
         const auto bpm = parse_rational(tempo);
         good = good && bpm.has_value();
         choice.sound.tempos.push_back(bpm.value_or(Rational(60)));

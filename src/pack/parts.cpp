@@ -106,8 +106,8 @@ std::string job_text(const SoundJob& job) {
   const auto& t = job.timeline;
   const auto& m = job.sound.manner;
   std::string text = content_text(job.idea) + std::string(name(t.piece)) + " " + t.bpm.to_string() + " " +
-                     t.ladder_from.to_string() + " " + std::to_string(t.rungs) + " " + std::string(name(t.click)) +
-                     " " + std::to_string(t.count_in_bars) + " " + std::to_string(t.times) + " " +
+                     t.ladder_from.to_string() + " " + std::string(name(t.click)) + " " +
+                     std::to_string(t.count_in_bars) + " " + std::to_string(t.times) + " " +
                      std::to_string(job.sound.voicing.value_or(-1)) + " " + number_text(job.click_db);
   for (const double x : {m.slide_seconds, m.hammer_seconds, m.palm, m.stroke_colour, m.dynamics})
     text += " " + number_text(x);
