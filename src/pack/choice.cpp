@@ -10,8 +10,8 @@ namespace fretloom {
 
 namespace {
 
-constexpr std::array<std::string_view, k_part_groups> k_names = {"lesson",   "handout", "tab",      "midi",  "musicxml",
-                                                                 "drawings", "audio",   "captions", "words", "plan"};
+constexpr std::array<std::string_view, k_part_groups> k_names = {
+    "lesson", "handout", "tab", "midi", "musicxml", "drawings", "audio", "captions", "words", "plan", "start", "zip"};
 
 constexpr std::string_view k_ladder = "ladder";
 
@@ -57,6 +57,23 @@ std::optional<PartGroup> parse_part_group(std::string_view text) {
   const auto found = std::find(k_names.begin(), k_names.end(), lower(trim(text)));
   if (found == k_names.end()) return std::nullopt;
   return static_cast<PartGroup>(found - k_names.begin());
+}
+
+PackChoice merged(const PackChoice& old, const PackChoice& wanted) {
+  if (wanted.groups.empty()) return wanted;
+  const auto makes = [&](PartGroup group) {
+    return std::find(wanted.groups.begin(), wanted.groups.end(), group) != wanted.groups.end();
+  };
+  PackChoice both = old;
+  if (makes(PartGroup::handout)) both.paper = wanted.paper;
+  if (makes(PartGroup::audio) || makes(PartGroup::captions)) both.sound = wanted.sound;
+  if (makes(PartGroup::plan)) both.plan = wanted.plan;
+  if (old.groups.empty()) return both;  // all of them
+  for (const PartGroup group : wanted.groups) {
+    if (std::find(old.groups.begin(), old.groups.end(), group) == old.groups.end()) both.groups.push_back(group);
+  }
+  std::sort(both.groups.begin(), both.groups.end());
+  return both;
 }
 
 std::string choice_text(const PackChoice& choice) {
