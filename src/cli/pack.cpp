@@ -149,12 +149,12 @@ struct PackContext {
   fs::path cache;
 };
 
-/// "licence", "the links"; of an idea "the note of idea 2".
+/// "no licence, no links and no note for idea 2".
 std::string missing_text(const std::vector<Finding>& missing) {
   std::vector<std::string> names;
   for (const Finding& finding : missing) {
-    const std::string key(finding.where.last());
-    names.push_back(finding.where.idea == 0 ? key : key + " of idea " + std::to_string(finding.where.idea));
+    const std::string key = "no " + std::string(finding.where.last());
+    names.push_back(finding.where.idea == 0 ? key : key + " for idea " + std::to_string(finding.where.idea));
   }
   if (names.empty()) return "";
   std::string text = names.front();
@@ -171,7 +171,7 @@ void print_plan_findings(const LoadedLesson& lesson, const PackPlan& plan) {
     if (finding.level != Level::note) std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
   }
   const std::string missing = missing_text(plan.missing);
-  if (!missing.empty()) print_note(lesson.path, "the lesson does not give the " + missing + "; the texts do without");
+  if (!missing.empty()) print_note(lesson.path, "the lesson has " + missing + "; the texts leave that out");
 }
 
 void print_kept_files(const fs::path& root, const PackReport& report) {

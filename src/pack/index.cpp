@@ -75,11 +75,13 @@ Result<std::vector<Manifest>> packs_in(const fs::path& root) {
   return packs;
 }
 
-std::vector<fs::path> due_marks(const fs::path& work) {
+std::vector<fs::path> due_marks(const fs::path& root) {
   std::vector<fs::path> marks;
-  std::error_code error;
-  for (fs::directory_iterator it(work, error), end; !error && it != end; it.increment(error)) {
-    if (it->path().filename().string().starts_with(k_due)) marks.push_back(it->path());
+  for (const fs::path& work : work_folders(root)) {
+    std::error_code error;
+    for (fs::directory_iterator it(work, error), end; !error && it != end; it.increment(error)) {
+      if (it->path().filename().string().starts_with(k_due)) marks.push_back(it->path());
+    }
   }
   return marks;
 }
@@ -134,7 +136,7 @@ Result<IndexReport> write_index(Disk& disk, const fs::path& root) {
   if (!lock) return lock.error();
   const fs::path aside = work / ".index";
   if (const auto recovered = recover_swap(disk, root, aside); !recovered) return recovered.error();
-  const auto marks = due_marks(work);  // read before the manifests: what comes later is marked again
+  const auto marks = due_marks(root);  // read before the manifests: what comes later is marked again
   const auto packs = packs_in(root);
   if (!packs) return packs.error();
   IndexReport report{packs->size(), {}};

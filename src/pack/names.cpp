@@ -140,6 +140,11 @@ std::vector<PackName> pack_names(const fs::path& root, const std::vector<std::st
 }
 
 bool is_of_a_pack(const fs::path& file) {
+  // What a stopped run has built aside.
+  const bool is_aside = std::any_of(file.begin(), file.end(), [](const fs::path& step) {
+    return step.string().starts_with('.') && step.extension() == ".fretloom";
+  });
+  if (is_aside) return true;
   const fs::path folder = file.parent_path();
   const auto json = own_bytes(folder, std::string(k_manifest_file), k_max_manifest_bytes);
   if (!json) return false;

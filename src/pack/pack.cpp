@@ -26,10 +26,10 @@ constexpr int k_most_beside = 100;
 
 class Packer {
  public:
-  Packer(const PackPlan& plan, const PackRun& run)
+  Packer(const PackPlan& plan, const PackRun& run, Disk& disk)
       : plan_(plan),
         run_(run),
-        disk_(run.disk != nullptr ? *run.disk : own_disk_),
+        disk_(disk),
         cache_(run.cache),
         work_(work_folder(run.root)),
         swap_(disk_, run.root, work_ / plan.name),
@@ -38,7 +38,6 @@ class Packer {
   }
 
   Result<PackReport> run() {
-    if (const auto made = disk_.make_folder(run_.root); !made) return made.error();
     const auto lock = FileLock::take(lock_path(work_, plan_.name));
     if (!lock) return lock.error();
     if (const auto recovered = clear_aside(); !recovered) return recovered.error();
@@ -278,7 +277,6 @@ class Packer {
 
   const PackPlan& plan_;
   const PackRun& run_;
-  Disk own_disk_;
   Disk& disk_;
   PartCache cache_;
   fs::path work_;
@@ -314,6 +312,11 @@ Result<std::optional<Manifest>> manifest_in(const fs::path& root, const std::str
   return std::optional(std::move(manifest).value());
 }
 
-Result<PackReport> make_pack(const PackPlan& plan, const PackRun& run) { return Packer(plan, run).run(); }
+Result<PackReport> make_pack(const PackPlan& plan, const PackRun& run) {
+  Disk disk;
+  Disk& used = run.disk != nullptr ? *run.disk : disk;
+  if (const auto made = used.make_folder(run.root); !made) return made.error();
+  return Packer(plan, run, used).run();
+}
 
 }  // namespace fretloom

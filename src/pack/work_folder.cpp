@@ -70,11 +70,15 @@ fs::path work_folder(const fs::path& root) {
   return is_good ? beside(folder) : inside(folder);
 }
 
+std::vector<fs::path> work_folders(const fs::path& root) {
+  const fs::path folder = real(root);
+  return {beside(folder), inside(folder)};
+}
+
 fs::path lock_path(const fs::path& work, const std::string& name) { return work / (name + std::string(k_lock_ending)); }
 
 Result<void> recover_packs(Disk& disk, const fs::path& root) {
-  const fs::path folder = real(root);
-  for (const fs::path& work : {beside(folder), inside(folder)}) {
+  for (const fs::path& work : work_folders(root)) {
     if (const auto recovered = recover_in(disk, root, work); !recovered) return recovered;
   }
   return {};

@@ -11,14 +11,18 @@
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
 #include "base/result.h"
 #include "files/disk.h"
 
 namespace fretloom {
 
-/// "../.DIR.fretloom" for DIR, or "DIR/.fretloom" where the folder above is another file system or cannot be written.
+/// For a folder that exists: "../.DIR.fretloom" for DIR, or "DIR/.fretloom" where the folder above is another file system or cannot be written.
 [[nodiscard]] std::filesystem::path work_folder(const std::filesystem::path& root);
+
+/// Both of them: another run may have used the other one.
+[[nodiscard]] std::vector<std::filesystem::path> work_folders(const std::filesystem::path& root);
 
 [[nodiscard]] std::filesystem::path lock_path(const std::filesystem::path& work, const std::string& name);
 constexpr std::string_view k_due = ".due-";

@@ -42,7 +42,7 @@ Made make(const std::string& text) {
   PackChoice choice;
   choice.groups = {PartGroup::tab, PartGroup::midi, PartGroup::musicxml, PartGroup::words};
   choice.plan.present_bpm = Rational(0);
-  const auto plan = plan_parts(made.lesson, {text, "", ""}, choice, {&font(), "test"});
+  const auto plan = plan_parts(made.lesson, {text, "", "", "sixes", ""}, choice, {&font(), "test"});
   EXPECT_TRUE(plan.ok()) << plan.error().what;
   if (!plan) return made;
   for (const PackPart& part : plan->parts) {
@@ -76,7 +76,8 @@ std::string printed(const std::string& svg) {
 /// How the student's papers say it; the same text may stand in several places of one.
 std::map<std::string, std::string> papers(const Made& made) {
   std::map<std::string, std::string> out;
-  for (const char* path : {"tab.txt", "words/description.txt", "words/script.txt"})
+  for (const char* path :
+       {"sixes/sixes-tab.txt", "sixes-teacher/sixes-description.txt", "sixes-teacher/sixes-script.txt"})
     out[path] = flat(made.parts.at(path));
   out["handout.svg"] = flat(printed(made.parts.at("handout.svg")));
   return out;
@@ -183,9 +184,9 @@ void expect_same_facts(const std::string& lesson) {
   if (testing::Test::HasFailure()) return;
   expect_same_words(made);
   const auto facts = of_middle_layer(made.handout);
-  EXPECT_EQ(of_musicxml(made.parts.at("lesson.musicxml")), facts);
-  EXPECT_EQ(of_midi(made.parts.at("lesson.mid")), facts);
-  EXPECT_EQ(of_midi(made.parts.at("lesson-slow.mid")), facts);
+  EXPECT_EQ(of_musicxml(made.parts.at("sixes/sixes.musicxml")), facts);
+  EXPECT_EQ(of_midi(made.parts.at("sixes/sixes.mid")), facts);
+  EXPECT_EQ(of_midi(made.parts.at("sixes/sixes-slow.mid")), facts);
   const auto is_bass = [](const FileFacts& f) { return f.bass_clef; };
   const bool mixed =
       std::any_of(facts.begin(), facts.end(), is_bass) && !std::all_of(facts.begin(), facts.end(), is_bass);
