@@ -251,7 +251,7 @@ void print_close(const fs::path& root, const IndexReport& index, const std::stri
     print_note((root / "index.html").string(), "this page was changed or is yours, and stays; the new one is " +
                                                    index.page.filename().string() + " beside it");
   print("Open " + (root / index.page.filename()).string() + " in a browser to see and hear " +
-        (index.packs == 1 ? "the pack" : "all " + counted(index.packs, "pack")) + ". Students start with " +
+        (index.packs == 1 ? "the pack" : "the " + counted(index.packs, "pack")) + ". Students start with " +
         (root / last / "start.html").string() + ", or get " + (root / zip_path(last)).string() +
         ".\nStart with the volume low.\n");
 }

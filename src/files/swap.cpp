@@ -199,6 +199,14 @@ void FileSwap::take(const std::string& path, const std::string& expected) {
 
 Result<void> FileSwap::commit() {
   Journal journal(disk_, root_, aside_, steps_);
+  if (auto prepared = prepare(); !prepared) {
+    static_cast<void>(journal.clear());  // nothing has been moved yet
+    return prepared;
+  }
+  return journal.finish_or_undo();
+}
+
+Result<void> FileSwap::prepare() {
   std::set<fs::path> folders;
   for (const auto& [path, step] : steps_) {
     if (step.is_put) folders.insert((aside_ / "new" / path).parent_path());
@@ -211,8 +219,7 @@ Result<void> FileSwap::commit() {
   const fs::path draft = aside_ / "journal-draft";
   if (const auto written = disk_.write(draft, Journal::to_text(steps_)); !written) return written;
   if (const auto renamed = disk_.rename(draft, aside_ / k_journal); !renamed) return renamed;
-  if (const auto synced = disk_.sync(aside_); !synced) return synced;
-  return journal.finish_or_undo();
+  return disk_.sync(aside_);
 }
 
 Result<void> recover_swap(Disk& disk, const fs::path& root, const fs::path& aside) {

@@ -46,6 +46,9 @@ class FileSwap {
   };
   friend class Journal;
 
+  /// Everything is on the disk, the journal last.
+  Result<void> prepare();
+
   Disk& disk_;
   std::filesystem::path root_;
   std::filesystem::path aside_;

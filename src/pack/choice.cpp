@@ -77,7 +77,9 @@ PackChoice merged(const PackChoice& old, const PackChoice& wanted) {
 }
 
 std::string choice_text(const PackChoice& choice) {
-  return "parts=" + names_of(choice.groups) + " paper=" + choice.paper + " what=" + names_of(choice.sound.pieces) +
+  std::vector<PartGroup> groups = choice.groups;
+  std::sort(groups.begin(), groups.end());  // the order that they were asked for in says nothing
+  return "parts=" + names_of(groups) + " paper=" + choice.paper + " what=" + names_of(choice.sound.pieces) +
          " tempos=" + (choice.sound.every_rung ? std::string(k_ladder) : rationals_of(choice.sound.tempos)) +
          " formats=" + names_of(choice.sound.formats) + " click=" + std::string(name(choice.sound.click)) +
          " count-in=" + std::to_string(choice.sound.count_in_bars) +

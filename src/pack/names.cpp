@@ -61,10 +61,10 @@ class Namer {
       const auto json = own_bytes(root_, folder + "/" + std::string(k_manifest_file), k_max_manifest_bytes);
       if (!json) continue;
       auto manifest = read_manifest(*json);
-      if (manifest && teacher_folder(manifest->name) == folder) {
-        by_source_.emplace(manifest->source, manifest->name);
-        packs_.emplace(manifest->name, std::move(manifest).value());
-      }
+      if (!manifest || teacher_folder(manifest->name) != folder) continue;
+      by_source_.emplace(manifest->source, manifest->name);
+      const std::string name = manifest->name;
+      packs_.emplace(name, std::move(manifest).value());
     }
   }
 
@@ -123,7 +123,9 @@ class Namer {
   [[nodiscard]] std::string other_of(const std::string& plain) const {
     if (const auto other = taken_.find(plain); other != taken_.end()) return other->second;
     const auto pack = packs_.find(plain);
-    return pack == packs_.end() ? plain : (root_ / pack->second.source).lexically_normal().string();
+    if (pack == packs_.end()) return plain;
+    std::error_code error;
+    return fs::proximate(root_ / pack->second.source, error).string();
   }
 
   fs::path root_;

@@ -128,6 +128,14 @@ std::string sound_label(const SoundJob& job) {
   return tempo;
 }
 
+/// What the chapters need of the choice.
+std::string sound_text(PackChoice choice) {
+  choice.groups.clear();
+  choice.plan = {};
+  choice.paper = PackChoice().paper;
+  return choice_text(choice);
+}
+
 /// The logo keeps its ending and loses its folders.
 std::string logo_file(const Handout& handout) {
   const std::string stem = handout.prose.logo.substr(0, handout.prose.logo.rfind('.'));
@@ -286,8 +294,7 @@ class Planner {
 
   Bad words() {
     const auto add_text = [&](const std::string& kind, const std::string& text) {
-      add(teacher(plan_.name + "-" + kind + ".txt"), PartGroup::words, all_ + plan_.choice,
-          [text](const StopFlag*) { return text; });
+      add(teacher(plan_.name + "-" + kind + ".txt"), PartGroup::words, text, [text](const StopFlag*) { return text; });
     };
     add_text("description", description_text(handout_, sentences_));
     add_text("script", script_text(handout_, sentences_));
@@ -322,7 +329,7 @@ class Planner {
     const auto durations = sources_.durations.empty() ? Durations() : read_durations(sources_.durations);
     if (!durations.findings.empty())
       return Error{ErrorKind::syntax, 0, to_line(durations.findings.front(), durations_path(plan_.name)), ""};
-    add(teacher(plan_.name + "-chapters.txt"), PartGroup::words, all_ + plan_.choice + sources_.durations,
+    add(teacher(plan_.name + "-chapters.txt"), PartGroup::words, all_ + sound_text(choice_) + sources_.durations,
         [handout = handout_, sound = choice_.sound, sections = durations.sections](const StopFlag*) -> Bytes {
           if (!sections.empty()) return chapters_text(section_chapters(sections));
           const auto jobs = plan_sound(handout, sound);
@@ -345,8 +352,8 @@ class Planner {
     const auto plan = make_plan(handout_, request);
     if (!plan) return plan.error();
     plan_.findings.insert(plan_.findings.end(), plan->findings.begin(), plan->findings.end());
-    page_.plan = add(own("-practice-plan.txt"), PartGroup::plan, all_ + plan_.choice,
-                     [text = plan_text(*plan, handout_, heard_)](const StopFlag*) { return text; });
+    const std::string text = plan_text(*plan, handout_, heard_);
+    page_.plan = add(own("-practice-plan.txt"), PartGroup::plan, text, [text](const StopFlag*) { return text; });
     return std::nullopt;
   }
 

@@ -447,7 +447,7 @@ TEST(Names, OfOneFileNameAreToldApartByTheirFolders) {
   EXPECT_EQ(names_of({"a/sixes.toml", "b/sixes.toml"}), (List{"sixes-a", "sixes"}));
   EXPECT_EQ(names_of({"a/sixes.toml"}), List{"sixes-a"});
   const auto names = pack_names(packs(folder), {folder / "a/sixes.toml"});
-  EXPECT_EQ(names[0].other, folder / "b/sixes.toml");
+  EXPECT_EQ(fs::weakly_canonical(names[0].other), fs::canonical(folder.path() / "b/sixes.toml"));
   // A lesson that was moved takes its pack along, if it is the same by title and author.
   fs::rename(folder / "b", folder / "moved");
   EXPECT_EQ(names_of({"moved/sixes.toml"}), List{"sixes"});
