@@ -208,10 +208,17 @@ std::string words_of(const Error& error) {
   return error.what + (error.repair.empty() ? "" : " (repair: " + error.repair + ")");
 }
 
-int pack_lesson(const LoadedLesson& lesson, const PackContext& context, const PackName& name) {
+struct Packed {
+  int code = k_exit_clean;
+  bool has_sound = false;
+};
+
+Packed pack_lesson(const LoadedLesson& lesson, const PackContext& context, const PackName& name) {
   const PackArguments& arguments = context.arguments;
   const fs::path root = arguments.output;
-  const auto failed = [&](const Error& error) { return fail(lesson.path + ": " + words_of(error), k_exit_errors); };
+  const auto failed = [&](const Error& error) {
+    return Packed{fail(lesson.path + ": " + words_of(error), k_exit_errors), false};
+  };
   PackSources sources{lesson.text, "", "", name.name, name.source};
   auto bad = read_logo(lesson, sources);
   if (!bad) bad = read_durations_file(durations_file(lesson, arguments.durations), sources);
@@ -241,19 +248,22 @@ int pack_lesson(const LoadedLesson& lesson, const PackContext& context, const Pa
   print(report_text(root, *plan, *report));
   if (!before.empty() && before != lesson.text)
     print(changes_text(make_handout(compile_lesson(before)), make_handout(lesson.compiled)));
-  return k_exit_clean;
+  const bool has_sound = std::any_of(plan->parts.begin(), plan->parts.end(),
+                                     [](const PackPart& part) { return part.group == PartGroup::audio; });
+  return {k_exit_clean, has_sound};
 }
 
 /// What to do with the packs, once for all.
-void print_close(const fs::path& root, const IndexReport& index, const std::string& last) {
+void print_close(const fs::path& root, const IndexReport& index, const std::string& last, bool has_sound) {
   if (index.packs == 0) return;
   if (index.page.filename() != "index.html")
     print_note((root / "index.html").string(), "this page was changed or is yours, and stays; the new one is " +
                                                    index.page.filename().string() + " beside it");
-  print("Open " + (root / index.page.filename()).string() + " in a browser to see and hear " +
+  print("Open " + (root / index.page.filename()).string() + " in a browser to see " +
+        std::string(has_sound ? "and hear " : "") +
         (index.packs == 1 ? "the pack" : "the " + counted(index.packs, "pack")) + ". Students start with " +
-        (root / last / "start.html").string() + ", or get " + (root / zip_path(last)).string() +
-        ".\nStart with the volume low.\n");
+        (root / last / "start.html").string() + ", or get " + (root / zip_path(last)).string() + ".\n" +
+        (has_sound ? "Start with the volume low.\n" : ""));
 }
 
 int run_pack(const PackArguments& arguments) {
@@ -273,14 +283,16 @@ int run_pack(const PackArguments& arguments) {
   listen_for_stop();
   int code = k_exit_clean;
   std::string last;
+  bool has_sound = false;
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     code = std::max(code, exit_code(lesson));
     if (exit_code(lesson) != k_exit_clean) continue;
     const PackName& name = names.at(lesson.path);
-    const int result = pack_lesson(lesson, context, name);
-    if (result == k_exit_clean) last = name.name;
-    code = std::max(code, result);
+    const Packed packed = pack_lesson(lesson, context, name);
+    if (packed.code == k_exit_clean) last = name.name;
+    has_sound = has_sound || packed.has_sound;
+    code = std::max(code, packed.code);
     if (stop_flag().load()) break;
   }
   if (!context.cache.empty()) prune_cache(context.cache);
@@ -288,7 +300,7 @@ int run_pack(const PackArguments& arguments) {
   if (!fs::is_directory(arguments.output, error)) return code;
   const auto index = write_index(disk, arguments.output);
   if (!index) return fail(words_of(index.error()), k_exit_errors);
-  if (!last.empty() && !stop_flag().load()) print_close(arguments.output, *index, last);
+  if (!last.empty() && !stop_flag().load()) print_close(arguments.output, *index, last, has_sound);
   return code;
 }
 

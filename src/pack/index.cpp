@@ -115,7 +115,12 @@ fs::path place_page(const fs::path& root, const std::string& html, FileSwap& swa
 std::string index_html(const std::vector<Manifest>& packs) {
   const std::string zeros(k_sha256_digits, '0');
   std::string html = page_head("Lessons", std::string(k_mark) + zeros + "\">\n");
-  html += "<h1>Lessons</h1>\n<p class=\"soft\">" + std::string(k_quiet_first) + "</p>\n<ul>\n";
+  const bool has_sound = std::any_of(packs.begin(), packs.end(), [](const Manifest& pack) {
+    return std::any_of(pack.parts.begin(), pack.parts.end(), [](const auto& part) { return part.group == "audio"; });
+  });
+  html += "<h1>Lessons</h1>\n";
+  if (has_sound) html += "<p class=\"soft\">" + std::string(k_quiet_first) + "</p>\n";
+  html += "<ul>\n";
   for (const Manifest& pack : packs) html += row(pack);
   html += "</ul>\n" + std::string(k_page_foot);
   return html.replace(html.find(k_mark) + k_mark.size(), k_sha256_digits, sha256(html));

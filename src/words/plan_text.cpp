@@ -34,7 +34,7 @@ std::string block_text(const PlanBlock& block, const Handout& handout, const std
   if (block.kind != PlanKind::rung) return text;
   const HeardTempo wanted{idea.number, feel.notes_per_beat, block.bpm};
   const bool is_heard = std::find(heard.begin(), heard.end(), wanted) != heard.end();
-  return text + (is_heard ? ", with the sound file" : ", with a metronome");
+  return is_heard ? text + ", with its sound file" : text;
 }
 
 void append_block(std::string& text, const PlanBlock& block, const Handout& handout,
@@ -65,8 +65,8 @@ std::string plan_text(const PracticePlan& plan, const Handout& handout, const st
   item(text, "", head(plan));
   text += "\nHow it goes\n";
   item(text, "- ",
-       "Ladder rung: play the idea again and again at the tempo given, with the click of a metronome or of the sound "
-       "file.");
+       "Ladder rung: play the idea again and again at the tempo given, with its sound file where the line says so, and "
+       "else with a metronome.");
   item(text, "- ", "Burst: play it once at its goal tempo, then wait as long as that took.");
   item(text, "- ", "Mixed: play it from memory, at the tempo given.");
   item(text, "- ", "Rest: take both hands off.");
