@@ -37,9 +37,9 @@ std::string feel_html(const StartFeel& feel) {
   std::string captions;
   for (const StartSound& sound : feel.sounds) {
     if (!sound.files.empty()) inside += player({sound.label, sound.files});
-    if (!sound.captions.empty()) captions += link(sound.captions, "Captions: " + sound.label) + "\n";
+    if (!sound.captions.empty()) captions += link(sound.captions, sound.label) + "\n";
   }
-  if (!captions.empty()) inside += "<p class=\"links soft\">" + captions + "</p>\n";
+  if (!captions.empty()) inside += "<p class=\"links soft\">Captions: " + captions + "</p>\n";
   if (inside.empty()) return "";
   return "<h3>" + markup_text(counted(static_cast<std::size_t>(feel.notes_per_beat), "note") + " a beat") + "</h3>\n" +
          inside;
@@ -86,7 +86,7 @@ std::string start_html(const StartPage& page, std::string_view stamp) {
   std::string html = page_head(title, "<meta name=\"lesson\" content=\"" + std::string(stamp) + "\">\n");
   html += "<h1>" + markup_text(title) + "</h1>\n";
   html += paragraph(
-      (page.author.empty() ? "" : "By " + page.author + ". ") + "A picking lesson for guitar in " + page.key + ".",
+      (page.author.empty() ? "" : "By " + page.author + ". ") + "A picking lesson in " + page.key + ".",
       "soft");
   html += paragraph(page.intro);
   std::string files;
