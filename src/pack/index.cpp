@@ -68,7 +68,9 @@ Result<std::vector<Manifest>> packs_in(const fs::path& root) {
     if (!json) continue;
     auto manifest = read_manifest(*json);
     // A folder that only looks like a pack's is not one.
-    if (manifest && teacher_folder(manifest->name) == folder) packs.push_back(std::move(manifest).value());
+    if (!manifest || teacher_folder(manifest->name) != folder) continue;
+    std::error_code ignored;
+    if (fs::is_directory(root / manifest->name, ignored)) packs.push_back(std::move(manifest).value());
   }
   if (error) return Error{ErrorKind::io, 0, "cannot read folder " + root.string() + ": " + error.message(), ""};
   std::sort(packs.begin(), packs.end(), [](const Manifest& a, const Manifest& b) { return a.name < b.name; });
