@@ -27,17 +27,25 @@ PackPlan plan_of(std::vector<PartGroup> groups) {
   PackChoice choice;
   choice.groups = std::move(groups);
   choice.plan.present_bpm = Rational(0);
-  return plan_parts(compile_lesson(lesson_text()), {lesson_text(), "", ""}, choice, {&font, "bench"}).value();
+  return plan_parts(compile_lesson(lesson_text()), {lesson_text(), "", "", "climbing-sixes", "../climbing-sixes.toml"}, choice, {&font, "bench"}).value();
 }
 
 fs::path root() { return fs::temp_directory_path() / "fretloom-pack-bench"; }
+
+PackRun run() {
+  PackRun run;
+  run.root = root() / "packs";
+  run.cache = root() / "cache";
+  run.threads = 2;
+  return run;
+}
 
 void make(benchmark::State& state, const PackPlan& plan, bool cold) {
   for (auto _ : state) {
     state.PauseTiming();
     if (cold) fs::remove_all(root());
     state.ResumeTiming();
-    const auto report = make_pack(plan, {root(), "lesson", 2, nullptr, {}});
+    const auto report = make_pack(plan, run());
     if (!report) state.SkipWithError(report.error().what.c_str());
   }
   state.counters["parts"] = static_cast<double>(plan.parts.size());
@@ -52,12 +60,12 @@ void cold_group(benchmark::State& state) {
   state.SetLabel(std::string(name(group)));
   make(state, plan_of({group}), true);
 }
-BENCHMARK(cold_group)->DenseRange(1, k_part_groups - 1)->Unit(benchmark::kMillisecond)->UseRealTime();
+BENCHMARK(cold_group)->DenseRange(1, static_cast<int>(PartGroup::plan))->Unit(benchmark::kMillisecond)->UseRealTime();
 
 void unchanged_pack(benchmark::State& state) {
   const PackPlan plan = plan_of({});
   fs::remove_all(root());
-  static_cast<void>(make_pack(plan, {root(), "lesson", 2, nullptr, {}}));
+  static_cast<void>(make_pack(plan, run()));
   make(state, plan, false);
 }
 BENCHMARK(unchanged_pack)->Unit(benchmark::kMillisecond)->UseRealTime();

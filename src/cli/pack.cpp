@@ -3,7 +3,7 @@
 #include "pack/pack.h"
 
 #include <algorithm>
-#include <array>
+#include <cstdlib>
 #include <filesystem>
 #include <map>
 #include <memory>
@@ -14,11 +14,14 @@
 #include "cli/progress.h"
 #include "cli/words.h"
 #include "files/files.h"
+#include "pack/cache.h"
 #include "pack/changes.h"
 #include "pack/hash.h"
 #include "pack/index.h"
 #include "pack/manifest.h"
-#include "pack/pack_files.h"
+#include "pack/names.h"
+#include "pack/own_file.h"
+#include "pack/work_folder.h"
 #include "sheet/options.h"
 #include "words/durations.h"
 
@@ -53,8 +56,7 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
       (arguments.only.empty() || read_words("only", arguments.only, parse_part_group, k_group_names, choice.groups)) &&
       read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts", choice.sound.pieces) &&
       read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.sound.formats) &&
-      read_tempos("tempo", arguments.tempos, choice.sound.tempos) &&
-      read_tempos("present", arguments.present, present) &&
+      read_sound_tempos(arguments.tempos, choice.sound) && read_tempos("present", arguments.present, present) &&
       read_count("minutes", arguments.minutes, k_least_minutes, k_most_minutes, choice.plan.minutes_a_day) &&
       read_count("days", arguments.days, 1, k_most_days, choice.plan.days);
   if (!good) return std::nullopt;
@@ -70,15 +72,6 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
   }
   choice.paper = arguments.paper;
   return choice;
-}
-
-/// The lesson file that lies in a pack is the pack's, not a lesson of the folder around.
-bool is_of_a_pack(const fs::path& file) {
-  std::error_code error;
-  const fs::path manifest = file.parent_path() / k_manifest_file;
-  if (file.filename() != k_lesson_file || !fs::is_regular_file(manifest, error)) return false;
-  const auto json = read_file(manifest, k_max_manifest_bytes);
-  return json && read_manifest(*json).ok();
 }
 
 /// Every lesson file once: the named ones, and those of folders that do not lie in a pack.
@@ -98,31 +91,6 @@ Result<std::vector<std::string>> lesson_files(const std::vector<std::string>& pa
   return files;
 }
 
-/// Names that are devices on some systems, with any ending: a folder of theirs cannot be unpacked there.
-bool is_reserved(std::string_view slug) {
-  constexpr std::array<std::string_view, 4> k_devices = {"con", "prn", "aux", "nul"};
-  if (std::find(k_devices.begin(), k_devices.end(), slug) != k_devices.end()) return true;
-  return slug.size() == 4 && (slug.starts_with("com") || slug.starts_with("lpt")) && slug[3] >= '0' && slug[3] <= '9';
-}
-
-/// A folder name for each lesson file, the same whatever the share: its name, with some of the hash of its
-/// whole path where two are alike.
-std::map<std::string, std::string> pack_names(const std::vector<std::string>& files) {
-  std::map<std::string, int> count;
-  const auto plain = [](const fs::path& file) {
-    const std::string slug = file_slug(file.stem().string(), "lesson");
-    return is_reserved(slug) ? slug + "-lesson" : slug;
-  };
-  for (const std::string& file : files) ++count[plain(file)];
-  std::map<std::string, std::string> names;
-  for (const std::string& file : files) {
-    constexpr std::size_t k_digits = 8;
-    const std::string hash = sha256(fs::path(file).lexically_normal().string()).substr(0, k_digits);
-    names[file] = count[plain(file)] == 1 ? plain(file) : plain(file) + "-" + hash;
-  }
-  return names;
-}
-
 std::optional<Error> read_logo(const LoadedLesson& lesson, PackSources& sources) {
   const std::string& logo = lesson.compiled.lesson->prose.logo;
   if (logo.empty()) return std::nullopt;
@@ -133,7 +101,7 @@ std::optional<Error> read_logo(const LoadedLesson& lesson, PackSources& sources)
 }
 
 /// The file of --durations that belongs to a lesson: itself, or NAME.txt in a folder; empty for none.
-fs::path durations_path(const LoadedLesson& lesson, const std::string& durations) {
+fs::path durations_file(const LoadedLesson& lesson, const std::string& durations) {
   std::error_code error;
   if (durations.empty() || !fs::is_directory(durations, error)) return durations;
   const fs::path path = fs::path(durations) / (fs::path(lesson.path).stem().string() + ".txt");
@@ -156,64 +124,146 @@ std::optional<Error> read_durations_file(const fs::path& path, PackSources& sour
 bool is_one_for_many(const std::string& durations, std::size_t lessons) {
   std::error_code error;
   if (durations.empty() || lessons == 1 || fs::is_directory(durations, error)) return false;
-  fail("--durations " + durations + " is no folder, but there are " + counted(lessons, "lesson") +
+  fail("--durations " + durations + " is not a folder, but there are " + counted(lessons, "lesson") +
        "; name a folder that holds NAME.txt for NAME.toml");
   return true;
 }
 
-/// The lesson file of the pack that lies there, for the list of changes.
-std::string lesson_before(const fs::path& folder) {
-  std::error_code error;
-  if (!fs::exists(folder / k_lesson_file, error)) return "";
-  auto text = read_file(folder / k_lesson_file, k_max_lesson_bytes);
-  return text ? std::move(text).value() : "";
+/// $XDG_CACHE_HOME/fretloom, or ~/.cache/fretloom (XDG Base Directory Specification 0.8); empty where neither is told.
+fs::path cache_folder() {
+  const auto folder_of = [](const char* variable) {
+    const char* value = std::getenv(variable);
+    const fs::path path = value == nullptr ? "" : value;
+    return path.is_absolute() ? path : fs::path();
+  };
+  if (const fs::path cache = folder_of("XDG_CACHE_HOME"); !cache.empty()) return cache / "fretloom" / "parts";
+  const fs::path home = folder_of("HOME");
+  return home.empty() ? home : home / ".cache" / "fretloom" / "parts";
 }
 
-void print_report(const PackPlan& plan, const PackReport& report) {
-  std::string text;
-  std::size_t kept = 0;
-  for (std::size_t i = 0; i < plan.parts.size(); ++i) {
-    if (report.states[i] == PartState::kept) {
-      ++kept;
-    } else {
-      std::string state(name(report.states[i]));
-      state.resize(9, ' ');
-      text += state + (report.folder / plan.parts[i].path).string() + "\n";
-    }
+/// Everything that is the same for all lessons of a run.
+struct PackContext {
+  const PackArguments& arguments;
+  PackChoice choice;
+  PackTools tools;
+  fs::path cache;
+};
+
+/// "no licence, no links and no note for idea 2".
+std::string missing_text(const std::vector<Finding>& missing) {
+  std::vector<std::string> names;
+  for (const Finding& finding : missing) {
+    const std::string key = "no " + std::string(finding.where.last());
+    names.push_back(finding.where.idea == 0 ? key : key + " for idea " + std::to_string(finding.where.idea));
   }
-  for (const std::string& path : report.removed) text += "removed  " + (report.folder / path).string() + "\n";
-  if (kept > 0) text += "kept     " + counted(kept, "part") + " of " + report.folder.string() + "\n";
-  text += (report.zip_written ? "made     " : "kept     ") + report.zip.string() + "\n";
-  print(text);
+  if (names.empty()) return "";
+  std::string text = names.front();
+  for (std::size_t i = 1; i < names.size(); ++i) text += (i + 1 == names.size() ? " and " : ", ") + names[i];
+  return text;
 }
 
-/// The same fact may be missing for every idea.
+void print_note(const std::string& path, const std::string& message) {
+  std::fprintf(stderr, "%s: note: %s\n", path.c_str(), message.c_str());
+}
+
 void print_plan_findings(const LoadedLesson& lesson, const PackPlan& plan) {
-  for (const Finding& finding : plan.findings) std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
+  for (const Finding& finding : plan.findings) {
+    if (finding.level != Level::note) std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
+  }
+  const std::string missing = missing_text(plan.missing);
+  if (!missing.empty()) print_note(lesson.path, "the lesson has " + missing + "; the texts leave that out");
 }
 
-int pack_lesson(const LoadedLesson& lesson, const PackArguments& arguments, const PackChoice& choice,
-                const PackTools& tools, const std::string& pack_name) {
-  PackSources sources{lesson.text, "", ""};
+void print_kept_files(const fs::path& root, const PackReport& report) {
+  for (const auto& [path, at] : report.beside)
+    print_note((root / path).string(), "this file was changed or is yours, and stays; the new one is " +
+                                           fs::path(at).filename().string() + " beside it");
+  for (const std::string& path : report.edited)
+    print_note((root / path).string(), "this file was changed and stays; the lesson no longer gives it");
+}
+
+/// One line a lesson: what was made, and where.
+std::string report_text(const fs::path& root, const PackPlan& plan, const PackReport& report) {
+  const auto made =
+      static_cast<std::size_t>(std::count_if(report.states.begin(), report.states.end(), [](PartState state) {
+        return state == PartState::made || state == PartState::stamped;
+      }));
+  const std::string folder = (root / plan.name).string();
+  const std::string title = plan.title.empty() ? plan.name : one_line(plan.title);
+  if (!report.is_changed) return title + ": nothing has changed in " + folder + "\n";
+  std::string text = title + ": " + counted(made, "file") + " made";
+  const std::size_t kept = report.states.size() - made;
+  if (kept > 0) text += ", " + std::to_string(kept) + " kept";
+  if (!report.removed.empty()) text += ", " + std::to_string(report.removed.size()) + " removed";
+  return text + ", in " + folder + " and " + folder + std::string(k_teacher_ending) + "\n";
+}
+
+/// The lesson file of the pack that lies there, for the list of changes.
+std::string lesson_before(const fs::path& root, const std::optional<Manifest>& old) {
+  if (!old) return "";
+  return own_bytes(root, lesson_path(old->name), k_max_lesson_bytes).value_or("");
+}
+
+std::string words_of(const Error& error) {
+  return error.what + (error.repair.empty() ? "" : " (repair: " + error.repair + ")");
+}
+
+struct Packed {
+  int code = k_exit_clean;
+  bool has_sound = false;
+};
+
+Packed pack_lesson(const LoadedLesson& lesson, const PackContext& context, const PackName& name) {
+  const PackArguments& arguments = context.arguments;
+  const fs::path root = arguments.output;
+  const auto failed = [&](const Error& error) {
+    return Packed{fail(lesson.path + ": " + words_of(error), k_exit_errors), false};
+  };
+  PackSources sources{lesson.text, "", "", name.name, name.source};
   auto bad = read_logo(lesson, sources);
-  if (!bad) bad = read_durations_file(durations_path(lesson, arguments.durations), sources);
-  if (bad) return fail(lesson.path + ": " + bad->what, k_exit_errors);
-  const auto plan = plan_parts(lesson.compiled, sources, choice, tools);
-  if (!plan) return fail(lesson.path + ": " + plan.error().what, k_exit_errors);
+  if (!bad) bad = read_durations_file(durations_file(lesson, arguments.durations), sources);
+  if (bad) return failed(*bad);
+  const auto old = manifest_in(root, name.name);
+  if (!old) return failed(old.error());
+  PackChoice choice = context.choice;
+  if (old->has_value()) {
+    const auto before = parse_choice((*old)->choice);
+    if (before) choice = merged(*before, context.choice);
+  }
+  const auto plan = plan_parts(lesson.compiled, sources, choice, context.tools);
+  if (!plan) return failed(plan.error());
   print_plan_findings(lesson, *plan);
-  PackRun run{arguments.output, pack_name, arguments.threads.value_or(0), &stop_flag(), {}};
-  const std::string before = lesson_before(run.root / run.name);
+  if (!name.other.empty())
+    print_note(lesson.path, "the pack of " + name.other + " has this name already; this one is called " + name.name);
+  const std::string before = lesson_before(root, *old);
+  PackRun run{root, arguments.threads.value_or(0), &stop_flag(), {}, context.choice.groups, context.cache, nullptr};
   Result<PackReport> report = PackReport();
   {
-    ProgressBar bar(pack_name);
+    ProgressBar bar(name.name);
     run.progress = [&bar](double part) { bar.show(part); };
     report = make_pack(*plan, run);
   }
-  if (!report) return fail(lesson.path + ": " + report.error().what, k_exit_errors);
-  print_report(*plan, *report);
+  if (!report) return failed(report.error());
+  print_kept_files(root, *report);
+  print(report_text(root, *plan, *report));
   if (!before.empty() && before != lesson.text)
     print(changes_text(make_handout(compile_lesson(before)), make_handout(lesson.compiled)));
-  return k_exit_clean;
+  const bool has_sound = std::any_of(plan->parts.begin(), plan->parts.end(),
+                                     [](const PackPart& part) { return part.group == PartGroup::audio; });
+  return {k_exit_clean, has_sound};
+}
+
+/// What to do with the packs, once for all.
+void print_close(const fs::path& root, const IndexReport& index, const std::string& last, bool has_sound) {
+  if (index.packs == 0) return;
+  if (index.page.filename() != "index.html")
+    print_note((root / "index.html").string(), "this page was changed or is yours, and stays; the new one is " +
+                                                   index.page.filename().string() + " beside it");
+  print("Open " + (root / index.page.filename()).string() + " in a browser to see " +
+        std::string(has_sound ? "and hear " : "") +
+        (index.packs == 1 ? "the pack" : "the " + counted(index.packs, "pack")) + ". Students start with " +
+        (root / last / "start.html").string() + ", or get " + (root / zip_path(last)).string() + ".\n" +
+        (has_sound ? "Start with the volume low.\n" : ""));
 }
 
 int run_pack(const PackArguments& arguments) {
@@ -223,20 +273,34 @@ int run_pack(const PackArguments& arguments) {
   const auto choice = pack_choice(arguments);
   if (!lessons || !choice || is_one_for_many(arguments.durations, files->size())) return k_exit_unreadable;
   const auto font = load_font();
-  if (!font) return fail(font.error().what + " (repair: " + font.error().repair + ")", k_exit_errors);
-  const PackTools tools{&*font, program_hash()};
-  const auto names = pack_names(*files);
+  if (!font) return fail(words_of(font.error()), k_exit_errors);
+  const PackContext context{arguments, *choice, {&*font, program_hash()}, cache_folder()};
+  Disk disk;
+  if (const auto recovered = recover_packs(disk, arguments.output); !recovered)
+    return fail(words_of(recovered.error()), k_exit_errors);
+  std::map<std::string, PackName> names;
+  for (PackName& name : pack_names(arguments.output, *files)) names[name.lesson] = std::move(name);
   listen_for_stop();
   int code = k_exit_clean;
+  std::string last;
+  bool has_sound = false;
   for (const LoadedLesson& lesson : *lessons) {
     print_findings(lesson);
     code = std::max(code, exit_code(lesson));
     if (exit_code(lesson) != k_exit_clean) continue;
-    code = std::max(code, pack_lesson(lesson, arguments, *choice, tools, names.at(lesson.path)));
-    if (stop_flag().load()) return code;
+    const PackName& name = names.at(lesson.path);
+    const Packed packed = pack_lesson(lesson, context, name);
+    if (packed.code == k_exit_clean) last = name.name;
+    has_sound = has_sound || packed.has_sound;
+    code = std::max(code, packed.code);
+    if (stop_flag().load()) break;
   }
-  const auto index = write_index(arguments.output);
-  if (!index) return fail(index.error().what, k_exit_errors);
+  if (!context.cache.empty()) prune_cache(context.cache);
+  std::error_code error;
+  if (!fs::is_directory(arguments.output, error)) return code;
+  const auto index = write_index(disk, arguments.output);
+  if (!index) return fail(words_of(index.error()), k_exit_errors);
+  if (!last.empty() && !stop_flag().load()) print_close(arguments.output, *index, last, has_sound);
   return code;
 }
 
@@ -254,7 +318,8 @@ std::function<int()> add_pack(Arguments& arguments) {
   arguments.required("-o,--output", options->output, "Folder for the packs; made if it is not there", "DIR");
   arguments.option("--only", options->only, std::string("Only these parts: ") + k_group_names, "LIST");
   arguments.option("--what", options->what, "Audio: demo, loop, click, ladder, bursts; demo if left out", "LIST");
-  arguments.option("--tempo", options->tempos, "Audio: beats a minute; slow and goal if left out", "LIST");
+  arguments.option("--tempo", options->tempos,
+                   "Audio: beats a minute, or ladder: every rung; slow and goal if left out", "LIST");
   arguments.option("--format", options->formats, "Audio: mp3, flac, opus, wav; mp3 if left out", "LIST");
   arguments.option("--paper", options->paper, "Handout: a4 or letter; a4 if left out", "NAME");
   arguments.option("--minutes", options->minutes,

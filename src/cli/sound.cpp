@@ -31,7 +31,6 @@ struct SoundArguments {
   std::optional<int> idea;
   std::optional<int> count_in;
   std::optional<int> times;
-  std::optional<int> rungs;
   std::optional<int> threads;
 };
 
@@ -61,10 +60,9 @@ std::optional<SoundChoice> sound_choice(const SoundArguments& arguments) {
       read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.formats) &&
       read_words("stems", arguments.stems, parse_stem, "mix, strings, click", choice.stems) &&
       read_words("click", arguments.click, parse_click_pattern, "off, bar, beat, subdivision, backbeat", clicks) &&
-      read_tempos("tempo", arguments.tempos, choice.tempos) &&
+      read_sound_tempos(arguments.tempos, choice) &&
       read_count("count-in", arguments.count_in, 0, 4, choice.count_in_bars) &&
-      read_count("times", arguments.times, 1, 64, choice.times) &&
-      read_count("rungs", arguments.rungs, 2, 16, choice.rungs) && read_voice(arguments, choice.sound);
+      read_count("times", arguments.times, 1, 64, choice.times) && read_voice(arguments, choice.sound);
   if (!good) return std::nullopt;
   choice.click = clicks.front();
   if (arguments.idea) choice.ideas = {*arguments.idea};
@@ -151,12 +149,12 @@ std::function<int()> add_sound(Arguments& arguments) {
   options->lessons.add_to(arguments);
   arguments.required("-o,--output", options->output, "Folder for the files; made if it is not there", "DIR");
   arguments.option("--what", options->what, "demo, loop, click, ladder, bursts; demo if left out", "LIST");
-  arguments.option("--tempo", options->tempos, "Beats a minute; the lesson's slow and goal if left out", "LIST");
+  arguments.option("--tempo", options->tempos, "Beats a minute, or ladder: every rung; slow and goal if left out",
+                   "LIST");
   arguments.option("--format", options->formats, "mp3, flac, opus, wav; mp3 if left out", "LIST");
   arguments.option("--click", options->click, "off, bar, beat, subdivision or backbeat; beat if left out", "NAME");
   arguments.option("--count-in", options->count_in, "Bars of count-in, 0 to 4; 1 if left out", "N");
   arguments.option("--times", options->times, "How often a demo plays the idea, 1 to 64", "N");
-  arguments.option("--rungs", options->rungs, "Tempos of a ladder, 2 to 16; 5 if left out", "N");
   arguments.option("--stems", options->stems, "mix, strings, click; mix if left out", "LIST");
   arguments.option("--idea", options->idea, "Only this idea, counted from 1", "N");
   arguments.option("--voicing", options->voicing, "direct, clean, warm, crunch, lead or bass", "NAME");

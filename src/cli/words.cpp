@@ -30,6 +30,11 @@ bool read_tempos(const std::string& option, const std::string& text, std::vector
   return true;
 }
 
+bool read_sound_tempos(const std::string& text, SoundChoice& target) {
+  target.every_rung = lower(trim(text)) == "ladder";
+  return target.every_rung || read_tempos("tempo", text, target.tempos);
+}
+
 bool read_count(const std::string& option, const std::optional<int>& given, int low, int high, int& target) {
   if (!given) return true;
   if (*given < low || *given > high) {

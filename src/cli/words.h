@@ -10,6 +10,7 @@
 #include "base/rational.h"
 #include "base/text.h"
 #include "cli/command.h"
+#include "sound/jobs.h"
 
 namespace fretloom {
 
@@ -34,6 +35,9 @@ std::optional<double> parse_number(std::string_view text);
 
 /// Tempos parted by commas, none if the text is empty; false and a message if one is not legal.
 bool read_tempos(const std::string& option, const std::string& text, std::vector<Rational>& target);
+
+/// The same of --tempo for sound, which may be the word "ladder" instead: every rung of each idea.
+bool read_sound_tempos(const std::string& text, SoundChoice& target);
 
 /// A whole number of low to high, where one is given; false and a message if it is not.
 bool read_count(const std::string& option, const std::optional<int>& given, int low, int high, int& target);

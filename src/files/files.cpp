@@ -46,13 +46,12 @@ bool write_all(int fd, std::string_view bytes) {
   return true;
 }
 
-/// Brings a new name in the folder to the disk too; a file system that cannot is none of our business.
+}  // namespace
+
 void sync_folder(const std::filesystem::path& folder) {
   const Descriptor file(::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
   if (file.get() >= 0) ::fsync(file.get());
 }
-
-}  // namespace
 
 Result<std::string> read_file(const std::filesystem::path& path, std::size_t limit) {
   const Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
@@ -106,6 +105,15 @@ Result<void> write_file(const std::filesystem::path& path, std::string_view byte
     if (!ignored) return write_file(target, bytes);
   }
   return replace_file(path, bytes);
+}
+
+Result<void> write_new_file(const std::filesystem::path& path, std::string_view bytes) {
+  const Descriptor file(::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644));
+  if (file.get() < 0) return io_error(path, "write");
+  if (write_all(file.get(), bytes) && ::fsync(file.get()) == 0) return {};
+  Error error = io_error(path, "write");
+  ::unlink(path.c_str());
+  return error;
 }
 
 Result<void> replace_file(const std::filesystem::path& path, std::string_view bytes) {

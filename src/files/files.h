@@ -23,6 +23,13 @@ namespace fretloom {
 /// written where it leads. Error io.
 [[nodiscard]] Result<void> replace_file(const std::filesystem::path& path, std::string_view bytes);
 
+/// A file that is not there yet, with its bytes on the disk. Error io, and nothing is left behind; something lies
+/// there.
+[[nodiscard]] Result<void> write_new_file(const std::filesystem::path& path, std::string_view bytes);
+
+/// Brings the names in a folder to the disk, where its file system can.
+void sync_folder(const std::filesystem::path& folder);
+
 /// Whether `name` is a temporary of `file`, as a killed run leaves it in the same folder: "tab.txt.tmp-a1B2c3".
 [[nodiscard]] bool is_temporary_of(std::string_view name, std::string_view file);
 

@@ -10,8 +10,10 @@ namespace fretloom {
 
 namespace {
 
-constexpr std::array<std::string_view, k_part_groups> k_names = {"lesson",   "handout", "tab",      "midi",  "musicxml",
-                                                                 "drawings", "audio",   "captions", "words", "plan"};
+constexpr std::array<std::string_view, k_part_groups> k_names = {
+    "lesson", "handout", "tab", "midi", "musicxml", "drawings", "audio", "captions", "words", "plan", "start", "zip"};
+
+constexpr std::string_view k_ladder = "ladder";
 
 template <class T>
 std::string names_of(const std::vector<T>& items) {
@@ -57,10 +59,30 @@ std::optional<PartGroup> parse_part_group(std::string_view text) {
   return static_cast<PartGroup>(found - k_names.begin());
 }
 
+PackChoice merged(const PackChoice& old, const PackChoice& wanted) {
+  if (wanted.groups.empty()) return wanted;
+  const auto makes = [&](PartGroup group) {
+    return std::find(wanted.groups.begin(), wanted.groups.end(), group) != wanted.groups.end();
+  };
+  PackChoice both = old;
+  if (makes(PartGroup::handout)) both.paper = wanted.paper;
+  if (makes(PartGroup::audio) || makes(PartGroup::captions)) both.sound = wanted.sound;
+  if (makes(PartGroup::plan)) both.plan = wanted.plan;
+  if (old.groups.empty()) return both;  // all of them
+  for (const PartGroup group : wanted.groups) {
+    if (std::find(old.groups.begin(), old.groups.end(), group) == old.groups.end()) both.groups.push_back(group);
+  }
+  std::sort(both.groups.begin(), both.groups.end());
+  return both;
+}
+
 std::string choice_text(const PackChoice& choice) {
-  return "parts=" + names_of(choice.groups) + " paper=" + choice.paper + " what=" + names_of(choice.sound.pieces) +
-         " tempos=" + rationals_of(choice.sound.tempos) + " formats=" + names_of(choice.sound.formats) +
-         " click=" + std::string(name(choice.sound.click)) + " count-in=" + std::to_string(choice.sound.count_in_bars) +
+  std::vector<PartGroup> groups = choice.groups;
+  std::sort(groups.begin(), groups.end());  // the order that they were asked for in says nothing
+  return "parts=" + names_of(groups) + " paper=" + choice.paper + " what=" + names_of(choice.sound.pieces) +
+         " tempos=" + (choice.sound.every_rung ? std::string(k_ladder) : rationals_of(choice.sound.tempos)) +
+         " formats=" + names_of(choice.sound.formats) + " click=" + std::string(name(choice.sound.click)) +
+         " count-in=" + std::to_string(choice.sound.count_in_bars) +
          " minutes=" + std::to_string(choice.plan.minutes_a_day) + " days=" + std::to_string(choice.plan.days) +
          " present=" + choice.plan.present_bpm.to_string();
 }
@@ -97,7 +119,9 @@ Result<PackChoice> parse_choice(std::string_view text) {
     if (key == "tempos") {
       good = true;
       choice.sound.tempos.clear();
-      for (const std::string_view tempo : value == "-" ? std::vector<std::string_view>() : split(value, ',')) {
+      choice.sound.every_rung = value == k_ladder;
+      for (const std::string_view tempo :
+           value == "-" || choice.sound.every_rung ? std::vector<std::string_view>() : split(value, ',')) {
         const auto bpm = parse_rational(tempo);
         good = good && bpm.has_value();
         choice.sound.tempos.push_back(bpm.value_or(Rational(60)));

@@ -12,10 +12,12 @@
 
 namespace fretloom {
 
-/// The groups of parts that can be chosen: lesson (always there), handout, tab, midi, musicxml, drawings,
-/// audio, captions, words, plan.
-enum class PartGroup { lesson, handout, tab, midi, musicxml, drawings, audio, captions, words, plan };
-constexpr int k_part_groups = 10;
+/// The groups of parts. lesson, start and zip are always there; the others can be chosen.
+enum class PartGroup { lesson, handout, tab, midi, musicxml, drawings, audio, captions, words, plan, start, zip };
+constexpr int k_part_groups = 12;
+[[nodiscard]] constexpr bool is_always(PartGroup group) {
+  return group == PartGroup::lesson || group == PartGroup::start || group == PartGroup::zip;
+}
 [[nodiscard]] std::string_view name(PartGroup group);
 [[nodiscard]] std::optional<PartGroup> parse_part_group(std::string_view text);
 
@@ -25,6 +27,10 @@ struct PackChoice {
   PlanRequest plan;               ///< present_bpm 0: each lesson's first slow tempo
   std::string paper = "a4";       ///< a4 or letter
 };
+
+/// The choice of a pack that was made as `old` says when only some groups are made anew, as `wanted` says: their paper,
+/// sound and plan are the wanted ones, those of the others stay. Nothing but `wanted` where it names no group.
+[[nodiscard]] PackChoice merged(const PackChoice& old, const PackChoice& wanted);
 
 /// The choice on one line, and back again. Error syntax: no such line.
 [[nodiscard]] std::string choice_text(const PackChoice& choice);

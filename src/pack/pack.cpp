@@ -7,12 +7,14 @@
 #include <set>
 
 #include "base/parallel.h"
-#include "files/files.h"
 #include "files/lock.h"
-#include "files/zip.h"
+#include "files/swap.h"
 #include "pack/cache.h"
 #include "pack/hash.h"
-#include "pack/manifest.h"
+#include "pack/own_file.h"
+#include "pack/pack_files.h"
+#include "pack/pack_zip.h"
+#include "pack/work_folder.h"
 
 namespace fretloom {
 
@@ -20,195 +22,189 @@ namespace {
 
 namespace fs = std::filesystem;
 
-std::optional<std::string> file_bytes(const fs::path& path) {
-  std::error_code error;
-  if (!fs::is_regular_file(path, error)) return std::nullopt;
-  auto bytes = read_file(path, k_max_part_bytes);
-  if (!bytes) return std::nullopt;
-  return std::move(bytes).value();
-}
-
-/// The folders between the pack's and the part, outermost first: "drawings" of "drawings/a.svg".
-std::vector<fs::path> folders_of(const fs::path& folder, const fs::path& part) {
-  std::vector<fs::path> folders;
-  fs::path at = folder;
-  for (const fs::path& step : part.parent_path()) folders.push_back(at /= step);
-  return folders;
-}
-
-/// A file of the pack itself, not one that a link leads to.
-bool is_own_file(const fs::path& folder, const fs::path& part) {
-  std::error_code error;
-  const auto folders = folders_of(folder, part);
-  return std::all_of(folders.begin(), folders.end(),
-                     [&](const fs::path& path) { return fs::is_directory(fs::symlink_status(path, error)); }) &&
-         fs::is_regular_file(fs::symlink_status(folder / part, error));
-}
-
-std::optional<std::string> own_bytes(const fs::path& folder, const fs::path& part) {
-  return is_own_file(folder, part) ? file_bytes(folder / part) : std::nullopt;
-}
-
-std::optional<Error> make_folder(const fs::path& path) {
-  std::error_code error;
-  fs::create_directories(path, error);
-  if (!error) return std::nullopt;
-  return Error{ErrorKind::io, 0, "cannot make folder " + path.string() + ": " + error.message(), ""};
-}
-
-/// Sound is compressed already, and so is a PDF's inside.
-bool is_compressed(std::string_view path) {
-  for (const std::string_view ending : {".mp3", ".opus", ".flac", ".pdf", ".png"}) {
-    if (path.ends_with(ending)) return true;
-  }
-  return false;
-}
+constexpr int k_most_beside = 100;
 
 class Packer {
  public:
-  Packer(const PackPlan& plan, const PackRun& run)
+  Packer(const PackPlan& plan, const PackRun& run, Disk& disk)
       : plan_(plan),
         run_(run),
-        folder_(run.root / run.name),
-        zip_(run.root / (run.name + ".zip")),
-        cache_(run.root / ".cache" / "parts"),
-        bytes_(plan.parts.size()),
-        done_(plan.parts.size(), 0) {
-    report_.folder = folder_;
-    report_.zip = zip_;
+        disk_(disk),
+        cache_(run.cache),
+        work_(work_folder(run.root)),
+        swap_(disk_, run.root, work_ / plan.name),
+        settled_(plan.parts.size()) {
     report_.states.resize(plan.parts.size(), PartState::kept);
   }
 
   Result<PackReport> run() {
-    if (auto bad = make_folder(run_.root / ".cache")) return *bad;
-    const auto lock = FileLock::take(run_.root / ".cache" / (run_.name + ".lock"));
+    const auto lock = FileLock::take(lock_path(work_, plan_.name));
     if (!lock) return lock.error();
-    read_old();
-    find_stale();
-    if (!stale_.empty() || !report_.removed.empty() || !is_manifest_current()) {
-      if (auto bad = renew()) return *bad;
+    if (const auto recovered = clear_aside(); !recovered) return recovered.error();
+    if (auto bad = build()) {
+      static_cast<void>(clear_aside());
+      return *bad;
     }
-    if (auto bad = write_zip()) return *bad;
+    if (swap_.is_empty()) return std::move(report_);
+    if (auto bad = mark_due()) return *bad;
+    if (const auto done = swap_.commit(); !done) return done.error();
+    report_.is_changed = true;
     return std::move(report_);
   }
 
  private:
   using Bad = std::optional<Error>;
 
-  /// The pack that lies there, if one does.
-  void read_old() {
-    const auto json = own_bytes(folder_, k_manifest_file);
-    if (!json) return;
-    const auto manifest = read_manifest(*json);
-    if (!manifest) return;
-    for (const ManifestPart& part : manifest->parts) old_.emplace(part.path, part);
-    old_lesson_ = manifest->lesson_sha256;
-    std::set<std::string> planned;
-    for (const PackPart& part : plan_.parts) planned.insert(part.path);
-    for (const ManifestPart& part : manifest->parts) {
-      if (!planned.contains(part.path)) report_.removed.push_back(part.path);
+  /// A part in its place.
+  struct Settled {
+    std::optional<ManifestPart> entry;  ///< none: the pack does not have it
+    std::string bytes;                  ///< of students' parts, for the zip; empty where they are not there
+  };
+
+  [[nodiscard]] Result<void> clear_aside() const { return recover_swap(disk_, run_.root, work_ / plan_.name); }
+
+  Bad build() {
+    if (auto bad = check_folders()) return bad;
+    if (auto bad = read_old()) return bad;
+    for (const auto step :
+         {&Packer::settle_parts, &Packer::drop_old_parts, &Packer::settle_zip, &Packer::put_manifest}) {
+      if (auto bad = (this->*step)()) return bad;
     }
+    return std::nullopt;
   }
 
-  /// Parts whose file is not what it should be; the bytes of the others are read.
-  void find_stale() {
-    std::vector<char> stale(plan_.parts.size(), 1);
-    run_parallel(plan_.parts.size(), run_.threads, [&](std::size_t i) {
-      const PackPart& part = plan_.parts[i];
-      const auto old = old_.find(part.path);
-      if (old == old_.end() || old->second.key != part.key || old->second.stamped != part.stamped) return true;
-      if (part.stamped && old_lesson_ != plan_.lesson_hash) return true;
-      auto bytes = own_bytes(folder_, part.path);
-      if (!bytes || sha256(*bytes) != old->second.sha256) return true;
-      bytes_[i] = std::move(*bytes);
-      stale[i] = 0;
-      return true;
-    });
-    for (std::size_t i = 0; i < stale.size(); ++i) {
-      if (stale[i] != 0) {
-        stale_.push_back(i);
-      } else {
-        done_[i] = 1;
-      }
+  Bad check_folders() const {
+    std::vector<std::string> paths = {manifest_path(plan_.name)};
+    for (const PackPart& part : plan_.parts) paths.push_back(part.path);
+    for (const std::string& path : paths) {
+      if (auto bad = blocked_way(run_.root, path)) return bad;
     }
+    return std::nullopt;
   }
 
-  [[nodiscard]] bool is_manifest_current() const {
-    return own_bytes(folder_, k_manifest_file) == std::optional(to_json(manifest()));
+  Bad read_old() {
+    const auto manifest = manifest_in(run_.root, plan_.name);
+    if (!manifest) return manifest.error();
+    if (!manifest->has_value()) return std::nullopt;
+    for (const ManifestPart& part : (*manifest)->parts) {
+      old_.emplace(part.path, part);
+      owner_.emplace(part.at, part);
+    }
+    return std::nullopt;
   }
 
-  [[nodiscard]] Manifest manifest() const {
-    Manifest manifest{plan_.title, plan_.author, plan_.key, plan_.ideas, plan_.lesson_hash, plan_.choice, {}};
-    for (std::size_t i = 0; i < plan_.parts.size(); ++i) {
-      const PackPart& part = plan_.parts[i];
-      manifest.parts.push_back(
-          {part.path, std::string(name(part.group)), part.key, sha256(bytes_[i]), bytes_[i].size(), part.stamped});
-    }
-    return manifest;
-  }
-
-  Bad renew() {
-    std::error_code error;
-    fs::remove(zip_, error);
-    if (error) return Error{ErrorKind::io, 0, "cannot remove " + zip_.string() + ": " + error.message(), ""};
-    for (const PackPart& part : plan_.parts) {
-      if (auto bad = make_part_folders(part.path)) return bad;
-    }
-    remove_leftovers();
+  Bad settle_parts() {
     Bad failed;
     std::mutex mutex;
-    run_parallel(stale_.size(), run_.threads, [&](std::size_t i) {
-      auto bad = renew_part(stale_[i]);
+    std::size_t done = 0;
+    run_parallel(plan_.parts.size(), run_.threads, [&](std::size_t i) {
+      Bad bad = run_.stop != nullptr && run_.stop->load() ? Bad(stopped()) : settle(i);
       const std::lock_guard lock(mutex);
       if (bad && !failed) failed = std::move(bad);
-      done_[stale_[i]] = 1;
-      if (run_.progress)
-        run_.progress(static_cast<double>(std::count(done_.begin(), done_.end(), 1)) /
-                      static_cast<double>(done_.size()));
+      ++done;
+      if (run_.progress) run_.progress(static_cast<double>(done) / static_cast<double>(plan_.parts.size()));
       return !failed.has_value();
     });
-    if (failed) return failed;
-    for (const std::string& path : report_.removed) {
-      if (!is_own_file(folder_, path)) continue;
-      fs::remove(folder_ / path, error);
-      const fs::path above = (folder_ / path).parent_path();
-      if (above != folder_ && fs::is_empty(above, error)) fs::remove(above, error);
-    }
-    const auto written = replace_file(folder_ / k_manifest_file, to_json(manifest()));
-    if (!written) return written.error();
-    return std::nullopt;
+    return failed;
   }
 
-  /// A link in a folder's place goes, so that no part is written outside of the pack.
-  Bad make_part_folders(const std::string& part) const {
-    if (auto bad = make_folder(folder_)) return bad;
-    for (const fs::path& folder : folders_of(folder_, part)) {
-      std::error_code error;
-      if (fs::is_symlink(fs::symlink_status(folder, error))) fs::remove(folder, error);
-      if (auto bad = make_folder(folder)) return bad;
-    }
-    return std::nullopt;
+  [[nodiscard]] bool is_asked(PartGroup group) const {
+    return run_.only.empty() || is_always(group) ||
+           std::find(run_.only.begin(), run_.only.end(), group) != run_.only.end();
   }
 
-  Bad renew_part(std::size_t i) {
+  Bad settle(std::size_t i) {
     const PackPart& part = plan_.parts[i];
-    if (run_.stop != nullptr && run_.stop->load()) return stopped();
+    if (!is_asked(part.group) && leave(part, settled_[i])) {
+      report_.states[i] = PartState::left;
+      return std::nullopt;
+    }
+    return place(part, settled_[i], report_.states[i]);
+  }
+
+  /// A part that is not asked for stays as it is. False if somebody changed it: then the part itself lies nowhere.
+  bool leave(const PackPart& part, Settled& settled) const {
+    const auto old = old_.find(part.path);
+    if (old == old_.end()) return true;
+    std::error_code error;
+    auto bytes = bytes_at(old->second.at);
+    if (!bytes && fs::exists(fs::symlink_status(run_.root / old->second.at, error))) return false;
+    settled.entry = old->second;
+    if (bytes) settled.bytes = std::move(*bytes);
+    return true;
+  }
+
+  /// The bytes of a part that lies where the manifest says, as it was made.
+  [[nodiscard]] std::optional<std::string> bytes_at(const std::string& at) const {
+    const auto owner = owner_.find(at);
+    if (owner == owner_.end()) return std::nullopt;
+    auto bytes = own_bytes(run_.root, at, k_max_part_bytes);
+    if (!bytes || sha256(*bytes) != owner->second.sha256) return std::nullopt;
+    return bytes;
+  }
+
+  [[nodiscard]] bool is_current(const PackPart& part, const ManifestPart& old, const std::string& bytes) const {
+    if (old.key != part.key || old.stamped != part.stamped) return false;
+    return !part.stamped || bytes.find(full_stamp(plan_.lesson_hash)) != std::string::npos;
+  }
+
+  /// The first place that is free, or the part's own already.
+  Bad place(const PackPart& part, Settled& settled, PartState& state) {
+    std::optional<std::string> made;
+    for (int number = 0; number < k_most_beside; ++number) {
+      const std::string at = beside(part.path, number);
+      const std::string identity = identity_of(run_.root / at);
+      auto there = bytes_at(at);
+      const bool is_own = there.has_value() && owner_.at(at).path == part.path;
+      if (is_own && is_current(part, owner_.at(at), *there)) return settle_at(part, at, std::move(*there), settled);
+      if (!made) {
+        auto bytes = make(part, state);
+        if (!bytes) return bytes.error();
+        made = std::move(bytes).value();
+      }
+      if (!is_own && identity != "-") {
+        const auto foreign = own_bytes(run_.root, at, made->size());
+        if (foreign != made) continue;  // somebody else's
+        state = PartState::kept;
+      } else if (there != made) {
+        if (const auto put = swap_.put(at, *made, identity); !put) return put.error();
+      }
+      return settle_at(part, at, std::move(*made), settled);
+    }
+    return Error{ErrorKind::io, 0, "there is no free name for " + (run_.root / part.path).string(), ""};
+  }
+
+  Bad settle_at(const PackPart& part, const std::string& at, std::string bytes, Settled& settled) {
+    settled.entry = ManifestPart{part.path,     at,           part.title,  std::string(name(part.group)), part.key,
+                                 sha256(bytes), bytes.size(), part.stamped};
+    settled.bytes = std::move(bytes);
+    const std::lock_guard lock(mutex_);
+    if (at != part.path) report_.beside.emplace_back(part.path, at);
+    const auto old = old_.find(part.path);
+    if (old != old_.end() && old->second.at != at) take(old->second.at);
+    return std::nullopt;
+  }
+
+  /// Takes a part away that is no longer needed, but not if somebody changed it.
+  bool take(const std::string& at) {
+    const std::string identity = identity_of(run_.root / at);
+    if (!bytes_at(at)) return false;
+    swap_.take(at, identity);
+    return true;
+  }
+
+  Result<std::string> make(const PackPart& part, PartState& state) {
     auto bytes = part.stamped ? cache_.get(part.key) : std::nullopt;
-    report_.states[i] = bytes ? PartState::stamped : PartState::made;
+    state = bytes ? PartState::stamped : PartState::made;
     if (!bytes) {
       auto made = part.make(run_.stop);
       if (!made) return made.error().kind == ErrorKind::stopped ? made.error() : with_path(part, made.error());
       bytes = std::move(made).value();
-      if (part.stamped) {
-        if (const auto kept = cache_.put(part.key, *bytes); !kept) return kept.error();
-      }
+      if (part.stamped) cache_.put(part.key, *bytes);
     }
     if (part.stamped && stamp(*bytes, plan_.lesson_hash) == 0)
       return with_path(part, Error{ErrorKind::limit, 0, "the lesson's hash cannot be put in", ""});
-    const auto written = replace_file(folder_ / part.path, *bytes);
-    if (!written) return written.error();
-    bytes_[i] = std::move(*bytes);
-    return std::nullopt;
+    return std::move(*bytes);
   }
 
   static Error with_path(const PackPart& part, Error error) {
@@ -216,58 +212,111 @@ class Packer {
     return error;
   }
 
-  /// What a killed run left of its temporary files.
-  void remove_leftovers() const {
-    std::vector<fs::path> leftovers;
-    std::error_code error;
-    for (fs::recursive_directory_iterator it(folder_, error), end; !error && it != end; it.increment(error)) {
-      const std::string path = it->path().lexically_relative(folder_).generic_string();
-      const auto is_of = [&](std::string_view file) { return is_temporary_of(path, file); };
-      if (is_of(k_manifest_file) ||
-          std::any_of(plan_.parts.begin(), plan_.parts.end(), [&](const PackPart& part) { return is_of(part.path); }))
-        leftovers.push_back(it->path());
+  /// What the pack had and the lesson no longer gives.
+  Bad drop_old_parts() {
+    std::set<std::string> planned = {zip_path(plan_.name)};
+    for (const PackPart& part : plan_.parts) planned.insert(part.path);
+    for (const auto& [path, part] : old_) {
+      if (planned.contains(path)) continue;
+      const auto group = parse_part_group(part.group);
+      if (group && !is_asked(*group)) {
+        carried_.push_back({part, bytes_at(part.at).value_or("")});
+        continue;
+      }
+      std::error_code error;
+      if (take(part.at)) {
+        report_.removed.push_back(part.at);
+      } else if (fs::exists(fs::symlink_status(run_.root / part.at, error))) {
+        report_.edited.push_back(part.at);
+      }
     }
-    for (fs::directory_iterator it(run_.root, error), end; !error && it != end; it.increment(error)) {
-      if (is_temporary_of(it->path().filename().string(), zip_.filename().string())) leftovers.push_back(it->path());
-    }
-    for (const fs::path& path : leftovers) fs::remove(path, error);
+    std::sort(report_.beside.begin(), report_.beside.end());
+    return std::nullopt;
   }
 
-  Bad write_zip() {
-    std::vector<ZipEntry> entries = {{run_.name + "/" + std::string(k_manifest_file), to_json(manifest()), false}};
-    for (std::size_t i = 0; i < plan_.parts.size(); ++i) {
-      const std::string& path = plan_.parts[i].path;
-      entries.push_back({run_.name + "/" + path, std::move(bytes_[i]), is_compressed(path)});
+  Bad settle_zip() {
+    std::vector<ZipEntry> entries;
+    for (auto* list : {&settled_, &carried_}) {
+      for (Settled& settled : *list) {
+        if (settled.entry && !settled.bytes.empty() && settled.entry->path.starts_with(plan_.name + "/"))
+          entries.push_back(pack_zip_entry(settled.entry->path, std::move(settled.bytes)));
+      }
     }
-    const auto bytes = zip_bytes(entries);
-    if (!bytes) return bytes.error();
-    if (own_bytes(run_.root, zip_.filename()) == std::optional(*bytes)) return std::nullopt;
-    const auto written = replace_file(zip_, *bytes);
-    if (!written) return written.error();
-    report_.zip_written = true;
-    return std::nullopt;
+    PackPart part{zip_path(plan_.name),  "",    PartGroup::zip,
+                  pack_zip_key(entries), false, [&](const StopFlag*) { return zip_bytes(entries); }};
+    PartState state = PartState::kept;
+    auto bad = place(part, zip_, state);
+    report_.zip_written = state != PartState::kept;
+    return bad;
+  }
+
+  Bad put_manifest() {
+    Manifest manifest{plan_.title,  plan_.author,      plan_.key,    plan_.ideas, plan_.name,
+                      plan_.source, plan_.lesson_hash, plan_.choice, {}};
+    for (const auto* list : {&settled_, &carried_}) {
+      for (const Settled& settled : *list) {
+        if (settled.entry) manifest.parts.push_back(*settled.entry);
+      }
+    }
+    manifest.parts.push_back(*zip_.entry);
+    const std::string path = manifest_path(plan_.name);
+    const std::string identity = identity_of(run_.root / path);
+    const std::string json = to_json(manifest);
+    if (own_bytes(run_.root, path, k_max_manifest_bytes) == std::optional(json)) return std::nullopt;
+    const auto put = swap_.put(path, json, identity);
+    return put ? Bad() : put.error();
+  }
+
+  Bad mark_due() {
+    const fs::path mark = work_ / (std::string(k_due) + plan_.name);
+    std::error_code error;
+    if (fs::exists(mark, error)) return std::nullopt;
+    const auto written = disk_.write(mark, "");
+    return written ? Bad() : written.error();
   }
 
   const PackPlan& plan_;
   const PackRun& run_;
-  fs::path folder_;
-  fs::path zip_;
+  Disk& disk_;
   PartCache cache_;
+  fs::path work_;
+  FileSwap swap_;
   PackReport report_;
-  std::map<std::string, ManifestPart> old_;
-  std::string old_lesson_;
-  std::vector<std::size_t> stale_;
-  std::vector<std::string> bytes_;  ///< of each part, once it is known to be right
-  std::vector<char> done_;
+  std::mutex mutex_;
+  std::map<std::string, ManifestPart> old_;    ///< by path
+  std::map<std::string, ManifestPart> owner_;  ///< by where they lie
+  std::vector<Settled> settled_;               ///< one a part of the plan
+  std::vector<Settled> carried_;               ///< not asked for, and no longer of the plan
+  Settled zip_;
 };
 
 }  // namespace
 
 std::string_view name(PartState state) {
-  constexpr std::array<std::string_view, 3> k_names = {"kept", "stamped", "made"};
+  constexpr std::array<std::string_view, 4> k_names = {"kept", "stamped", "made", "left"};
   return k_names[static_cast<std::size_t>(state)];
 }
 
-Result<PackReport> make_pack(const PackPlan& plan, const PackRun& run) { return Packer(plan, run).run(); }
+Result<std::optional<Manifest>> manifest_in(const fs::path& root, const std::string& name) {
+  const std::string path = manifest_path(name);
+  if (auto bad = blocked_way(root, path)) return *bad;
+  std::error_code error;
+  if (!fs::exists(fs::symlink_status(root / path, error))) return std::optional<Manifest>();
+  const std::string repair = "move it away, or choose another folder with -o";
+  const auto json = own_bytes(root, path, k_max_manifest_bytes);
+  if (!json) return Error{ErrorKind::syntax, 0, (root / path).string() + " is not the manifest of a pack", repair};
+  auto manifest = read_manifest(*json);
+  if (!manifest) return Error{manifest.error().kind, 0, (root / path).string() + ": " + manifest.error().what, repair};
+  if (manifest->name != name)
+    return Error{ErrorKind::range, 0, (root / path).string() + " is of the pack \"" + manifest->name + "\"", repair};
+  return std::optional(std::move(manifest).value());
+}
+
+Result<PackReport> make_pack(const PackPlan& plan, const PackRun& run) {
+  Disk disk;
+  Disk& used = run.disk != nullptr ? *run.disk : disk;
+  if (const auto made = used.make_folder(run.root); !made) return made.error();
+  return Packer(plan, run, used).run();
+}
 
 }  // namespace fretloom

@@ -2,13 +2,11 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <map>
+#include <set>
 
 #include "base/text.h"
 #include "files/files.h"
-#include "files/zip.h"
-#include "pack/manifest.h"
-#include "pack/pack.h"
+#include "pack/own_file.h"
 
 namespace fretloom {
 
@@ -19,99 +17,118 @@ namespace fs = std::filesystem;
 constexpr std::size_t k_largest_pack = std::size_t{2} << 30U;
 constexpr std::size_t k_always_read = std::size_t{16} << 20U;  ///< of a part, whatever the manifest says
 
-/// Reads a folder without following a link, only what the manifest lists, and nothing that grew huge.
-class FolderReader {
+bool lies(const fs::path& path) {
+  std::error_code error;
+  return fs::exists(fs::symlink_status(path, error));
+}
+
+/// A pack's place: the folder of the packs and its name.
+struct PackPlace {
+  fs::path root;
+  std::string name;
+};
+
+PackPlace place_of(const std::string& text) {
+  std::error_code error;
+  fs::path path = fs::path(text).lexically_normal();
+  if (!path.has_filename()) path = path.parent_path();                                       // "out/sixes/"
+  if (path.filename() == "." || path.filename() == "..") path = fs::canonical(path, error);  // a pack from inside
+  std::string name = path.filename().string();
+  const bool is_teachers = name.ends_with(k_teacher_ending) && lies(path / k_manifest_file);
+  if (is_teachers) name.resize(name.size() - k_teacher_ending.size());
+  if (name.ends_with(".zip") && !fs::is_directory(path, error)) name.resize(name.size() - 4);
+  return {path.parent_path(), name};
+}
+
+class PackReader {
  public:
-  explicit FolderReader(const fs::path& folder) : folder_(folder) {}
+  explicit PackReader(PackPlace place) : root_(std::move(place.root)), name_(std::move(place.name)) {}
 
   Result<PackFiles> read() {
-    if (auto bad = read_sizes()) return *bad;
-    std::error_code error;
-    for (fs::recursive_directory_iterator it(folder_, error), end; !error && it != end; it.increment(error)) {
-      const auto bad = take(it->path(), it->symlink_status(error));
-      if (bad) return *bad;
+    if (auto bad = read_manifest_file()) return *bad;
+    for (const ManifestPart& part : pack_.manifest.parts) {
+      if (auto bad = read_part(part)) return *bad;
     }
-    if (error) return Error{ErrorKind::io, 0, "cannot read folder " + folder_.string() + ": " + error.message(), ""};
-    std::sort(pack_.files.begin(), pack_.files.end());
-    std::sort(pack_.faults.begin(), pack_.faults.end());
+    for (const std::string& folder : {name_, teacher_folder(name_)}) find_foreign(folder);
     return std::move(pack_);
   }
 
  private:
   using Bad = std::optional<Error>;
 
-  /// What the manifest lists. One that cannot be read lists nothing; verify_pack says why.
-  Bad read_sizes() {
-    std::error_code error;
-    const fs::path path = folder_ / k_manifest_file;
-    if (!fs::is_regular_file(fs::symlink_status(path, error))) return std::nullopt;
-    const auto json = read_file(path, k_max_manifest_bytes);
-    if (!json) return json.error();
-    pack_.files.emplace_back(k_manifest_file, *json);
-    const auto manifest = read_manifest(*json);
-    if (!manifest) return std::nullopt;
-    for (const ManifestPart& part : manifest->parts) sizes_.emplace(part.path, part.bytes);
-    return std::nullopt;
-  }
-
-  void fault(const std::string& path, const std::string& what) { pack_.faults.emplace_back(path, what); }
-
-  Bad take(const fs::path& file, const fs::file_status& status) {
-    const std::string path = file.lexically_relative(folder_).generic_string();
-    const auto listed = sizes_.find(path);
-    if (fs::is_directory(status)) {
-      if (listed != sizes_.end()) fault(path, "is a folder");
-    } else if (fs::is_symlink(status)) {
-      fault(path, "is a link; a pack holds files only");
-    } else if (!fs::is_regular_file(status)) {
-      fault(path, "is no file");
-    } else if (path != k_manifest_file) {
-      if (listed != sizes_.end()) return take_listed(file, path, listed->second);
-      pack_.files.emplace_back(path, "");  // foreign
+  Bad read_manifest_file() {
+    const std::string path = manifest_path(name_);
+    if (auto bad = blocked_way(root_, path)) return bad;
+    const bool is_link = fs::is_symlink(root_ / path);
+    if (!lies(root_ / path) || is_link) {
+      return Error{ErrorKind::syntax, 0,
+                   (is_link ? (root_ / path).string() + " is a link" : "there is no " + (root_ / path).string()) +
+                       "; a pack is verified by the folders " + name_ + " and " + teacher_folder(name_) +
+                       ", and the second holds the lesson file and the manifest",
+                   ""};
     }
+    auto json = read_file(root_ / path, k_max_manifest_bytes);
+    if (!json) return json.error();
+    auto manifest = read_manifest(*json);
+    if (!manifest) return Error{manifest.error().kind, 0, (root_ / path).string() + ": " + manifest.error().what, ""};
+    if (manifest->name != name_)
+      return Error{
+          ErrorKind::range, 0,
+          (root_ / path).string() + " is of the pack \"" + manifest->name + "\"; the folder has another name now", ""};
+    pack_.manifest_json = std::move(json).value();
+    pack_.manifest = std::move(manifest).value();
     return std::nullopt;
   }
 
-  Bad take_listed(const fs::path& file, const std::string& path, std::size_t size) {
+  Bad read_part(const ManifestPart& part) {
+    listed_.insert(part.at);
+    const fs::path file = root_ / part.at;
+    if (blocked_way(root_, part.at)) {
+      pack_.faults.emplace_back(part.path, "lies behind a link; a pack holds files only");
+      return std::nullopt;
+    }
+    if (!lies(file)) return std::nullopt;
     std::error_code error;
+    const auto status = fs::symlink_status(file, error);
+    if (!fs::is_regular_file(status)) {
+      pack_.faults.emplace_back(part.path, fs::is_symlink(status)     ? "is a link; a pack holds files only"
+                                           : fs::is_directory(status) ? "is a folder"
+                                                                      : "is not a file");
+      return std::nullopt;
+    }
     const std::uintmax_t real = fs::file_size(file, error);
-    if (real > std::max<std::uintmax_t>(size, k_always_read)) {
-      fault(path, "was changed: it has " + std::to_string(real) + " bytes, the manifest says " + std::to_string(size));
+    if (real > std::max<std::uintmax_t>(part.bytes, k_always_read)) {
+      pack_.changed.emplace_back(part.path, "was changed: it has " + std::to_string(real) +
+                                                " bytes, the manifest says " + std::to_string(part.bytes));
       return std::nullopt;
     }
     if (real > k_largest_pack - total_)
-      return Error{ErrorKind::limit, 0, folder_.string() + " is larger than " + byte_text(k_largest_pack), ""};
+      return Error{ErrorKind::limit, 0, "the pack is larger than " + byte_text(k_largest_pack), ""};
     total_ += real;
     auto bytes = read_file(file, real);
     if (!bytes) return bytes.error();
-    pack_.files.emplace_back(path, std::move(bytes).value());
+    pack_.files.emplace_back(part.path, std::move(bytes).value());
     return std::nullopt;
   }
 
-  fs::path folder_;
+  void find_foreign(const std::string& folder) {
+    std::error_code error;
+    if (!fs::is_directory(fs::symlink_status(root_ / folder, error))) return;
+    for (fs::recursive_directory_iterator it(root_ / folder, error), end; !error && it != end; it.increment(error)) {
+      std::error_code ignored;
+      if (fs::is_directory(it->symlink_status(ignored))) continue;
+      const std::string path = folder + "/" + it->path().lexically_relative(root_ / folder).generic_string();
+      if (path != manifest_path(name_) && !listed_.contains(path)) pack_.foreign.push_back(path);
+    }
+    std::sort(pack_.foreign.begin(), pack_.foreign.end());
+  }
+
+  fs::path root_;
+  std::string name_;
   PackFiles pack_;
-  std::map<std::string, std::uintmax_t> sizes_;
+  std::set<std::string> listed_;
   std::size_t total_ = 0;
 };
-
-/// The entries below their one folder. What another program packed is told, for the bytes of a zip are this
-/// program's promise too; it is no fault, since archives are packed anew on their way.
-Result<PackFiles> read_zip(const std::string& bytes) {
-  auto read = unzip(bytes, k_largest_pack);
-  if (!read) return read.error();
-  std::vector<ZipEntry> entries = std::move(read).value();
-  PackFiles pack;
-  const auto again = zip_bytes(entries);
-  if (!again || *again != bytes)
-    pack.notes.emplace_back("the zip itself: other bytes than this program writes, the same files");
-  const std::string top = entries.empty() ? "" : entries.front().name.substr(0, entries.front().name.find('/') + 1);
-  for (ZipEntry& entry : entries) {
-    if (top.empty() || !entry.name.starts_with(top))
-      return Error{ErrorKind::syntax, 0, "\"" + printable(entry.name) + "\" does not lie in the zip's one folder", ""};
-    pack.files.emplace_back(entry.name.substr(top.size()), std::move(entry.bytes));
-  }
-  return pack;
-}
 
 }  // namespace
 
@@ -125,16 +142,25 @@ const std::string* PackFiles::find(std::string_view path) const {
 Result<PackFiles> read_pack(const std::string& path) {
   std::error_code error;
   const auto status = fs::status(path, error);
-  if (fs::is_directory(status)) return FolderReader(path).read();
-  if (fs::exists(status) && !fs::is_regular_file(status))
+  if (!fs::exists(status)) return Error{ErrorKind::io, 0, "there is no " + path, ""};
+  if (!fs::is_directory(status) && !fs::is_regular_file(status))
     return Error{ErrorKind::io, 0, path + " is neither a folder nor a file", ""};
-  const auto bytes = read_file(path, k_largest_pack);
-  if (!bytes) return bytes.error();
-  auto pack = read_zip(*bytes);
-  if (pack) return pack;
-  Error bad = pack.error();
-  bad.what = path + ": " + printable(bad.what);
-  return bad;
+  if (!fs::is_directory(status) && !path.ends_with(".zip"))
+    return Error{ErrorKind::syntax, 0, path + " is not a pack: name its folder or its zip", ""};
+  return PackReader(place_of(path)).read();
+}
+
+std::vector<std::string> packs_in_folder(const std::string& path) {
+  std::vector<std::string> packs;
+  std::error_code error;
+  if (!fs::is_directory(path, error)) return packs;
+  for (fs::directory_iterator it(path, error), end; !error && it != end; it.increment(error)) {
+    const std::string folder = it->path().filename().string();
+    if (!folder.ends_with(k_teacher_ending) || !lies(it->path() / k_manifest_file)) continue;
+    packs.push_back((fs::path(path) / folder.substr(0, folder.size() - k_teacher_ending.size())).string());
+  }
+  std::sort(packs.begin(), packs.end());
+  return packs;
 }
 
 }  // namespace fretloom

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <memory>
 
 #include "base/text.h"
 #include "draw/pdf.h"
@@ -11,6 +12,8 @@
 #include "lesson/source.h"
 #include "pack/content.h"
 #include "pack/hash.h"
+#include "pack/manifest.h"
+#include "pack/start_page.h"
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
 #include "words/captions.h"
@@ -41,18 +44,10 @@ Bytes with_comment(Bytes document) {
   return std::move(document).value() + "<!-- " + blank_stamp() + " -->\n";
 }
 
-Bytes with_line(Bytes text) {
-  if (!text) return text;
-  return std::move(text).value() + "\n" + blank_stamp() + "\n";
-}
-
-Bytes pdf_of(const Handout& handout, const LessonSentences& sentences, const sheet::SheetOptions& options,
-             const sheet::MusicFont& font) {
-  const auto engraved = sheet::engrave(handout, sentences, options, font);
-  if (!engraved) return engraved.error();
+Bytes pdf_of(const sheet::Scene& scene, const sheet::MusicFont& font) {
   draw::PdfOptions pdf;
   pdf.keywords = blank_stamp();
-  auto rendered = draw::write_pdf(engraved->scene, font, pdf);
+  auto rendered = draw::write_pdf(scene, font, pdf);
   if (!rendered) return rendered.error();
   return std::move(rendered).value().bytes;
 }
@@ -83,7 +78,7 @@ Bytes sound_of(const SoundJob& job, AudioFormat format, const StopFlag* stop) {
   auto take = make_take(job, is_lossy(format), stop);
   if (!take) return take.error();
   AudioTags tags = job.tags;
-  tags.comment = blank_stamp() + " " + tags.comment;
+  tags.comment += " " + blank_stamp();
   return encode(take->mix, format, tags);
 }
 
@@ -104,8 +99,8 @@ std::string job_text(const SoundJob& job) {
   const auto& t = job.timeline;
   const auto& m = job.sound.manner;
   std::string text = content_text(job.idea) + std::string(name(t.piece)) + " " + t.bpm.to_string() + " " +
-                     t.ladder_from.to_string() + " " + std::to_string(t.rungs) + " " + std::string(name(t.click)) +
-                     " " + std::to_string(t.count_in_bars) + " " + std::to_string(t.times) + " " +
+                     t.ladder_from.to_string() + " " + std::string(name(t.click)) + " " +
+                     std::to_string(t.count_in_bars) + " " + std::to_string(t.times) + " " +
                      std::to_string(job.sound.voicing.value_or(-1)) + " " + number_text(job.click_db);
   for (const double x : {m.slide_seconds, m.hammer_seconds, m.palm, m.stroke_colour, m.dynamics})
     text += " " + number_text(x);
@@ -115,8 +110,32 @@ std::string job_text(const SoundJob& job) {
   return text + "\n" + std::to_string(job.tags.track);
 }
 
+/// "Slow, 60 beats a minute", "Loop at 120 beats a minute".
+std::string sound_label(const SoundJob& job) {
+  const Rational& bpm = job.timeline.bpm;
+  const std::string tempo = number_text(bpm.to_double()) + " beats a minute";
+  switch (job.timeline.piece) {
+    case Piece::demo:
+      if (bpm == job.idea.goal_bpm) return "Goal tempo, " + tempo;
+      return (bpm == job.idea.slow_bpm ? "Slow, " : "At ") + tempo;
+    case Piece::loop: return "Loop at " + tempo;
+    case Piece::click: return "Click alone at " + tempo;
+    case Piece::ladder: return "Ladder from " + number_text(job.timeline.ladder_from.to_double()) + " to " + tempo;
+    case Piece::bursts: return "Bursts at " + tempo;
+  }
+  return tempo;
+}
+
+/// What the chapters need of the choice.
+std::string sound_text(PackChoice choice) {
+  choice.groups.clear();
+  choice.plan = {};
+  choice.paper = PackChoice().paper;
+  return choice_text(choice);
+}
+
 /// The logo keeps its ending and loses its folders.
-std::string logo_path(const Handout& handout) {
+std::string logo_file(const Handout& handout) {
   const std::string stem = handout.prose.logo.substr(0, handout.prose.logo.rfind('.'));
   return file_slug(stem.substr(stem.rfind('/') + 1), "logo") + ".png";
 }
@@ -138,15 +157,18 @@ class Planner {
     plan_.author = handout_.prose.author;
     plan_.key = handout_.key.said_name();
     plan_.ideas = handout_.ideas.size();
+    plan_.name = sources_.name;
+    plan_.source = sources_.source;
     plan_.lesson_hash = sha256(sources_.lesson);
     plan_.choice = choice_text(choice_);
-    plan_.findings = missing_facts(handout_);
-    add_plain(std::string(k_lesson_file), sources_.lesson);
-    if (!sources_.durations.empty()) add_plain(std::string(k_durations_file), sources_.durations);
-    if (!sources_.logo.empty()) add_plain(logo_path(handout_), sources_.logo);
+    plan_.missing = missing_facts(handout_);
+    add_plain(lesson_path(plan_.name), sources_.lesson);
+    if (!sources_.durations.empty()) add_plain(durations_path(plan_.name), sources_.durations);
+    if (!sources_.logo.empty()) add_plain(teacher(logo_file(handout_)), sources_.logo);
     const auto plain = static_cast<std::ptrdiff_t>(plan_.parts.size());
+    page_ = start_page_of(handout_);
     for (const auto add : {&Planner::handout, &Planner::notes, &Planner::drawings, &Planner::sound, &Planner::practice,
-                           &Planner::words}) {
+                           &Planner::words, &Planner::start}) {
       if (auto bad = (this->*add)()) return *bad;
     }
     place_findings();
@@ -158,30 +180,42 @@ class Planner {
  private:
   using Bad = std::optional<Error>;
 
+  /// "climbing-sixes/climbing-sixes-tab.txt".
+  [[nodiscard]] std::string own(const std::string& ending) const { return student(plan_.name + ending); }
+  [[nodiscard]] std::string student(const std::string& file) const { return plan_.name + "/" + file; }
+  [[nodiscard]] std::string teacher(const std::string& file) const { return teacher_folder(plan_.name) + "/" + file; }
+
   [[nodiscard]] bool wants(PartGroup group) const {
-    return choice_.groups.empty() ||
+    return is_always(group) || choice_.groups.empty() ||
            std::find(choice_.groups.begin(), choice_.groups.end(), group) != choice_.groups.end();
   }
 
   void place_findings() {
-    for (Finding& finding : plan_.findings) finding.place = place_near(compiled_.lesson->source, finding.where);
+    for (auto* findings : {&plan_.findings, &plan_.missing}) {
+      for (Finding& finding : *findings) finding.place = place_near(compiled_.lesson->source, finding.where);
+    }
   }
 
   void add_plain(const std::string& path, const std::string& bytes) {
-    plan_.parts.push_back({path, PartGroup::lesson, sha256(bytes), false, [bytes](const StopFlag*) { return bytes; }});
+    plan_.parts.push_back(
+        {path, "", PartGroup::lesson, sha256(bytes), false, [bytes](const StopFlag*) { return bytes; }});
   }
 
-  void add(const std::string& path, PartGroup group, const std::string& depends,
-           std::function<Bytes(const StopFlag*)> make) {
-    if (!wants(group)) return;
+  /// The part's path in the folder that it is in, as links have it; empty if it is not wanted.
+  std::string add(const std::string& path, PartGroup group, const std::string& depends,
+                  std::function<Bytes(const StopFlag*)> make) {
+    if (!wants(group)) return "";
     std::string free = path;  // feels that differ in nothing that the name tells
     const auto taken = [&](const PackPart& part) { return part.path == free; };
     for (int n = 2; std::any_of(plan_.parts.begin(), plan_.parts.end(), taken); ++n)
       free = path.substr(0, path.rfind('.')) + "-" + std::to_string(n) + path.substr(path.rfind('.'));
-    plan_.parts.push_back({free, group, sha256(tools_.maker + "\n" + free + "\n" + depends), true, std::move(make)});
+    plan_.parts.push_back({free, "", group, sha256(tools_.maker + "\n" + free + "\n" + depends),
+                           !free.ends_with(".txt"), std::move(make)});
+    return free.substr(free.find('/') + 1);
   }
 
   Bad handout() {
+    if (!wants(PartGroup::handout)) return std::nullopt;
     const std::string& logo = sources_.logo;
     sheet::SheetOptions options;
     const auto paper = sheet::parse_paper(choice_.paper);
@@ -192,23 +226,28 @@ class Planner {
       if (!image) return image.error();
       options.logo = *image;
     }
-    add("handout.pdf", PartGroup::handout, all_ + choice_.paper + sha256(logo),
-        [handout = handout_, sentences = sentences_, options, font = tools_.font](const StopFlag*) {
-          return pdf_of(handout, sentences, options, *font);
-        });
+    const auto engraved = sheet::engrave(handout_, sentences_, options, *tools_.font);
+    if (!engraved) return engraved.error();
+    const auto& findings = engraved->findings.findings();
+    plan_.findings.insert(plan_.findings.end(), findings.begin(), findings.end());
+    page_.handout = add(own("-handout.pdf"), PartGroup::handout, all_ + choice_.paper + sha256(logo),
+                        [scene = std::make_shared<const sheet::Scene>(engraved->scene),
+                         font = tools_.font](const StopFlag*) { return pdf_of(*scene, *font); });
     return std::nullopt;
   }
 
   Bad notes() {
-    add("tab.txt", PartGroup::tab, all_, [handout = handout_, sentences = sentences_](const StopFlag*) {
-      return with_line(text_handout(handout, sentences));
-    });
-    for (const auto& [path, speed] :
-         {std::pair("lesson.mid", MidiSpeed::goal), std::pair("lesson-slow.mid", MidiSpeed::slow)})
-      add(path, PartGroup::midi, all_,
-          [handout = handout_, speed = speed](const StopFlag*) { return midi_bytes(handout, speed); });
-    add("lesson.musicxml", PartGroup::musicxml, all_,
-        [handout = handout_](const StopFlag*) { return musicxml_bytes(handout); });
+    page_.tab =
+        add(own("-tab.txt"), PartGroup::tab, all_,
+            [handout = handout_, sentences = sentences_](const StopFlag*) { return text_handout(handout, sentences); });
+    const auto add_midi = [&](const std::string& ending, MidiSpeed speed) {
+      return add(own(ending), PartGroup::midi, all_,
+                 [handout = handout_, speed](const StopFlag*) { return midi_bytes(handout, speed); });
+    };
+    page_.midi = add_midi(".mid", MidiSpeed::goal);
+    page_.slow_midi = add_midi("-slow.mid", MidiSpeed::slow);
+    page_.musicxml = add(own(".musicxml"), PartGroup::musicxml, all_,
+                         [handout = handout_](const StopFlag*) { return musicxml_bytes(handout); });
     return std::nullopt;
   }
 
@@ -216,7 +255,8 @@ class Planner {
     for (const IdeaSheet& idea : handout_.ideas) {
       const std::string content = content_text(idea);
       for (std::size_t feel = 0; feel < idea.feels.size(); ++feel)
-        add("drawings/" + feel_name(idea, idea.feels[feel]) + ".svg", PartGroup::drawings,
+        page_.feel(idea, idea.feels[feel]).drawing = add(
+            student("drawings/" + feel_name(idea, idea.feels[feel]) + ".svg"), PartGroup::drawings,
             content + std::to_string(feel), [idea, feel = static_cast<int>(feel), font = tools_.font](const StopFlag*) {
               return drawing_of(idea, feel, *font);
             });
@@ -230,24 +270,33 @@ class Planner {
     if (!jobs) return jobs.error();
     for (const SoundJob& job : *jobs) {
       const std::string depends = job_text(job);
-      for (const AudioFormat format : job.formats)
-        add("audio/" + job.file + "." + std::string(name(format)), PartGroup::audio, depends,
-            [job, format](const StopFlag* stop) { return sound_of(job, format, stop); });
+      StartSound sound{sound_label(job), {}, ""};
+      for (const AudioFormat format : job.formats) {
+        const std::string file =
+            add(student("audio/" + job.file + "." + std::string(name(format))), PartGroup::audio, depends,
+                [job, format](const StopFlag* stop) { return sound_of(job, format, stop); });
+        if (file.empty()) continue;
+        plan_.parts.back().title = job.tags.title;
+        sound.files.push_back(file);
+      }
       const Piece piece = job.timeline.piece;
       if (piece == Piece::demo || piece == Piece::ladder || piece == Piece::bursts)
-        add("audio/" + job.file + ".vtt", PartGroup::captions, depends,
-            [job](const StopFlag*) { return captions_of(job); });
+        sound.captions = add(student("audio/" + job.file + ".vtt"), PartGroup::captions, depends,
+                             [job](const StopFlag*) { return captions_of(job); });
+      if (piece == Piece::demo && !sound.files.empty())
+        heard_.push_back({job.idea.number, job.score().notes_per_beat, job.timeline.bpm});
+      page_.feel(job.idea, job.score()).sounds.push_back(std::move(sound));
     }
     return std::nullopt;
   }
 
   Bad words() {
-    const auto add_text = [&](const std::string& file, const std::string& text) {
-      add("words/" + file, PartGroup::words, all_ + plan_.choice, [text](const StopFlag*) { return with_line(text); });
+    const auto add_text = [&](const std::string& kind, const std::string& text) {
+      add(teacher(plan_.name + "-" + kind + ".txt"), PartGroup::words, text, [text](const StopFlag*) { return text; });
     };
-    add_text("description.txt", description_text(handout_, sentences_));
-    add_text("script.txt", script_text(handout_, sentences_));
-    add_text("email.txt", email_text(handout_, sentences_, enclosed()));
+    add_text("description", description_text(handout_, sentences_));
+    add_text("script", script_text(handout_, sentences_));
+    add_text("email", email_text(handout_, sentences_, enclosed()));
     return chapters();
   }
 
@@ -259,26 +308,28 @@ class Planner {
     const auto add_item = [&](PartGroup group, const std::string& item) {
       if (count[static_cast<std::size_t>(group)] > 0) items.push_back(item);
     };
+    const std::string& name = plan_.name;
     const auto number = [&](PartGroup group, std::string_view noun) {
       return counted(count[static_cast<std::size_t>(group)], noun);
     };
-    add_item(PartGroup::handout, "the handout to print (handout.pdf)");
-    add_item(PartGroup::tab, "the tab as plain text (tab.txt)");
+    add_item(PartGroup::handout, "the handout to print (" + name + "-handout.pdf)");
+    add_item(PartGroup::tab, "the tab as plain text (" + name + "-tab.txt)");
     add_item(PartGroup::audio, number(PartGroup::audio, "sound file") + " to hear and play along with (audio)");
-    add_item(PartGroup::plan, "a practice plan (practice-plan.txt)");
+    add_item(PartGroup::plan, "a practice plan (" + name + "-practice-plan.txt)");
     add_item(PartGroup::drawings, number(PartGroup::drawings, "drawing") + " of notation and tab (drawings)");
-    add_item(PartGroup::midi, "the notes as MIDI, slow and at the goal tempo (lesson-slow.mid, lesson.mid)");
-    add_item(PartGroup::musicxml, "the notes as MusicXML (lesson.musicxml)");
+    add_item(PartGroup::midi,
+             "the notes as MIDI, slow and at the goal tempo (" + name + "-slow.mid, " + name + ".mid)");
+    add_item(PartGroup::musicxml, "the notes as MusicXML (" + name + ".musicxml)");
     return items;
   }
 
   Bad chapters() {
     const auto durations = sources_.durations.empty() ? Durations() : read_durations(sources_.durations);
     if (!durations.findings.empty())
-      return Error{ErrorKind::syntax, 0, to_line(durations.findings.front(), k_durations_file), ""};
-    add("words/chapters.txt", PartGroup::words, all_ + plan_.choice + sources_.durations,
+      return Error{ErrorKind::syntax, 0, to_line(durations.findings.front(), durations_path(plan_.name)), ""};
+    add(teacher(plan_.name + "-chapters.txt"), PartGroup::words, all_ + sound_text(choice_) + sources_.durations,
         [handout = handout_, sound = choice_.sound, sections = durations.sections](const StopFlag*) -> Bytes {
-          if (!sections.empty()) return with_line(chapters_text(section_chapters(sections)));
+          if (!sections.empty()) return chapters_text(section_chapters(sections));
           const auto jobs = plan_sound(handout, sound);
           if (!jobs) return jobs.error();
           std::vector<DemoLength> demos;
@@ -287,7 +338,7 @@ class Planner {
             if (!timeline) return timeline.error();
             demos.push_back({{&job.idea, &job.score()}, job.timeline.bpm, timeline->frames});
           }
-          return with_line(chapters_text(demo_chapters(demos, k_sample_rate)));
+          return chapters_text(demo_chapters(demos, k_sample_rate));
         });
     return std::nullopt;
   }
@@ -299,12 +350,15 @@ class Planner {
     const auto plan = make_plan(handout_, request);
     if (!plan) return plan.error();
     plan_.findings.insert(plan_.findings.end(), plan->findings.begin(), plan->findings.end());
-    add("practice-plan.txt", PartGroup::plan, all_ + plan_.choice,
-        [handout = handout_, request](const StopFlag*) -> Bytes {
-          const auto made = make_plan(handout, request);
-          if (!made) return made.error();
-          return with_line(plan_text(*made, handout));
-        });
+    const std::string text = plan_text(*plan, handout_, heard_);
+    page_.plan = add(own("-practice-plan.txt"), PartGroup::plan, text, [text](const StopFlag*) { return text; });
+    return std::nullopt;
+  }
+
+  /// Last, for it links to the others.
+  Bad start() {
+    const std::string page = start_html(page_, blank_stamp());
+    add(student("start.html"), PartGroup::start, page, [page](const StopFlag*) { return page; });
     return std::nullopt;
   }
 
@@ -315,10 +369,15 @@ class Planner {
   const PackChoice& choice_;
   const PackTools& tools_;
   std::string all_;
+  StartPage page_;
+  std::vector<HeardTempo> heard_;  ///< what the sound plays, for the plan
   PackPlan plan_;
 };
 
 }  // namespace
+
+std::string lesson_path(const std::string& name) { return teacher_folder(name) + "/" + name + ".toml"; }
+std::string durations_path(const std::string& name) { return teacher_folder(name) + "/" + name + "-durations.txt"; }
 
 Result<PackPlan> plan_parts(const CompiledLesson& compiled, const PackSources& sources, const PackChoice& choice,
                             const PackTools& tools) {

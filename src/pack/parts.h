@@ -17,13 +17,16 @@ struct PackSources {
   std::string lesson;     ///< bytes of the lesson file
   std::string logo;       ///< of the file that the lesson names; empty where it names none
   std::string durations;  ///< see durations.h; empty: the chapters are those of the demos
+  std::string name;       ///< of the pack, a slug: "climbing-sixes"
+  std::string source;     ///< of the lesson file, see Manifest
 };
 
 /// Of a part's file: an hour of 24-bit stereo at 48 kHz, and no more.
 constexpr std::size_t k_max_part_bytes = std::size_t{1} << 30U;
 
-constexpr std::string_view k_lesson_file = "lesson.toml";
-constexpr std::string_view k_durations_file = "durations.txt";
+/// Where the teacher's own files lie in a pack, from the folder of the packs.
+[[nodiscard]] std::string lesson_path(const std::string& name);
+[[nodiscard]] std::string durations_path(const std::string& name);
 
 /// What parts are made with, beside the lesson. Must outlive the parts.
 struct PackTools {
@@ -32,11 +35,12 @@ struct PackTools {
 };
 
 struct PackPart {
-  std::string path;  ///< in the pack: "audio/01-six-that-folds-back-4-a-beat-demo-060.mp3"
+  std::string path;   ///< from the folder of the packs: "climbing-sixes/climbing-sixes-handout.pdf"
+  std::string title;  ///< see ManifestPart
   PartGroup group = PartGroup::lesson;
   std::string key;      ///< SHA-256 of all that it is made from, the program and the options too
-  bool stamped = true;  ///< false: the teacher's files, which go in as they are
-  /// The bytes, with a blank stamp. Called from any thread. Error stopped if `stop` was set.
+  bool stamped = true;  ///< false: the teacher's files, which go in as they are, and plain text, which people read
+  /// The bytes, with a blank stamp if the part is stamped. Called from any thread. Error stopped if `stop` was set.
   std::function<Result<std::string>(const StopFlag* stop)> make;
 };
 
@@ -46,10 +50,13 @@ struct PackPlan {
   std::string author;
   std::string key;
   std::size_t ideas = 0;
-  std::string lesson_hash;  ///< SHA-256 of the lesson file: what `sha256sum lesson.toml` says
+  std::string name;  ///< see PackSources
+  std::string source;
+  std::string lesson_hash;  ///< SHA-256 of the lesson file: what `sha256sum` says
   std::string choice;       ///< as the manifest keeps it, see choice_text
   std::vector<PackPart> parts;
-  std::vector<Finding> findings;  ///< facts that the words would have used
+  std::vector<Finding> findings;  ///< of the plan and of the handout's engraving, at their places
+  std::vector<Finding> missing;   ///< facts that the words would have used
 };
 
 /// All parts, the teacher's files first, then by path. Errors: those of plan_sound, make_plan and

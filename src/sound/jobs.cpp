@@ -13,6 +13,7 @@
 #include "base/parallel.h"
 #include "base/text.h"
 #include "files/files.h"
+#include "score/ladder.h"
 #include "sound/loudness.h"
 
 namespace fretloom {
@@ -98,6 +99,7 @@ class Planner {
 
   std::optional<Error> add_piece(const IdeaSheet& idea, Piece piece) {
     std::vector<Rational> tempos = choice_.tempos;
+    if (choice_.every_rung) tempos = ladder(idea.slow_bpm, idea.goal_bpm);
     if (tempos.empty()) tempos = {idea.slow_bpm, idea.goal_bpm};
     // A ladder climbs from the first tempo to the last; bursts are for the goal alone.
     Rational from = tempos.front();
@@ -117,7 +119,6 @@ class Planner {
     job.timeline.piece = piece;
     job.timeline.bpm = bpm;
     job.timeline.ladder_from = from;
-    job.timeline.rungs = choice_.rungs;
     job.timeline.click =
         piece == Piece::click && choice_.click == ClickPattern::off ? ClickPattern::beat : choice_.click;
     job.timeline.count_in_bars = choice_.count_in_bars;

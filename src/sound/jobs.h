@@ -27,13 +27,13 @@ enum class Stem { mix, strings, click };
 struct SoundChoice {
   std::vector<Piece> pieces = {Piece::demo};
   std::vector<Rational> tempos;  ///< empty: each idea's own slow and goal
+  bool every_rung = false;       ///< instead of them, every tempo of each idea's ladder (score/ladder.h)
   std::vector<AudioFormat> formats = {AudioFormat::mp3};
   std::vector<Stem> stems = {Stem::mix};
   std::vector<int> ideas;  ///< by their numbers in the lesson; empty: all
   ClickPattern click = ClickPattern::beat;
   int count_in_bars = 1;
   int times = 1;
-  int rungs = 5;
   double click_db = -4.0;  ///< peak of the bar's knock against that of the strings, -40 to 6
   RenderOptions sound;
 };

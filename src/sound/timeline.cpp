@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "neck/tuning.h"
+#include "score/ladder.h"
 #include "score/limits.h"
 #include "sound/audio.h"
 
@@ -210,7 +211,6 @@ Result<void> check_options(const Score& score, const TimelineOptions& options) {
   if (options.times < 1 || options.times > 64) return range_error("times must be 1 to 64", "1");
   if (options.count_in_bars < 0 || options.count_in_bars > 4) return range_error("a count-in has 0 to 4 bars", "1");
   if (options.piece == Piece::ladder) {
-    if (options.rungs < 2 || options.rungs > 16) return range_error("a ladder has 2 to 16 rungs", "5");
     if (auto legal = check_tempo(score, options.ladder_from); !legal) return legal;
   }
   return check_tempo(score, options.bpm);
@@ -220,9 +220,11 @@ Result<void> check_options(const Score& score, const TimelineOptions& options) {
 double rough_minutes(const Meter& meter, const Score& score, const TimelineOptions& options) {
   const double bar = meter.beats_per_bar();
   const double idea = score.end.value.to_double() - score.start.value.to_double() + 2.0 * bar;
-  const bool ladder = options.piece == Piece::ladder;
-  const double beats = ladder ? options.rungs * (idea + options.count_in_bars * bar) : options.times * idea + 4.0 * bar;
-  const Rational slowest = ladder ? std::min(options.bpm, options.ladder_from) : options.bpm;
+  const bool is_ladder = options.piece == Piece::ladder;
+  const double beats = is_ladder ? static_cast<double>(ladder(options.ladder_from, options.bpm).size()) *
+                                       (idea + options.count_in_bars * bar)
+                                 : options.times * idea + 4.0 * bar;
+  const Rational slowest = is_ladder ? std::min(options.bpm, options.ladder_from) : options.bpm;
   return beats / slowest.to_double();
 }
 
@@ -266,15 +268,6 @@ std::optional<ClickPattern> parse_click_pattern(std::string_view text) {
 }
 std::optional<Piece> parse_piece(std::string_view text) { return parse_name<Piece>(k_piece_names, text); }
 
-std::vector<Rational> ladder_rungs(const Rational& from, const Rational& to, int rungs) {
-  std::vector<Rational> out;
-  for (int i = 0; i < rungs; ++i) {
-    const Rational exact = from + (to - from) * Rational(i, std::max(rungs - 1, 1));
-    out.push_back(i == 0 || i == rungs - 1 ? exact : Rational(exact.round_half_up()));
-  }
-  return out;
-}
-
 Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const TimelineOptions& options) {
   if (const auto bad = fault_of(idea, score)) return *bad;
   if (const auto bad = check_voice(idea.instrument.neck, score)) return *bad;
@@ -289,7 +282,7 @@ Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const Timeli
     case Piece::click: layer.add_loop(options.bpm); break;
     case Piece::bursts: layer.add_bursts(options.bpm); break;
     case Piece::ladder:
-      for (const Rational& bpm : ladder_rungs(options.ladder_from, options.bpm, options.rungs)) {
+      for (const Rational& bpm : ladder(options.ladder_from, options.bpm)) {
         layer.add_run(bpm, number_text(bpm.to_double()) + " bpm", 1);
       }
       break;

@@ -40,8 +40,7 @@ enum class Piece { demo, loop, click, ladder, bursts };
 struct TimelineOptions {
   Piece piece = Piece::demo;
   Rational bpm{120};         ///< ladder: the last rung
-  Rational ladder_from{60};  ///< ladder: the first rung
-  int rungs = 5;             ///< ladder: 2 to 16, evenly spaced
+  Rational ladder_from{60};  ///< ladder: the first rung; those between are score/ladder.h's
   ClickPattern click = ClickPattern::beat;
   int count_in_bars = 1;  ///< 0 to 4; more bars are added where a pick-up needs them
   int times = 1;          ///< demo: how often the idea is played, 1 to 64
@@ -71,11 +70,8 @@ struct Timeline {
 };
 
 /// `score` is one of the idea's feels. Errors: the fault of idea and score; range (open strings from G#0 to B5,
-/// at most 48 frets, tempo, speed, rungs, times); limit (more than 30 minutes or 20,000 notes).
+/// at most 48 frets, tempo, speed, times); limit (more than 30 minutes or 20,000 notes).
 [[nodiscard]] Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const TimelineOptions& options);
-
-/// The tempos of a ladder, rounded to whole beats a minute but for the first and last.
-[[nodiscard]] std::vector<Rational> ladder_rungs(const Rational& from, const Rational& to, int rungs);
 
 /// One line a note and a click, for tests and people.
 [[nodiscard]] std::string to_text(const Timeline& timeline);

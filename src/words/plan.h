@@ -75,8 +75,19 @@ struct PracticePlan {
 /// 0 <= day < days.
 [[nodiscard]] Rational day_tempo(const PlanRequest& request, const std::vector<Rational>& rungs, int day);
 
+/// A demo that the student has: of an idea (its number in the lesson), at so many notes a beat, at a tempo.
+struct HeardTempo {
+  int idea = 1;
+  int notes_per_beat = 4;
+  Rational bpm;
+
+  friend bool operator==(const HeardTempo&, const HeardTempo&) = default;
+};
+
 /// For printing, no line wider than 80 columns: how to use it, each day with a box to tick for every block,
-/// cautions with their sources. The handout must be the one that the plan was made for.
-[[nodiscard]] std::string plan_text(const PracticePlan& plan, const Handout& handout);
+/// cautions with their sources. A rung says where a demo plays its tempo (`heard`); at the others a metronome must. The handout
+/// must be the one that the plan was made for.
+[[nodiscard]] std::string plan_text(const PracticePlan& plan, const Handout& handout,
+                                    const std::vector<HeardTempo>& heard = {});
 
 }  // namespace fretloom

@@ -1,5 +1,7 @@
 // The plan as a page to print. How it goes is common practice, no source.
 
+#include <algorithm>
+
 #include "base/text.h"
 #include "words/cautions.h"
 #include "words/english.h"
@@ -25,12 +27,18 @@ std::string padded(std::string text, std::size_t columns) {
   return text;
 }
 
-std::string block_text(const PlanBlock& block, const Handout& handout) {
+std::string block_text(const PlanBlock& block, const Handout& handout, const std::vector<HeardTempo>& heard) {
   const IdeaSheet& idea = handout.ideas[block.idea];
-  return idea_name(idea) + ", " + feel_text(idea.feels[block.feel]) + ", at " + tempo_text(block.bpm);
+  const Score& feel = idea.feels[block.feel];
+  const std::string text = idea_name(idea) + ", " + feel_text(feel) + ", at " + tempo_text(block.bpm);
+  if (block.kind != PlanKind::rung) return text;
+  const HeardTempo wanted{idea.number, feel.notes_per_beat, block.bpm};
+  const bool is_heard = std::find(heard.begin(), heard.end(), wanted) != heard.end();
+  return is_heard ? text + ", with its sound file" : text;
 }
 
-void append_block(std::string& text, const PlanBlock& block, const Handout& handout) {
+void append_block(std::string& text, const PlanBlock& block, const Handout& handout,
+                  const std::vector<HeardTempo>& heard) {
   const std::string minutes = padded(std::to_string(block.minutes), 2) + " min  ";
   if (block.kind == PlanKind::rest) {
     text += "      " + minutes + "rest\n";
@@ -38,7 +46,7 @@ void append_block(std::string& text, const PlanBlock& block, const Handout& hand
   }
   std::string kind(name(block.kind));
   kind.resize(13, ' ');
-  item(text, "  [ ] " + minutes + kind, block_text(block, handout));
+  item(text, "  [ ] " + minutes + kind, block_text(block, handout, heard));
 }
 
 std::string head(const PracticePlan& plan) {
@@ -50,13 +58,15 @@ std::string head(const PracticePlan& plan) {
 
 }  // namespace
 
-std::string plan_text(const PracticePlan& plan, const Handout& handout) {
+std::string plan_text(const PracticePlan& plan, const Handout& handout, const std::vector<HeardTempo>& heard) {
   const std::string title = plain_line(handout.prose.title);
   std::string text;
   item(text, "", title.empty() ? "Practice plan" : "Practice plan: " + title);
   item(text, "", head(plan));
   text += "\nHow it goes\n";
-  item(text, "- ", "Ladder rung: play the idea again and again with the click, at the tempo shown.");
+  item(text, "- ",
+       "Ladder rung: play the idea again and again at the tempo shown, with its sound file where the line says so, "
+       "and with a metronome elsewhere.");
   item(text, "- ", "Burst: play it once at its goal tempo, then wait as long as that took.");
   item(text, "- ", "Mixed: play it from memory, at the tempo shown.");
   item(text, "- ", "Rest: take both hands off the strings.");
@@ -70,7 +80,7 @@ std::string plan_text(const PracticePlan& plan, const Handout& handout) {
   for (const Caution& caution : cautions()) item(text, "- ", to_sentence(caution));
   for (std::size_t i = 0; i < plan.days.size(); ++i) {
     text += "\nDay " + std::to_string(i + 1) + "\n";
-    for (const PlanBlock& block : plan.days[i].blocks) append_block(text, block, handout);
+    for (const PlanBlock& block : plan.days[i].blocks) append_block(text, block, handout, heard);
   }
   return text;
 }

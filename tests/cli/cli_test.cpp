@@ -12,31 +12,17 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <map>
-#include <set>
 #include <sstream>
 
-#include "outside.h"
+#include "cli/run_command.h"
 
 namespace {
 
 namespace fs = std::filesystem;
 
 using fretloom::test::Folder;
-
-struct Outcome {
-  std::string out;
-  std::string err;
-  int code = -1;
-};
-
-Outcome run(const Folder& folder, const std::string& arguments) {
-  const std::string command =
-      "cd '" + folder.path().string() + "' && '" FRETLOOM_COMMAND "' " + arguments + " >stdout.txt 2>stderr.txt";
-  const int status = std::system(command.c_str());
-  return {fretloom::test::bytes_of(folder.path() / "stdout.txt"),
-          fretloom::test::bytes_of(folder.path() / "stderr.txt"), WIFEXITED(status) ? WEXITSTATUS(status) : -1};
-}
+using fretloom::test::Outcome;
+using fretloom::test::run;
 
 struct Case {
   std::string lesson;
@@ -168,105 +154,6 @@ TEST(Cli, CtrlCEndsASoundWithoutPartialFiles) {
     for (const auto& entry : fs::directory_iterator(folder.path() / "out"))
       EXPECT_TRUE(entry.path().extension() == ".wav" || entry.path().extension() == ".flac") << entry.path();
   }
-}
-
-/// All files of a folder of packs with their bytes, the cache left out.
-std::map<std::string, std::string> packs_of(const fs::path& root) {
-  std::map<std::string, std::string> files;
-  if (!fs::exists(root)) return files;
-  for (const auto& entry : fs::recursive_directory_iterator(root)) {
-    const std::string path = entry.path().lexically_relative(root).generic_string();
-    if (entry.is_regular_file() && !path.starts_with(".cache/")) files[path] = fretloom::test::bytes_of(entry.path());
-  }
-  return files;
-}
-
-TEST(Cli, APackKilledAnywhereEndsInTheSameBytes) {
-  const Folder clean;
-  fretloom::test::put_bytes(clean / "lesson.toml", k_sixes);
-  ASSERT_EQ(run(clean, "pack lesson.toml -o out").code, 0);
-  EXPECT_EQ(run(clean, "verify out/lesson.zip").out, "out/lesson.zip: 21 parts agree with the lesson\n");
-  const auto wanted = packs_of(clean.path() / "out");
-  const Folder folder;
-  fretloom::test::put_bytes(folder / "lesson.toml", k_sixes);
-  for (const char* seconds : {"0.15", "0.3", "0.6", "1.2", "2.4"}) {
-    fretloom::test::run_tool("cd '" + folder.path().string() + "' && timeout -s KILL " + seconds +
-                             " '" FRETLOOM_COMMAND "' pack lesson.toml -o out");
-    // A zip stands only beside what is in it.
-    const auto killed = packs_of(folder.path() / "out");
-    if (killed.contains("lesson.zip")) {
-      EXPECT_EQ(killed.at("lesson.zip"), wanted.at("lesson.zip"));
-    }
-  }
-  ASSERT_EQ(run(folder, "pack lesson.toml -o out").code, 0);
-  EXPECT_EQ(packs_of(folder.path() / "out"), wanted);
-  EXPECT_NE(run(folder, "pack lesson.toml -o out").out.find("kept     21 parts"), std::string::npos);
-}
-
-TEST(Cli, APackWithoutRoomLeavesNoZip) {
-  const Folder folder;
-  fretloom::test::put_bytes(folder / "lesson.toml", k_sixes);
-  const auto full = fretloom::test::run_tool("cd '" + folder.path().string() +
-                                             "' && ulimit -f 64 && '" FRETLOOM_COMMAND "' pack lesson.toml -o out");
-  EXPECT_EQ(full.code, 1);
-  EXPECT_NE(full.out.find("cannot write out/"), std::string::npos) << full.out;
-  EXPECT_FALSE(fs::exists(folder.path() / "out/lesson.zip"));
-}
-
-TEST(Cli, SharesOfACatalogueMergeAndTitlesMayBeAlike) {
-  const Folder folder;
-  fs::create_directories(folder.path() / "a/inner");
-  for (const char* file : {"a/one.toml", "a/two.toml", "a/inner/one.toml"})
-    fretloom::test::put_bytes(folder / file, k_sixes);
-  for (const char* share : {"1/3", "2/3", "3/3"})
-    EXPECT_EQ(run(folder, std::string("pack a -o out --only tab --part ") + share).code, 0);
-  EXPECT_EQ(run(folder, "pack a -o whole --only tab").code, 0);
-  const auto merged = packs_of(folder.path() / "out");
-  EXPECT_EQ(merged, packs_of(folder.path() / "whole"));
-  EXPECT_EQ(merged.size(), 3U * 4U + 1U);
-  EXPECT_TRUE(merged.contains("two.zip"));
-}
-
-TEST(Cli, APacksOwnLessonIsNoneOfTheFolderAround) {
-  const Folder folder;
-  fs::create_directories(folder.path() / "a");
-  for (const char* name : {"one", "con", "lesson"})
-    fretloom::test::put_bytes(folder.path() / "a" / (std::string(name) + ".toml"), k_sixes);
-  for (int i = 0; i < 2; ++i)
-    EXPECT_EQ(run(folder, "pack a a/one.toml ./a/../a/one.toml -o a/packs --only tab").code, 0);
-  std::set<std::string> packs;
-  for (const auto& entry : fs::directory_iterator(folder.path() / "a/packs"))
-    if (entry.path().extension() == ".zip") packs.insert(entry.path().stem().string());
-  // "con" is a device on some systems.
-  EXPECT_EQ(packs, (std::set<std::string>{"con-lesson", "lesson", "one"}));
-  fretloom::test::put_bytes(folder.path() / "long.txt", "0:10 One\n" + std::string(70000, '#'));
-  EXPECT_EQ(run(folder, "pack a/one.toml -o b --only words --durations long.txt").code, 1);
-  EXPECT_EQ(run(folder, "pack a/one.toml -o b --only plan --present 60,80").code, 2);
-}
-
-TEST(Cli, DurationsAreOfOneLessonOrAFolderForMany) {
-  const Folder folder;
-  fs::create_directories(folder.path() / "a");
-  fs::create_directories(folder.path() / "film");
-  for (const char* file : {"a/one.toml", "a/two.toml"}) fretloom::test::put_bytes(folder / file, k_sixes);
-  fretloom::test::put_bytes(folder / "film/one.txt", "0:30 Hello\n1:00 The rule\n");
-  EXPECT_EQ(run(folder, "pack a/one.toml -o single --only words --durations film/one.txt").code, 0);
-  EXPECT_EQ(run(folder, "pack a -o out --only words --durations film").code, 0);
-  const auto packs = packs_of(folder.path() / "out");
-  EXPECT_TRUE(packs.at("one/words/chapters.txt").starts_with("0:00 Hello\n0:30 The rule\n\n"));
-  EXPECT_TRUE(packs.at("two/words/chapters.txt").starts_with("0:00 Idea 1, 4 notes a beat"));
-  EXPECT_EQ(packs_of(folder.path() / "single").at("one.zip"), packs.at("one.zip"));
-  const Outcome many = run(folder, "pack a -o out --durations film/one.txt");
-  EXPECT_EQ(many.code, 2);
-  EXPECT_NE(many.err.find("there are 2 lessons"), std::string::npos) << many.err;
-  const Outcome none = run(folder, "pack a/one.toml -o single --durations film/two.txt");
-  EXPECT_EQ(none.code, 1);
-  EXPECT_NE(none.err.find("cannot open film/two.txt"), std::string::npos) << none.err;
-  fretloom::test::put_bytes(folder / "film/two.txt", "0:30 Hello\n half The rule\n");
-  const Outcome bad = run(folder, "pack a -o out --only words --durations film");
-  EXPECT_EQ(bad.code, 1);
-  EXPECT_NE(bad.err.find("film/two.txt:2:2: error: \"half\" is not a duration"), std::string::npos) << bad.err;
-  EXPECT_EQ(packs_of(folder.path() / "out"), packs);  // and the pack stays as it was
 }
 
 TEST(Cli, SplitsAFolderIntoShares) {

@@ -134,6 +134,8 @@ const IdeaSheet& idea_numbered(const Handout& handout, int number) {
   return *found;
 }
 
+constexpr std::string_view k_drawings = "sixes/drawings/";
+
 /// Every part but sound against the scores; the number of notes that each told.
 std::size_t expect_agreement(const std::string& lesson) {
   const CompiledLesson compiled = compile_lesson(lesson);
@@ -141,24 +143,25 @@ std::size_t expect_agreement(const std::string& lesson) {
   PackChoice choice;
   choice.groups = {PartGroup::tab, PartGroup::midi, PartGroup::musicxml, PartGroup::drawings};
   choice.plan.present_bpm = Rational(0);
-  const auto plan = plan_parts(compiled, {lesson, "", ""}, choice, {&font(), "test"});
+  const auto plan = plan_parts(compiled, {lesson, "", "", "sixes", ""}, choice, {&font(), "test"});
   EXPECT_TRUE(plan.ok()) << plan.error().what;
   std::map<std::string, std::string> parts;
   for (const PackPart& part : plan->parts) parts[part.path] = part.make(nullptr).value();
   const auto wanted = told_by(handout);
-  EXPECT_EQ(read_tab(parts.at("tab.txt")), wanted);
-  EXPECT_EQ(read_musicxml(parts.at("lesson.musicxml")), wanted);
+  EXPECT_EQ(read_tab(parts.at("sixes/sixes-tab.txt")), wanted);
+  EXPECT_EQ(read_musicxml(parts.at("sixes/sixes.musicxml")), wanted);
   std::vector<int> keys;
   std::vector<Told> drawn;
   for (const FeelRef& feel : feels_of(handout)) {
     for (const ScoreNote& note : feel.score->notes) keys.push_back(note.pitch.midi());
   }
-  for (const char* path : {"lesson.mid", "lesson-slow.mid"}) EXPECT_EQ(read_keys(parts.at(path)), keys) << path;
+  for (const char* path : {"sixes/sixes.mid", "sixes/sixes-slow.mid"})
+    EXPECT_EQ(read_keys(parts.at(path)), keys) << path;
   // A drawing a feel; their names sort feels of one idea by number, so compare each with its own.
   std::size_t drawings = 0;
   for (const auto& [path, bytes] : parts) {
-    if (!path.starts_with("drawings/")) continue;
-    const IdeaSheet& idea = idea_numbered(handout, std::stoi(path.substr(9, 2)));
+    if (!path.starts_with(k_drawings)) continue;
+    const IdeaSheet& idea = idea_numbered(handout, std::stoi(path.substr(k_drawings.size(), 2)));
     const std::string tail = path.substr(0, path.rfind("-a-beat"));
     const int notes_per_beat = std::stoi(tail.substr(tail.rfind('-') + 1));
     for (const Score& score : idea.feels) {
@@ -168,7 +171,7 @@ std::size_t expect_agreement(const std::string& lesson) {
     }
   }
   EXPECT_EQ(drawings, static_cast<std::size_t>(std::count_if(parts.begin(), parts.end(), [](const auto& part) {
-              return part.first.starts_with("drawings/");
+              return part.first.starts_with(k_drawings);
             })));
   return wanted.size();
 }

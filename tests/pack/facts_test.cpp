@@ -43,7 +43,7 @@ Made make(const std::string& text) {
   PackChoice choice;
   choice.groups = {PartGroup::tab, PartGroup::midi, PartGroup::musicxml, PartGroup::words};
   choice.plan.present_bpm = Rational(0);
-  const auto plan = plan_parts(made.lesson, {text, "", ""}, choice, {&font(), "test"});
+  const auto plan = plan_parts(made.lesson, {text, "", "", "sixes", ""}, choice, {&font(), "test"});
   EXPECT_TRUE(plan.ok()) << plan.error().what;
   if (!plan) return made;
   for (const PackPart& part : plan->parts) {
@@ -77,7 +77,7 @@ std::string printed(const std::string& svg) {
 /// How the student's papers say it; the same text may stand in several places of one.
 std::map<std::string, std::string> papers(const Made& made) {
   std::map<std::string, std::string> out;
-  out["tab.txt"] = flat(made.parts.at("tab.txt"));
+  out["tab.txt"] = flat(made.parts.at("sixes/sixes-tab.txt"));
   out["handout.svg"] = flat(printed(made.parts.at("handout.svg")));
   return out;
 }
@@ -203,12 +203,12 @@ void expect_same_facts(const std::string& lesson) {
   const Made made = make(lesson);
   if (testing::Test::HasFailure()) return;
   expect_same_words(made);
-  expect_same_story(made, "words/description.txt", Manner::written);
-  expect_same_story(made, "words/script.txt", Manner::spoken);
+  expect_same_story(made, "sixes-teacher/sixes-description.txt", Manner::written);
+  expect_same_story(made, "sixes-teacher/sixes-script.txt", Manner::spoken);
   const auto facts = of_middle_layer(made.handout);
-  EXPECT_EQ(of_musicxml(made.parts.at("lesson.musicxml")), facts);
-  EXPECT_EQ(of_midi(made.parts.at("lesson.mid")), facts);
-  EXPECT_EQ(of_midi(made.parts.at("lesson-slow.mid")), facts);
+  EXPECT_EQ(of_musicxml(made.parts.at("sixes/sixes.musicxml")), facts);
+  EXPECT_EQ(of_midi(made.parts.at("sixes/sixes.mid")), facts);
+  EXPECT_EQ(of_midi(made.parts.at("sixes/sixes-slow.mid")), facts);
   const auto is_bass = [](const FileFacts& f) { return f.bass_clef; };
   const bool mixed =
       std::any_of(facts.begin(), facts.end(), is_bass) && !std::all_of(facts.begin(), facts.end(), is_bass);

@@ -199,6 +199,18 @@ TEST(Plan, RefusesWhatIsOutOfRangeWithTheNearestRepair) {
   EXPECT_FALSE(make_plan(small_handout(1, {4}, Rational(0)), {}).ok());
 }
 
+TEST(Plan, SaysWhichRungsASoundFilePlays) {
+  const Handout handout = small_handout(1, {4});
+  const auto plan = make_plan(handout, {.days = 1});
+  const Rational bpm = plan->days[0].blocks[0].bpm;
+  const std::string said = ", at " + number_text(bpm.to_double()) + ", with its";
+  EXPECT_EQ(plan_text(*plan, handout).find(said), std::string::npos);
+  EXPECT_NE(plan_text(*plan, handout, {{handout.ideas[0].number, 4, bpm}}).find(said), std::string::npos);
+  for (const HeardTempo& other : {HeardTempo{9, 4, bpm}, HeardTempo{handout.ideas[0].number, 6, bpm},
+                                  HeardTempo{handout.ideas[0].number, 4, bpm + Rational(1)}})
+    EXPECT_EQ(plan_text(*plan, handout, {other}).find(said), std::string::npos);
+}
+
 TEST(Plan, PrintsWithinEightyColumnsWhateverTheTitles) {
   Handout handout = small_handout(2, {4});
   handout.prose.title = "Line\nbreak \"quoted\" </script> \xF0\x9F\x8E\xB8 / \xD7\xA9\xD7\x9C\xD7\x95\xD7\x9D";
