@@ -120,6 +120,24 @@ std::optional<Error> read_durations_file(const fs::path& path, PackSources& sour
   return std::nullopt;
 }
 
+/// The teacher's own templates, in a folder beside the lesson.
+std::optional<Error> read_templates(const LoadedLesson& lesson, PackSources& sources) {
+  const fs::path folder = fs::path(lesson.path).parent_path() / k_template_folder;
+  for (const TemplateKind kind : {TemplateKind::email, TemplateKind::description, TemplateKind::script}) {
+    const fs::path path = folder / template_file_name(kind);
+    std::error_code error;
+    if (!fs::exists(path, error)) continue;
+    auto text = read_file(path, k_max_template_bytes);
+    if (!text) return text.error();
+    const auto findings = read_template(*text).findings;
+    for (const Finding& finding : findings) std::fprintf(stderr, "%s\n", to_line(finding, path.string()).c_str());
+    if (!findings.empty())
+      return Error{ErrorKind::syntax, 0, path.string() + " has " + counted(findings.size(), "error"), ""};
+    sources.templates.push_back({kind, std::move(text).value()});
+  }
+  return std::nullopt;
+}
+
 /// One file of durations cannot be of several lessons.
 bool is_one_for_many(const std::string& durations, std::size_t lessons) {
   std::error_code error;
@@ -219,9 +237,10 @@ Packed pack_lesson(const LoadedLesson& lesson, const PackContext& context, const
   const auto failed = [&](const Error& error) {
     return Packed{fail(lesson.path + ": " + words_of(error), k_exit_errors), false};
   };
-  PackSources sources{lesson.text, "", "", name.name, name.source};
+  PackSources sources{lesson.text, "", "", name.name, name.source, {}};
   auto bad = read_logo(lesson, sources);
   if (!bad) bad = read_durations_file(durations_file(lesson, arguments.durations), sources);
+  if (!bad) bad = read_templates(lesson, sources);
   if (bad) return failed(*bad);
   const auto old = manifest_in(root, name.name);
   if (!old) return failed(old.error());

@@ -164,6 +164,7 @@ class Planner {
     plan_.missing = missing_facts(handout_);
     add_plain(lesson_path(plan_.name), sources_.lesson);
     if (!sources_.durations.empty()) add_plain(durations_path(plan_.name), sources_.durations);
+    for (const TemplateFile& file : sources_.templates) add_plain(template_path(plan_.name, file.kind), file.text);
     if (!sources_.logo.empty()) add_plain(teacher(logo_file(handout_)), sources_.logo);
     const auto plain = static_cast<std::ptrdiff_t>(plan_.parts.size());
     page_ = start_page_of(handout_);
@@ -291,12 +292,17 @@ class Planner {
   }
 
   Bad words() {
-    const auto add_text = [&](const std::string& kind, const std::string& text) {
-      add(teacher(plan_.name + "-" + kind + ".txt"), PartGroup::words, text, [text](const StopFlag*) { return text; });
+    const auto add_text = [&](const std::string& file, const std::string& text) {
+      add(teacher(plan_.name + "-" + file), PartGroup::words, text, [text](const StopFlag*) { return text; });
     };
-    add_text("description", description_text(handout_, sentences_));
-    add_text("script", script_text(handout_, sentences_));
-    add_text("email", email_text(handout_, sentences_, enclosed()));
+    for (const TemplateKind kind : {TemplateKind::description, TemplateKind::script, TemplateKind::email}) {
+      const TemplateReading own = template_for(kind, sources_.templates);
+      const std::string file(template_file_name(kind));
+      if (!own.findings.empty())
+        return Error{ErrorKind::syntax, 0, to_line(own.findings.front(), std::string(k_template_folder) + "/" + file),
+                     ""};
+      add_text(file, lesson_text(kind, handout_, sentences_, enclosed(), own.text));
+    }
     return chapters();
   }
 
@@ -377,6 +383,9 @@ class Planner {
 }  // namespace
 
 std::string lesson_path(const std::string& name) { return teacher_folder(name) + "/" + name + ".toml"; }
+std::string template_path(const std::string& name, TemplateKind kind) {
+  return teacher_folder(name) + "/" + std::string(k_template_folder) + "/" + std::string(template_file_name(kind));
+}
 std::string durations_path(const std::string& name) { return teacher_folder(name) + "/" + name + "-durations.txt"; }
 
 Result<PackPlan> plan_parts(const CompiledLesson& compiled, const PackSources& sources, const PackChoice& choice,

@@ -9,16 +9,18 @@
 #include "lesson/compile.h"
 #include "pack/choice.h"
 #include "sheet/music_font.h"
+#include "words/text_template.h"
 
 namespace fretloom {
 
 /// The teacher's own files, which go into the pack as they are.
 struct PackSources {
-  std::string lesson;     ///< bytes of the lesson file
-  std::string logo;       ///< of the file that the lesson names; empty where it names none
-  std::string durations;  ///< see durations.h; empty: the chapters are those of the demos
-  std::string name;       ///< of the pack, a slug: "climbing-sixes"
-  std::string source;     ///< of the lesson file, see Manifest
+  std::string lesson;                   ///< bytes of the lesson file
+  std::string logo;                     ///< of the file that the lesson names; empty where it names none
+  std::string durations;                ///< see durations.h; empty: the chapters are those of the demos
+  std::string name;                     ///< of the pack, a slug: "climbing-sixes"
+  std::string source;                   ///< of the lesson file, see Manifest
+  std::vector<TemplateFile> templates;  ///< the teacher's own; ours where there is none of a kind
 };
 
 /// Of a part's file: an hour of 24-bit stereo at 48 kHz, and no more.
@@ -27,6 +29,7 @@ constexpr std::size_t k_max_part_bytes = std::size_t{1} << 30U;
 /// Where the teacher's own files lie in a pack, from the folder of the packs.
 [[nodiscard]] std::string lesson_path(const std::string& name);
 [[nodiscard]] std::string durations_path(const std::string& name);
+[[nodiscard]] std::string template_path(const std::string& name, TemplateKind kind);
 
 /// What parts are made with, beside the lesson. Must outlive the parts.
 struct PackTools {
@@ -60,7 +63,8 @@ struct PackPlan {
 };
 
 /// All parts, the teacher's files first, then by path. Errors: those of plan_sound, make_plan and
-/// parse_paper; range = the lesson has no playable idea; syntax = the first finding in the durations.
+/// parse_paper; range = the lesson has no playable idea; syntax = the first finding in the durations or
+/// in a template.
 [[nodiscard]] Result<PackPlan> plan_parts(const CompiledLesson& compiled, const PackSources& sources,
                                           const PackChoice& choice, const PackTools& tools);
 

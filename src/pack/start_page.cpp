@@ -85,9 +85,8 @@ std::string start_html(const StartPage& page, std::string_view stamp) {
   const std::string title = page.title.empty() ? "Lesson" : page.title;
   std::string html = page_head(title, "<meta name=\"lesson\" content=\"" + std::string(stamp) + "\">\n");
   html += "<h1>" + markup_text(title) + "</h1>\n";
-  html += paragraph(
-      (page.author.empty() ? "" : "By " + page.author + ". ") + "A picking lesson in " + page.key + ".",
-      "soft");
+  html += paragraph((page.author.empty() ? "" : "By " + page.author + ". ") + "A picking lesson in " + page.key + ".",
+                    "soft");
   html += paragraph(page.intro);
   std::string files;
   add_file(files, page.handout, "Handout", "print it, or read it on the screen while you play.");

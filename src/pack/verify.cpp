@@ -214,12 +214,15 @@ Result<PackSources> sources_of(const PackFiles& pack) {
   if (lesson == nullptr)
     return Error{ErrorKind::syntax, 0,
                  "there is nothing to compare with: " + lesson_path(manifest.name) + " is missing", ""};
-  PackSources sources{*lesson, "", "", manifest.name, manifest.source};
+  PackSources sources{*lesson, "", "", manifest.name, manifest.source, {}};
   for (const ManifestPart& part : manifest.parts) {
     const std::string* bytes = pack.find(part.path);
     if (part.group != name(PartGroup::lesson) || bytes == nullptr) continue;
     if (part.path.ends_with(".png")) sources.logo = *bytes;
     if (part.path == durations_path(manifest.name)) sources.durations = *bytes;
+    for (const TemplateKind kind : {TemplateKind::email, TemplateKind::description, TemplateKind::script}) {
+      if (part.path == template_path(manifest.name, kind)) sources.templates.push_back({kind, *bytes});
+    }
   }
   return sources;
 }

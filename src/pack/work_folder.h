@@ -18,7 +18,8 @@
 
 namespace fretloom {
 
-/// For a folder that exists: "../.DIR.fretloom" for DIR, or "DIR/.fretloom" where the folder above is another file system or cannot be written.
+/// For a folder that exists: "../.DIR.fretloom" for DIR, or "DIR/.fretloom" where the folder above is another file
+/// system or cannot be written.
 [[nodiscard]] std::filesystem::path work_folder(const std::filesystem::path& root);
 
 /// Both of them: another run may have used the other one.

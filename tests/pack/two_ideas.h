@@ -16,7 +16,7 @@
 namespace fretloom::test {
 
 inline const sheet::MusicFont& music_font() {
-  static const sheet::MusicFont font = draw::find_music_font(FRETLOOM_SOURCE_DIR).value();
+  static const sheet::MusicFont font = draw::load_music_font(FRETLOOM_MUSIC_FONT).value();
   return font;
 }
 
