@@ -41,12 +41,13 @@ class Packer {
     const auto lock = FileLock::take(lock_path(work_, plan_.name));
     if (!lock) return lock.error();
     if (const auto recovered = clear_aside(); !recovered) return recovered.error();
-    if (auto bad = build()) {
+    auto bad = build();
+    if (!bad && swap_.is_empty()) return std::move(report_);
+    if (!bad) bad = mark_due();
+    if (bad) {
       static_cast<void>(clear_aside());
       return *bad;
     }
-    if (swap_.is_empty()) return std::move(report_);
-    if (auto bad = mark_due()) return *bad;
     if (const auto done = swap_.commit(); !done) return done.error();
     report_.is_changed = true;
     return std::move(report_);
