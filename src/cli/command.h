@@ -84,7 +84,7 @@ std::optional<OutputTarget> output_target(const std::string& output, const std::
                                           const std::vector<LoadedLesson>& lessons,
                                           const std::vector<std::string>& formats);
 
-/// SHA-256 of this very program: another one may make other parts.
+/// SHA-256 of this very program and its music font: others may make other parts.
 std::string program_hash();
 
 /// `text` to stdout; 0, or 1 if stdout cannot take it.

@@ -18,8 +18,10 @@ std::filesystem::path data_folder() {
 
 }  // namespace
 
+std::filesystem::path music_font_file() { return data_folder() / draw::k_music_font_file; }
+
 Result<sheet::MusicFont> load_font() {
-  auto font = draw::load_music_font(data_folder() / draw::k_music_font_file);
+  auto font = draw::load_music_font(music_font_file());
   if (font) return font;
   Error error = font.error();
   error.repair =

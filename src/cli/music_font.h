@@ -1,5 +1,7 @@
 #pragma once
 
+#include <filesystem>
+
 #include "base/result.h"
 #include "sheet/music_font.h"
 
@@ -9,5 +11,8 @@ namespace fretloom {
 /// folder that the program lies in, which holds for an installed program and for one in the build tree. Errors as
 /// draw::load_music_font.
 Result<sheet::MusicFont> load_font();
+
+/// Where load_font looks for it.
+std::filesystem::path music_font_file();
 
 }  // namespace fretloom

@@ -185,9 +185,9 @@ void print_note(const std::string& path, const std::string& message) {
 }
 
 void print_plan_findings(const LoadedLesson& lesson, const PackPlan& plan) {
-  for (const Finding& finding : plan.findings) {
-    if (finding.level != Level::note) std::fprintf(stderr, "%s\n", to_line(finding, lesson.path).c_str());
-  }
+  std::vector<Finding> told = plan.findings;
+  std::erase_if(told, [](const Finding& finding) { return finding.level == Level::note; });
+  print_findings(lesson, told);
   const std::string missing = missing_text(plan.missing);
   if (!missing.empty()) print_note(lesson.path, "the lesson has " + missing + "; the texts leave that out");
 }
@@ -328,7 +328,9 @@ int run_pack(const PackArguments& arguments) {
 std::string program_hash() {
   constexpr std::size_t k_largest_program = std::size_t{1} << 30U;
   const auto bytes = read_file("/proc/self/exe", k_largest_program);
-  return bytes ? sha256(*bytes) : std::string("fretloom " FRETLOOM_VERSION);
+  const auto font = read_file(music_font_file(), k_largest_program);
+  const std::string program = bytes ? sha256(*bytes) : std::string("fretloom " FRETLOOM_VERSION);
+  return font ? sha256(program + sha256(*font)) : program;
 }
 
 std::function<int()> add_pack(Arguments& arguments) {
