@@ -27,7 +27,9 @@ PackPlan plan_of(std::vector<PartGroup> groups) {
   PackChoice choice;
   choice.groups = std::move(groups);
   choice.plan.present_bpm = Rational(0);
-  return plan_parts(compile_lesson(lesson_text()), {lesson_text(), "", "", "climbing-sixes", "../climbing-sixes.toml"}, choice, {&font, "bench"}).value();
+  return plan_parts(compile_lesson(lesson_text()), {lesson_text(), "", "", "climbing-sixes", "../climbing-sixes.toml"},
+                    choice, {&font, "bench"})
+      .value();
 }
 
 fs::path root() { return fs::temp_directory_path() / "fretloom-pack-bench"; }

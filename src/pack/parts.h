@@ -15,12 +15,12 @@ namespace fretloom {
 
 /// The teacher's own files, which go into the pack as they are.
 struct PackSources {
-  std::string lesson;                   ///< bytes of the lesson file
-  std::string logo;                     ///< of the file that the lesson names; empty where it names none
-  std::string durations;                ///< see durations.h; empty: the chapters are those of the demos
-  std::string name;                     ///< of the pack, a slug: "climbing-sixes"
-  std::string source;                   ///< of the lesson file, see Manifest
-  std::vector<TemplateFile> templates;  ///< the teacher's own; ours where there is none of a kind
+  std::string lesson;                        ///< bytes of the lesson file
+  std::string logo;                          ///< of the file that the lesson names; empty where it names none
+  std::string durations;                     ///< see durations.h; empty: the chapters are those of the demos
+  std::string name;                          ///< of the pack, a slug: "climbing-sixes"
+  std::string source;                        ///< of the lesson file, see Manifest
+  std::vector<TemplateFile> templates = {};  ///< the teacher's own; ours where there is none of a kind
 };
 
 /// Of a part's file: an hour of 24-bit stereo at 48 kHz, and no more.
