@@ -85,8 +85,8 @@ struct HeardTempo {
 };
 
 /// For printing, no line wider than 80 columns: how to use it, each day with a box to tick for every block,
-/// cautions with their sources. A rung says where a demo plays its tempo (`heard`); at the others a metronome must. The handout
-/// must be the one that the plan was made for.
+/// cautions with their sources. A rung says where a demo plays its tempo (`heard`); at the others a metronome must. The
+/// handout must be the one that the plan was made for.
 [[nodiscard]] std::string plan_text(const PracticePlan& plan, const Handout& handout,
                                     const std::vector<HeardTempo>& heard = {});
 
