@@ -525,7 +525,8 @@ TEST(Page, BadInputIsNamed) {
   EXPECT_EQ(findings[0].message, "at 4 a beat, there are no notes to draw, so this music is left out");
   EXPECT_EQ(findings[1].code, "sheet-idea-unwritable");
   EXPECT_EQ(findings[1].where, (KeyPath{7, ""}));
-  EXPECT_EQ(findings[1].message, "at 4 a beat, a note lies on string 9; the instrument has 6, so this music is left out");
+  EXPECT_EQ(findings[1].message,
+            "at 4 a beat, a note lies on string 9; the instrument has 6, so this music is left out");
 }
 
 /// From a note with its stem up to one with its stem down, over the beat: the bow would drop by the stem's length.

@@ -141,7 +141,8 @@ TEST(Jobs, IdeasKeepTheirNumberInTheLesson) {
   EXPECT_EQ(jobs[0].tags.title, "Idea 3, 3 a beat, 60 bpm");
   EXPECT_EQ(jobs[0].tags.comment, "E dorian, rule 1 3 2 3 + 2 1");
   choice.ideas = {2};
-  EXPECT_EQ(plan_sound(handout, choice).error().what, "there is no idea 2 that can be played; the lesson has ideas 1, 3");
+  EXPECT_EQ(plan_sound(handout, choice).error().what,
+            "there is no idea 2 that can be played; the lesson has ideas 1, 3");
 }
 
 TEST(Jobs, EachPlaysOneFeel) {
