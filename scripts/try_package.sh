@@ -154,7 +154,7 @@ install_package() {
   inside apt-get install -y -qq --no-install-recommends "$place/fretloom.deb"
 }
 pack_demos() { inside sh -c "cd $place && fretloom pack /usr/share/fretloom/demos -o packs"; }
-verify_packs() { inside sh -c "cd $place && fretloom verify packs/*.zip"; }
+verify_packs() { inside sh -c "cd $place && for zip in packs/*.zip; do fretloom verify \"\${zip%.zip}\" || exit 1; done"; }
 start_a_lesson() { inside sh -c "cd $place && fretloom new first.toml && fretloom check first.toml && fretloom sheet first.toml -o first.pdf && test -s first.pdf"; }
 draws_as_here() {
   local format

@@ -266,4 +266,26 @@ TEST(PackCommand, AStudentsZipHoldsWhatAStudentLooksFor) {
   EXPECT_EQ(list, bytes_of(golden));
 }
 
+TEST(PackCommand, TakesTheTeachersOwnTemplates) {
+  const Folder folder;
+  put_bytes(folder.path() / "lesson.toml", sixes("Sixes"));
+  fs::create_directory(folder.path() / "templates");
+  put_bytes(folder.path() / "templates/email.txt", "Dear student,\n\n{titel} is here.\n");
+  const Outcome slip = run(folder, "pack lesson.toml -o out --only words");
+  EXPECT_EQ(slip.code, 1);
+  EXPECT_NE(slip.err.find("templates/email.txt:3:"), std::string::npos) << slip.err;
+  EXPECT_NE(slip.err.find("repair: "), std::string::npos) << slip.err;
+  EXPECT_FALSE(fs::exists(folder.path() / "out/lesson-teacher"));
+
+  put_bytes(folder.path() / "templates/email.txt", "Dear student,\n\n{title} is here.\n");
+  EXPECT_EQ(run(folder, "pack lesson.toml -o out --only words").code, 0);
+  EXPECT_EQ(bytes_of(folder.path() / "out/lesson-teacher/lesson-email.txt"), "Dear student,\n\nSixes is here.\n");
+  // The template goes with the teacher's papers, so that the pack can be derived anew.
+  EXPECT_EQ(bytes_of(folder.path() / "out/lesson-teacher/templates/email.txt"),
+            bytes_of(folder.path() / "templates/email.txt"));
+  fs::rename(folder.path() / "templates", folder.path() / "elsewhere");
+  const Outcome verify = run(folder, "verify out/lesson");
+  EXPECT_EQ(verify.code, 0) << verify.out << verify.err;
+}
+
 }  // namespace
