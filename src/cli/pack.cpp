@@ -11,8 +11,8 @@
 
 #include "cli/command.h"
 #include "cli/music_font.h"
+#include "cli/option_values.h"
 #include "cli/progress.h"
-#include "cli/words.h"
 #include "files/files.h"
 #include "pack/cache.h"
 #include "pack/changes.h"

@@ -8,8 +8,8 @@
 
 #include "base/text.h"
 #include "cli/command.h"
+#include "cli/option_values.h"
 #include "cli/progress.h"
-#include "cli/words.h"
 #include "sound/jobs.h"
 
 namespace fretloom {

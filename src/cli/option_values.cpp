@@ -1,4 +1,4 @@
-#include "cli/words.h"
+#include "cli/option_values.h"
 
 #include <charconv>
 #include <cmath>
