@@ -23,6 +23,7 @@
 #include "pack/own_file.h"
 #include "pack/work_folder.h"
 #include "sheet/options.h"
+#include "words/cautions.h"
 #include "words/durations.h"
 
 namespace fretloom {
@@ -282,7 +283,7 @@ void print_close(const fs::path& root, const IndexReport& index, const std::stri
         std::string(has_sound ? "and hear " : "") +
         (index.packs == 1 ? "the pack" : "the " + counted(index.packs, "pack")) + ". Students start with " +
         (root / last / "start.html").string() + ", or get " + (root / zip_path(last)).string() + ".\n" +
-        (has_sound ? "Start with the volume low.\n" : ""));
+        (has_sound ? std::string(k_listening_caution) + "\n" : ""));
 }
 
 int run_pack(const PackArguments& arguments) {

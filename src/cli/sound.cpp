@@ -11,6 +11,7 @@
 #include "cli/option_values.h"
 #include "cli/progress.h"
 #include "sound/jobs.h"
+#include "words/cautions.h"
 
 namespace fretloom {
 
@@ -134,10 +135,9 @@ int run_sound(const SoundArguments& arguments) {
   if (tally.files > 0) {
     print("wrote " + counted(tally.files, "sound") + " to " + arguments.output + " (" + minutes_text(tally.frames) +
           ")" + left_out_text(tally.left_out) + "\n");
-    std::fputs(
-        "All files have the same loudness (-16 LUFS). Start with the volume low. If your ears ring, stop;\n"
-        "if it stays, see a doctor.\n",
-        stderr);
+    const std::string caution = "All files have the same loudness (-16 LUFS). " + std::string(k_listening_caution) +
+                                " If your ears ring, stop; if it stays, see a doctor.";
+    for (const std::string& line : wrap(caution, 80)) std::fprintf(stderr, "%s\n", line.c_str());
   }
   return code;
 }

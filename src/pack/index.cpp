@@ -11,6 +11,7 @@
 #include "pack/pack_files.h"
 #include "pack/page.h"
 #include "pack/work_folder.h"
+#include "words/cautions.h"
 #include "words/english.h"
 
 namespace fretloom {
@@ -121,7 +122,7 @@ std::string index_html(const std::vector<Manifest>& packs) {
     return std::any_of(pack.parts.begin(), pack.parts.end(), [](const auto& part) { return part.group == "audio"; });
   });
   html += "<h1>Lessons</h1>\n";
-  if (has_sound) html += "<p class=\"soft\">" + std::string(k_quiet_first) + "</p>\n";
+  if (has_sound) html += "<p class=\"soft\">" + std::string(k_listening_caution) + "</p>\n";
   html += "<ul>\n";
   for (const Manifest& pack : packs) html += row(pack);
   html += "</ul>\n" + std::string(k_page_foot);

@@ -24,6 +24,4 @@ constexpr std::string_view k_page_foot = "</main>\n</body>\n</html>\n";
 [[nodiscard]] std::string link_path(std::string_view path);
 [[nodiscard]] std::string link(std::string_view path, std::string_view label);
 
-constexpr std::string_view k_quiet_first = "Start with the volume low, and turn it up no further than you need.";
-
 }  // namespace fretloom

@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "pack/page.h"
+#include "words/cautions.h"
 #include "words/english.h"
 #include "words/idea_lines.h"
 
@@ -100,7 +101,7 @@ std::string start_html(const StartPage& page, std::string_view stamp) {
   if (std::any_of(page.ideas.begin(), page.ideas.end(), has_sound))
     html += "<section>\n<h2>Listen and play along</h2>\n" +
             paragraph("Each sound begins with a count-in. Play the slow one first, and go on when it is clean. " +
-                      std::string(k_quiet_first)) +
+                      std::string(k_listening_caution)) +
             "</section>\n";
   for (const StartIdea& idea : page.ideas) html += idea_html(idea);
   std::string foot = page.copyright;

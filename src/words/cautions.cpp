@@ -15,7 +15,7 @@ constexpr std::array<Caution, 5> k_cautions = {{
     {"Stop when anything hurts, tingles or goes numb. If it stays, see a doctor or a hand therapist before you play "
      "on.",
      ""},
-    {"Start playback quiet, and turn it up no further than you need.", ""},
+    {k_listening_caution, ""},
     {"The recommended limit for noise at work is 85 dB(A) for 8 hours; every 3 dB more halves the time.",
      "NIOSH 98-126, 1998"},
     {"The recommended limit for listening at leisure is 80 dB(A) for 40 hours a week.",

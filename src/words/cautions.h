@@ -17,6 +17,9 @@ struct Caution {
 /// All of it in a line, for the end of a sentence in a letter.
 constexpr std::string_view k_short_caution = "take breaks, and stop as soon as anything hurts.";
 
+/// The one about listening, wherever something can be played.
+constexpr std::string_view k_listening_caution = "Start playback quiet, and turn it up no further than you need.";
+
 /// Overuse, then hearing: in the order they are printed.
 [[nodiscard]] std::span<const Caution> cautions();
 /// "Start playback quiet ...", "The recommended limit ... (NIOSH 98-126, 1998)".

@@ -19,6 +19,7 @@
 #include "pack/names.h"
 #include "pack/page.h"
 #include "pack/two_ideas.h"
+#include "words/cautions.h"
 
 namespace fretloom {
 namespace {
@@ -418,9 +419,9 @@ TEST(Pages, LinkEveryFileAndPlayTheDemos) {
     }
   }
   const std::string& start = files.at("two/start.html");
-  EXPECT_EQ(start.find(k_quiet_first), start.rfind(k_quiet_first));
-  EXPECT_NE(start.find(k_quiet_first), std::string::npos);
-  EXPECT_EQ(files.at("three/start.html").find(k_quiet_first), std::string::npos);  // it has no sound
+  EXPECT_EQ(start.find(k_listening_caution), start.rfind(k_listening_caution));
+  EXPECT_NE(start.find(k_listening_caution), std::string::npos);
+  EXPECT_EQ(files.at("three/start.html").find(k_listening_caution), std::string::npos);  // it has no sound
 }
 
 TEST(Names, OfOneFileNameAreToldApartByTheirFolders) {
