@@ -1,6 +1,7 @@
 #pragma once
 // Small helpers on UTF-8 text.
 
+#include <concepts>
 #include <cstddef>
 #include <optional>
 #include <span>
@@ -15,6 +16,9 @@ namespace fretloom {
 [[nodiscard]] std::string lower(std::string_view text);
 /// Parts between `separator`; n separators give n + 1 parts.
 [[nodiscard]] std::vector<std::string_view> split(std::string_view text, char separator);
+/// The parts point into the text: one that goes at once must be kept under a name first.
+template <std::same_as<std::string> S>
+std::vector<std::string_view> split(S&& text, char separator) = delete;
 [[nodiscard]] std::string join(std::span<const std::string> parts, std::string_view separator);
 /// "a", "a or b", "a, b or c".
 [[nodiscard]] std::string either(std::span<const std::string_view> words);
@@ -26,6 +30,9 @@ struct Word {
 };
 /// Runs of anything but space, tab, carriage return and newline.
 [[nodiscard]] std::vector<Word> words(std::string_view text);
+/// As with split.
+template <std::same_as<std::string> S>
+std::vector<Word> words(S&& text) = delete;
 
 /// The whole text as a decimal integer, or nothing (also on overflow).
 [[nodiscard]] std::optional<int> parse_int(std::string_view text);

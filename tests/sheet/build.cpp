@@ -1,11 +1,10 @@
 #include "sheet/build.h"
 
-#include <gtest/gtest.h>
-
 #include <algorithm>
 #include <cctype>
 #include <cstdio>
 #include <cstdlib>
+#include <filesystem>
 
 #include "base/text.h"
 #include "draw/font_file.h"
@@ -345,7 +344,7 @@ const Scene& demo_scene() {
 }
 
 std::string saved(const std::string& name, const std::string& bytes) {
-  const std::string path = testing::TempDir() + name;
+  const std::string path = (std::filesystem::temp_directory_path() / name).string();
   fretloom::test::put_bytes(path, bytes);
   return path;
 }

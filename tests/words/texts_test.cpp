@@ -299,7 +299,8 @@ RC_GTEST_PROP(Texts, SpokenLinesCanBeSaid, (std::uint32_t seed)) {
     idea.note = "";
   }
   bool said = false;
-  for (const std::string_view line : split(script_text(lesson.handout, lesson.sentences), '\n')) {
+  const std::string script = script_text(lesson.handout, lesson.sentences);
+  for (const std::string_view line : split(script, '\n')) {
     const bool lead = line.size() > 4 && line.substr(4, 2) == "  " && line[0] != ' ';
     if (lead || line.starts_with("Show:")) said = line.starts_with("Say:");
     if (!line.starts_with(' ') && !line.starts_with("Say:")) said = false;
