@@ -17,7 +17,10 @@ std::optional<Error> fault_of_instrument(const IdeaSheet& idea) {
   if (strings > k_max_strings)
     return range("the instrument has " + std::to_string(strings) + " strings; it can have 1 to " +
                  std::to_string(k_max_strings));
-  if (idea.layout.size() != static_cast<std::size_t>(strings)) return range("the layout has not one row a string");
+  if (idea.layout.size() != static_cast<std::size_t>(strings)) return range("the layout needs one row for each string");
+  for (const LayoutRow& row : idea.layout) {
+    if (row.frets.size() != row.degrees.size()) return range("a layout row needs one degree for each fret");
+  }
   return std::nullopt;
 }
 

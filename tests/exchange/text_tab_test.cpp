@@ -172,12 +172,12 @@ RC_GTEST_PROP(TextTab, KeepsItsWidth, ()) {
 
 Handout three_ideas() {
   IdeaSheet idea = small_idea();
-  for (LayoutRow& row : idea.layout) row.frets = {12, 14, 16};
+  for (LayoutRow& row : idea.layout) row = {{12, 14, 16}, {{1, 0}, {2, 0}, {3, 0}}};
   idea.note = "Keep the wrist quiet.";
   idea.rule.text = "1 2";
   add_note(idea, 1, "12");
   IdeaSheet moved = idea;
-  moved.layout[0].frets = {13};
+  moved.layout[0] = {{13}, {{1, 0}}};
   Handout handout = small_handout({idea, idea, moved});
   handout.ideas[0].feels.push_back(feel_of(idea));
   handout.ideas[1].name.clear();

@@ -46,7 +46,8 @@ TEST(Fault, EveryKindIsFound) {
          i.instrument.neck.tuning.open.resize(13);
          i.layout.resize(13);
        }},
-      {"one row a string", [](IdeaSheet& i) { i.layout.pop_back(); }},
+      {"one row for each string", [](IdeaSheet& i) { i.layout.pop_back(); }},
+      {"one degree for each fret", [](IdeaSheet& i) { i.layout.front().frets.push_back(3); }},
       {"the meter", [](IdeaSheet& i) { i.meter.groups.clear(); }},
       {"the meter", [](IdeaSheet& i) { i.meter.denominator = 3; }},
       {"a chord of the vamp", [](IdeaSheet& i) { i.vamp.chords[0].duration = Beats(); }},

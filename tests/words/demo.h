@@ -25,6 +25,19 @@ inline std::string demo_text(const std::string& name) {
 
 inline Handout demo_handout(const std::string& name) { return make_handout(compile_lesson(demo_text(name))); }
 
+/// A lesson with all that the texts are made of.
+struct Told {
+  Handout handout;
+  LessonSentences sentences;
+};
+
+inline Told told(const std::string& text) {
+  const CompiledLesson lesson = compile_lesson(text);
+  Told out{make_handout(lesson), {}};
+  out.sentences = sentences_of(lesson, out.handout);
+  return out;
+}
+
 /// Equal to tests/words/golden/<name>; FRETLOOM_REWRITE=1 writes it anew: read the change before you keep it.
 inline void expect_golden(const std::string& name, const std::string& text) {
   const auto path = std::filesystem::path(FRETLOOM_SOURCE_DIR) / "tests/words/golden" / name;

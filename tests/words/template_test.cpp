@@ -14,18 +14,6 @@
 namespace fretloom {
 namespace {
 
-struct Told {
-  Handout handout;
-  LessonSentences sentences;
-};
-
-Told told(const std::string& text) {
-  const CompiledLesson lesson = compile_lesson(text);
-  Told out{make_handout(lesson), {}};
-  out.sentences = sentences_of(lesson, out.handout);
-  return out;
-}
-
 /// The demo with every prose that a lesson can have.
 Told whole() {
   Told lesson = told(demo_text("climbing-sixes"));

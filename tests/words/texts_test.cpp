@@ -39,19 +39,6 @@ std::string join_lines(const std::string& text) {
   return line;
 }
 
-/// A lesson with all that the texts are made of.
-struct Told {
-  Handout handout;
-  LessonSentences sentences;
-};
-
-Told told(const std::string& text) {
-  const CompiledLesson lesson = compile_lesson(text);
-  Told out{make_handout(lesson), {}};
-  out.sentences = sentences_of(lesson, out.handout);
-  return out;
-}
-
 Told told_demo(const std::string& name) { return told(demo_text(name)); }
 
 const std::vector<std::string> k_enclosed = {"the handout to print (handout.pdf)", " ",
