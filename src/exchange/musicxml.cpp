@@ -166,13 +166,20 @@ class DocumentWriter {
     add_element(add_element(root, "work"), "work-title", prose.title);
     const pugi::xml_node identification = add_element(root, "identification");
     if (!prose.author.empty()) add_attribute(add_element(identification, "creator", prose.author), "type", "composer");
-    if (!prose.licence.empty()) add_element(identification, "rights", prose.licence);
+    for (const std::string& rights : {prose.copyright, prose.licence}) {
+      if (!rights.empty()) add_element(identification, "rights", rights);
+    }
     const pugi::xml_node encoding = add_element(identification, "encoding");
     add_element(encoding, "software", "Fretloom");
     for (const char* element : {"accidental", "beam"}) {
       const pugi::xml_node supports = add_element(encoding, "supports");
       add_attribute(supports, "element", element);
       add_attribute(supports, "type", "yes");
+    }
+    if (!prose.version.empty()) {
+      const pugi::xml_node field =
+          add_element(add_element(identification, "miscellaneous"), "miscellaneous-field", prose.version);
+      add_attribute(field, "name", "version");
     }
     write_part_list(root);
   }

@@ -214,7 +214,9 @@ class PageWriter {
         "a slide.");
     for (std::size_t i = 0; i < handout_.ideas.size(); ++i) write_idea(i);
     for (const std::string& link : prose.links) lines(link);
+    lines(prose.copyright);
     lines(prose.licence);
+    if (!prose.version.empty()) lines("Version " + prose.version);
     text_ += "\n";
     paragraph(sentences_.cautions);
     while (text_.ends_with("\n\n")) text_.pop_back();

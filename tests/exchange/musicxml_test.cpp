@@ -319,6 +319,8 @@ TEST(MusicXml, EscapesWhatPeopleType) {
   handout.prose.title = "\"Quotes\" & 'more' <script>\U0001F3B8</script> \u05EA\u05D5\u0020\u202Bmixed\u202C";
   handout.prose.author = "A <b>";
   handout.prose.licence = "Mine & yours\x01\xFF\xEF\xBF\xBE";
+  handout.prose.copyright = "\u00a9 A <b>";
+  handout.prose.version = "2 & a bit";
   const auto text = musicxml_of(handout);
   ASSERT_TRUE(text);
   EXPECT_EQ(text->find("<script>"), std::string::npos);
@@ -329,6 +331,8 @@ TEST(MusicXml, EscapesWhatPeopleType) {
             (std::vector<std::string>{"[1]", idea.name + ", 4 notes a beat", "Rule: " + idea.rule.text}));
   ASSERT_EQ(document.harmonies.size(), 1U);
   EXPECT_EQ(document.harmonies[0].symbol, "Em7\"<&>'");
+  EXPECT_NE(text->find("<rights>\u00a9 A &lt;b&gt;</rights>"), std::string::npos);
+  EXPECT_NE(text->find("<miscellaneous-field name=\"version\">2 &amp; a bit</miscellaneous-field>"), std::string::npos);
   EXPECT_NE(text->find("<rights>Mine &amp; yours\uFFFD\uFFFD\uFFFD</rights>"), std::string::npos);
   if (!has_schema()) return;
   const Folder folder;

@@ -185,7 +185,9 @@ Handout three_ideas() {
   handout.prose.author = "Demo Teacher";
   handout.prose.intro = "Three of a kind.";
   handout.prose.links = {"https://example.org/lesson"};
+  handout.prose.copyright = "(c) 2026 Demo Teacher";
   handout.prose.licence = "CC BY 4.0";
+  handout.prose.version = "2";
   return handout;
 }
 
@@ -276,7 +278,9 @@ TEST(TextHandout, SaysWhatItIsGivenInOrder) {
             "\n"
             "\n"
             "https://example.org/lesson\n"
+            "(c) 2026 Demo Teacher\n"
             "CC BY 4.0\n"
+            "Version 2\n"
             "\n"
             "Take care.\n");
 }
@@ -285,7 +289,11 @@ TEST(TextHandout, LeavesNoLineForWhatIsNotGiven) {
   const std::string page = text_handout(three_ideas()).value();
   EXPECT_EQ(page.find("Proof"), std::string::npos);
   EXPECT_EQ(page.find("\n\n\n"), std::string::npos) << page;
-  EXPECT_TRUE(page.ends_with("CC BY 4.0\n")) << page;
+  EXPECT_TRUE(
+      page.ends_with("(c) 2026 Demo Teacher\n"
+                     "CC BY 4.0\n"
+                     "Version 2\n"))
+      << page;
   EXPECT_EQ(text_handout(three_ideas(), {"", {{}, {}, {}}, ""}).value(), page);
 }
 
