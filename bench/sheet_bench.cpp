@@ -112,6 +112,27 @@ struct Bare {
     cairo_arc(cr, s.centre.x, s.centre.y, s.radius, 0, 6.2831853);
     cairo_stroke(cr);
   }
+  void operator()(const DotsShape& s) const {
+    const double dots[] = {0, s.step()};
+    cairo_set_dash(cr, dots, 2, 0);
+    cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
+    (*this)(LineShape{s.from, s.to, s.width});
+    cairo_set_dash(cr, nullptr, 0, 0);
+    cairo_set_line_cap(cr, CAIRO_LINE_CAP_BUTT);
+  }
+  void operator()(const PolygonShape& s) const {
+    for (const auto& contour : s.contours) {
+      for (const Point p : contour) cairo_line_to(cr, p.x, p.y);
+      cairo_close_path(cr);
+    }
+    cairo_set_line_width(cr, s.line);
+    s.line > 0 ? cairo_stroke(cr) : cairo_fill(cr);
+  }
+  void operator()(const BoxShape& s) const {
+    cairo_rectangle(cr, s.box.left, s.box.top, s.box.width(), s.box.height());
+    cairo_set_line_width(cr, s.line);
+    s.line > 0 ? cairo_stroke(cr) : cairo_fill(cr);
+  }
   void operator()(const ImageShape&) const {}
 };
 

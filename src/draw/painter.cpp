@@ -1,5 +1,6 @@
 #include "draw/painter.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "sheet/bow.h"
@@ -97,8 +98,12 @@ Painter::Painter(cairo_t* cr, const MusicFont& font, const std::string& logo_png
 }
 
 void Painter::paint(const ScenePage& page) {
-  cairo_set_source_rgb(cr_, 0, 0, 0);
+  double grey = -1;
   for (const SceneItem& item : page.items) {
+    if (const double wanted = row_of(item.tone).grey; wanted != grey) {
+      cairo_set_source_rgb(cr_, wanted, wanted, wanted);
+      grey = wanted;
+    }
     std::visit([&](const auto& shape) { draw(shape); }, item.shape);
   }
 }
@@ -207,12 +212,7 @@ void Painter::draw(const TextShape& s) {
 void Painter::draw(const RingShape& s) {
   cairo_new_path(cr_);
   cairo_arc(cr_, s.centre.x, s.centre.y, s.radius, 0, 2 * std::acos(-1.0));
-  if (s.line > 0) {
-    cairo_set_line_width(cr_, s.line);
-    cairo_stroke(cr_);
-  } else {
-    cairo_fill(cr_);
-  }
+  fill_or_stroke(s.line);
 }
 
 void Painter::draw(const ImageShape& s) {
@@ -227,14 +227,54 @@ void Painter::draw(const ImageShape& s) {
                    "another PNG file"});
     return;
   }
-  cairo_save(cr_);
+  cairo_save(cr_);  // the source, too
   cairo_translate(cr_, s.box.left, s.box.top);
   cairo_scale(cr_, s.box.width() / cairo_image_surface_get_width(image.get()),
               s.box.height() / cairo_image_surface_get_height(image.get()));
   cairo_set_source_surface(cr_, image.get(), 0, 0);
   cairo_paint(cr_);
   cairo_restore(cr_);
-  cairo_set_source_rgb(cr_, 0, 0, 0);
+}
+
+void Painter::draw(const DotsShape& s) {
+  const double dashes[] = {0, s.step()};
+  cairo_set_dash(cr_, dashes, 2, 0);
+  cairo_set_line_cap(cr_, CAIRO_LINE_CAP_ROUND);
+  draw(LineShape{s.from, s.to, s.width});
+  cairo_set_line_cap(cr_, CAIRO_LINE_CAP_BUTT);
+  cairo_set_dash(cr_, nullptr, 0, 0);
+}
+
+void Painter::draw(const PolygonShape& s) {
+  cairo_new_path(cr_);
+  for (const auto& contour : s.contours) {
+    for (std::size_t i = 0; i < contour.size(); ++i)
+      i == 0 ? cairo_move_to(cr_, contour[i].x, contour[i].y) : cairo_line_to(cr_, contour[i].x, contour[i].y);
+    cairo_close_path(cr_);
+  }
+  cairo_set_fill_rule(cr_, CAIRO_FILL_RULE_EVEN_ODD);
+  fill_or_stroke(s.line);
+  cairo_set_fill_rule(cr_, CAIRO_FILL_RULE_WINDING);
+}
+
+void Painter::draw(const BoxShape& s) {
+  const Box box = s.box.grown(-s.line / 2);
+  const double r = std::min({std::max(0.0, s.radius - s.line / 2), box.width() / 2, box.height() / 2});
+  const double quarter = std::acos(0.0);
+  cairo_new_path(cr_);
+  cairo_arc(cr_, box.right - r, box.top + r, r, -quarter, 0);
+  cairo_arc(cr_, box.right - r, box.bottom - r, r, 0, quarter);
+  cairo_arc(cr_, box.left + r, box.bottom - r, r, quarter, 2 * quarter);
+  cairo_arc(cr_, box.left + r, box.top + r, r, 2 * quarter, 3 * quarter);
+  cairo_close_path(cr_);
+  fill_or_stroke(s.line);
+}
+
+/// An outline where there is a line width.
+void Painter::fill_or_stroke(double line) {
+  if (line <= 0) return cairo_fill(cr_);
+  cairo_set_line_width(cr_, line);
+  cairo_stroke(cr_);
 }
 
 }  // namespace fretloom::draw

@@ -15,8 +15,8 @@
 
 namespace fretloom::draw {
 
-/// Black on whatever stands there, in staff spaces: the caller scales the context. Context, font and logo
-/// outlive the painter. Findings: those of Rendered.
+/// Each item in its tone's grey on whatever stands there, in staff spaces: the caller scales the context. Context, font
+/// and logo outlive the painter. Findings: those of Rendered.
 class Painter {
  public:
   Painter(cairo_t* cr, const sheet::MusicFont& font, const std::string& logo_png);
@@ -44,6 +44,10 @@ class Painter {
   void draw(const sheet::TextShape& s);
   void draw(const sheet::RingShape& s);
   void draw(const sheet::ImageShape& s);
+  void draw(const sheet::DotsShape& s);
+  void draw(const sheet::PolygonShape& s);
+  void draw(const sheet::BoxShape& s);
+  void fill_or_stroke(double line);
 
   cairo_t* cr_;
   FontFace music_;

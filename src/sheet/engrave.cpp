@@ -31,6 +31,7 @@ class Engraver {
 
   Result<Engraved> run() {
     Scene& scene = out_.scene;
+    scene.medium = options_.paper.screen ? Medium::screen : Medium::paper;
     scene.staff_space = options_.staff_space;
     scene.title = handout_.prose.title.empty() ? "Sheet" : handout_.prose.title;
     scene.author = handout_.prose.author;
@@ -49,6 +50,8 @@ class Engraver {
     }
     if (options_.paper.strip) {
       stack_strips(std::move(blocks_), options_, scene);
+    } else if (options_.paper.screen) {
+      stack_on_screen(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
     } else {
       stack_pages(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
     }
@@ -265,9 +268,9 @@ Result<Engraved> engrave(const Handout& handout, const LessonSentences& sentence
     return Error{ErrorKind::io, 0, "the music font has no noteheads", "npm install @fontsource/bravura-text@5.3.0"};
   }
   const PageSize size = page_size(options);
-  if (!options.paper.strip &&
-      (!(size.inner_width() >= k_least_room) || !(size.height - 2 * size.margin >= k_least_room) || size.width > 1e5 ||
-       size.height > 1e5)) {
+  if (!options.paper.strip && (!(size.inner_width() >= k_least_room) ||
+                               !(options.paper.screen || size.height - 2 * size.margin >= k_least_room) ||
+                               size.width > 1e5 || size.height > 1e5)) {
     return Error{ErrorKind::range, 0, "the paper leaves less than 12 staff spaces between its margins", "a4"};
   }
   return Engraver(handout, sentences, options, font).run();

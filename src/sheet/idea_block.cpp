@@ -89,8 +89,7 @@ Block body_block(const IdeaSheet& idea, const Score& score, const IdeaSentences&
   if (!has_neck) return body;
   const double top = beside || body.items.empty() ? 0 : text.bottom() + 1;
   const Point by{beside ? width - neck.box.right : 0, top - neck.box.top};
-  for (const SceneItem& item : neck.items)
-    body.items.push_back({item.mark, item.note, item.bar, transformed(item.shape, 1, by)});
+  for (const SceneItem& item : neck.items) body.items.push_back(transformed(item, 1, by));
   body.height = std::max(body.height, top + neck.box.height());
   return body;
 }

@@ -13,12 +13,14 @@
 
 namespace fretloom::sheet {
 
-/// A sheet of paper. `strip`: one endless line per feel, no prose; width and height follow the music.
+/// A sheet of paper. `strip`: one endless line per feel, no prose; width and height follow the music. `screen`: one
+/// page of this width, as high as what stands on it, measured in pixels by those who write it.
 struct Paper {
   Millimetres width{210};
   Millimetres height{297};
   Millimetres margin{15};
   bool strip = false;
+  bool screen = false;
 
   friend bool operator==(const Paper&, const Paper&) = default;
 };
@@ -27,11 +29,21 @@ inline constexpr Paper k_a4{Millimetres(210), Millimetres(297), Millimetres(14),
 inline constexpr Paper k_letter{Millimetres(215.9), Millimetres(279.4), Millimetres(14), false};  // 8.5 x 11 in
 inline constexpr Paper k_strip{Millimetres(0), Millimetres(0), Millimetres(3), true};
 
+/// A pixel as web pages count it: 96 to the inch, whatever the screen (CSS Values and Units 4, section 6.2).
+inline constexpr Millimetres k_pixel{25.4 / 96};
+[[nodiscard]] constexpr Millimetres pixels(double count) { return Millimetres(k_pixel.value * count); }
+
+/// A screen `width` pixels wide.
+[[nodiscard]] constexpr Paper screen_paper(double width) {
+  return {pixels(width), Millimetres(0), pixels(15), false, true};
+}
+
 /// Reads "a4", "letter" or "strip", case ignored. Error: the three names as repair.
 [[nodiscard]] Result<Paper> parse_paper(std::string_view name);
 
-inline constexpr Millimetres k_staff_space{1.6};         ///< staff 6.4 mm high (common practice for parts: 6 to 7.5)
-inline constexpr Millimetres k_large_print_space{2.25};  ///< staff 9 mm
+inline constexpr Millimetres k_staff_space{1.6};            ///< staff 6.4 mm high (common practice for parts: 6 to 7.5)
+inline constexpr Millimetres k_large_print_space{2.25};     ///< staff 9 mm
+inline constexpr Millimetres k_screen_space = pixels(8.5);  ///< prose of 17 pixels
 
 /// Hand that frets: a left-handed neck diagram is mirrored, its nut on the right.
 enum class Hand { right, left };

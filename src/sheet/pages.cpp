@@ -12,8 +12,7 @@ constexpr double k_footer_gap = 2.0;
 
 void put(Block& block, Point at, int page, Scene& scene) {
   ScenePage& target = scene.pages[static_cast<std::size_t>(page)];
-  for (SceneItem& item : block.items)
-    target.items.push_back({item.mark, item.note, item.bar, transformed(item.shape, 1, at)});
+  for (const SceneItem& item : block.items) target.items.push_back(transformed(item, 1, at));
   if (block.bookmark) scene.bookmarks.push_back({*block.bookmark, page, at.y});
   if (block.system) {
     SceneSystem system = *block.system;
@@ -60,6 +59,25 @@ void stack_pages(std::vector<Block> blocks, const Prose& prose, const std::strin
     Block foot = footer_block(prose, cautions, page, static_cast<int>(starts.size()), options, size.inner_width());
     put(foot, {size.margin, size.height - size.margin - foot.height}, page, scene);
   }
+}
+
+void stack_on_screen(std::vector<Block> blocks, const Prose& prose, const std::string& cautions,
+                     const SheetOptions& options, Scene& scene) {
+  const PageSize size = page_size(options);
+  scene.pages.push_back({size.width, 0, {}});
+  double y = size.margin;
+  for (std::size_t i = 0; i < blocks.size(); ++i) {
+    if (i > 0) y += blocks[i].gap.natural;
+    put(blocks[i], {size.margin, y}, 0, scene);
+    y += blocks[i].height;
+  }
+  if (options.prose) {
+    Block foot = footer_block(prose, cautions, 0, 1, options, size.inner_width());
+    y += k_footer_gap;
+    put(foot, {size.margin, y}, 0, scene);
+    y += foot.height;
+  }
+  scene.pages.front().height = y + size.margin;
 }
 
 void stack_strips(std::vector<Block> blocks, const SheetOptions& options, Scene& scene) {

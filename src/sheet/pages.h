@@ -25,6 +25,10 @@ struct PageSize {
 void stack_pages(std::vector<Block> blocks, const Prose& prose, const std::string& cautions,
                  const SheetOptions& options, Scene& scene);
 
+/// One page as high as its content, gaps as wide as they are by themselves.
+void stack_on_screen(std::vector<Block> blocks, const Prose& prose, const std::string& cautions,
+                     const SheetOptions& options, Scene& scene);
+
 /// One page per block, as large as the block: the strip.
 void stack_strips(std::vector<Block> blocks, const SheetOptions& options, Scene& scene);
 

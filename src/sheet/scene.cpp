@@ -39,6 +39,15 @@ Box box_of_bow(const BowShape& bow) {
   return {box.left, box.top - bow.middle / 2, box.right, box.bottom + bow.middle / 2};
 }
 
+// Half the line's width beyond the corners; the miter of a sharp corner reaches farther than that.
+Box box_of_polygon(const PolygonShape& s) {
+  Box box;
+  for (const auto& contour : s.contours) {
+    for (const Point p : contour) box.add(p);
+  }
+  return box.empty() ? box : box.grown(s.line / 2);
+}
+
 Point moved(Point p, double scale, Point by) { return {p.x * scale + by.x, p.y * scale + by.y}; }
 
 std::string at(Point p) { return fixed(p.x) + "," + fixed(p.y); }
@@ -64,6 +73,19 @@ std::string shape_text(const Shape& shape) {
           [](const ImageShape& s) {
             return "image " + at({s.box.left, s.box.top}) + " " + at({s.box.right, s.box.bottom});
           },
+          [](const DotsShape& s) { return "dots " + at(s.from) + " " + at(s.to) + " w" + fixed(s.width); },
+          [](const PolygonShape& s) {
+            std::string out = "polygon";
+            for (std::size_t i = 0; i < s.contours.size(); ++i) {
+              if (i > 0) out += " and";
+              for (const Point p : s.contours[i]) out += ' ' + at(p);
+            }
+            return out + " w" + fixed(s.line);
+          },
+          [](const BoxShape& s) {
+            return "box " + at({s.box.left, s.box.top}) + " " + at({s.box.right, s.box.bottom}) + " r" +
+                   fixed(s.radius) + " w" + fixed(s.line);
+          },
       },
       shape);
 }
@@ -72,12 +94,15 @@ std::string shape_text(const Shape& shape) {
 
 std::string_view name(Mark mark) {
   constexpr std::string_view k_names[] = {
-      "staff-line",     "tab-line",   "bar-line",   "repeat-sign", "clef",     "tab-clef",  "tuning",  "key-signature",
-      "time-signature", "notehead",   "accidental", "dot",         "ledger",   "stem",      "flag",    "beam",
-      "rest",           "tie",        "slur",       "slide",       "accent",   "tuplet",    "ottava",  "stroke",
-      "chord",          "bar-number", "finger",     "fret",        "tab-slur", "tab-slide", "ordinal", "ending",
-      "title",          "author",     "heading",    "prose",       "footer",   "neck",      "logo"};
-  static_assert(std::size(k_names) == static_cast<std::size_t>(Mark::logo) + 1);
+      "staff-line",    "tab-line",       "bar-line",  "repeat-sign", "clef",       "tab-clef",      "tuning",
+      "key-signature", "time-signature", "notehead",  "accidental",  "dot",        "ledger",        "stem",
+      "flag",          "beam",           "rest",      "tie",         "slur",       "slide",         "accent",
+      "tuplet",        "ottava",         "stroke",    "chord",       "bar-number", "finger",        "fret",
+      "tab-slur",      "tab-slide",      "ordinal",   "ending",      "title",      "author",        "heading",
+      "prose",         "footer",         "neck",      "logo",        "lane",       "lane-name",     "beat-line",
+      "bar-edge",      "band",           "band-name", "thread",      "tail",       "gate",          "gate-word",
+      "knot",          "knot-fret",      "landing",   "inlay",       "place",      "place-ordinal", "path"};
+  static_assert(std::size(k_names) == static_cast<std::size_t>(Mark::count_));
   return k_names[static_cast<std::size_t>(mark)];
 }
 
@@ -112,6 +137,14 @@ Box box_of(const Shape& shape, const MusicFont& font) {
                           return Box{s.centre.x - r, s.centre.y - r, s.centre.x + r, s.centre.y + r};
                         },
                         [](const ImageShape& s) { return s.box; },
+                        [](const DotsShape& s) {
+                          Box b;
+                          b.add(s.from);
+                          b.add(s.to);
+                          return b.grown(s.width / 2);
+                        },
+                        [](const PolygonShape& s) { return box_of_polygon(s); },
+                        [](const BoxShape& s) { return s.box; },
                     },
                     shape);
 }
@@ -148,8 +181,34 @@ Shape transformed(const Shape& shape, double k, Point by) {
                           const Point b = moved({s.box.right, s.box.bottom}, k, by);
                           return ImageShape{Box{a.x, a.y, b.x, b.y}};
                         },
+                        [&](const DotsShape& s) -> Shape {
+                          return DotsShape{moved(s.from, k, by), moved(s.to, k, by), s.width * k};
+                        },
+                        [&](const PolygonShape& s) -> Shape {
+                          PolygonShape out = s;
+                          for (auto& contour : out.contours) {
+                            for (Point& p : contour) p = moved(p, k, by);
+                          }
+                          out.line *= k;
+                          return out;
+                        },
+                        [&](const BoxShape& s) -> Shape {
+                          const Point a = moved({s.box.left, s.box.top}, k, by);
+                          const Point b = moved({s.box.right, s.box.bottom}, k, by);
+                          return BoxShape{Box{a.x, a.y, b.x, b.y}, s.radius * k, s.line * k};
+                        },
                     },
                     shape);
+}
+
+SceneItem transformed(const SceneItem& item, double scale, Point by) {
+  return {item.mark, item.note, item.bar, transformed(item.shape, scale, by), item.tone};
+}
+
+double DotsShape::step() const {
+  const double length = std::hypot(to.x - from.x, to.y - from.y);
+  const double wanted = 2.2 * width;
+  return length / std::max(1.0, std::round(length / wanted));
 }
 
 std::string note_id(const Scene& scene, NoteRef note) {
@@ -184,6 +243,7 @@ std::string to_text(const Scene& scene) {
            fixed(scene.pages[page].height) + "\n";
     for (const SceneItem& item : scene.pages[page].items) {
       out += std::string(name(item.mark)) + " " + shape_text(item.shape);
+      if (item.tone != Tone::ink) out += " " + std::string(name(item.tone));
       if (item.bar >= 0) out += " b" + std::to_string(item.bar);
       if (const std::string id = note_id(scene, item.note); !id.empty()) out += " " + id;
       out += "\n";

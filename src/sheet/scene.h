@@ -13,6 +13,7 @@
 #include "sheet/geometry.h"
 #include "sheet/music_font.h"
 #include "sheet/text_metrics.h"
+#include "sheet/tone.h"
 
 namespace fretloom::sheet {
 
@@ -57,6 +58,24 @@ enum class Mark : std::uint8_t {
   footer,
   neck,
   logo,
+  lane,
+  lane_name,
+  beat_line,
+  bar_edge,
+  band,
+  band_name,
+  thread,
+  tail,
+  gate,
+  gate_word,
+  knot,
+  knot_fret,
+  landing,
+  inlay,
+  place,
+  place_ordinal,
+  path,
+  count_
 };
 /// "notehead", "bar-line".
 [[nodiscard]] std::string_view name(Mark mark);
@@ -106,22 +125,46 @@ struct RingShape {
   double radius = 1;
   double line = 0.15;
 };
+/// Round dots, `width` across, from one point to the other in even steps.
+struct DotsShape {
+  Point from;
+  Point to;
+  double width = 0.2;
+
+  /// From a dot's middle to the next: about 2.2 widths, so that the last dot stands on `to`.
+  [[nodiscard]] double step() const;
+};
+/// A closed shape with straight sides, mitred corners: filled, or drawn as an outline where `line` is above 0. Several
+/// contours are filled by the even-odd rule.
+struct PolygonShape {
+  std::vector<std::vector<Point>> contours;
+  double line = 0;
+};
+/// A rectangle, its corners rounded by `radius`: filled, or an outline inside the box where `line` is above 0.
+struct BoxShape {
+  Box box;
+  double radius = 0;
+  double line = 0;
+};
 /// The logo.
 struct ImageShape {
   Box box;
 };
-using Shape = std::variant<GlyphShape, LineShape, QuadShape, BowShape, TextShape, RingShape, ImageShape>;
+using Shape = std::variant<GlyphShape, LineShape, QuadShape, BowShape, TextShape, RingShape, ImageShape, DotsShape,
+                           PolygonShape, BoxShape>;
 
 struct SceneItem {
   Mark mark = Mark::prose;
   NoteRef note;
   int bar = -1;  ///< index of its bar within the passage, -1 outside music
   Shape shape;
+  Tone tone = Tone::ink;
 };
 
 [[nodiscard]] Box box_of(const Shape& shape, const MusicFont& font);
 /// The shape enlarged about the origin, then moved.
 [[nodiscard]] Shape transformed(const Shape& shape, double scale, Point by);
+[[nodiscard]] SceneItem transformed(const SceneItem& item, double scale, Point by);
 
 /// A note of a passage, for ids, for words and for a cursor that follows the sound.
 struct PassageNote {
@@ -161,8 +204,11 @@ struct Bookmark {
   double y = 0;
 };
 
+enum class Medium : std::uint8_t { paper, screen };
+
 struct Scene {
-  Millimetres staff_space{1.6};  ///< what one unit measures on paper
+  Medium medium = Medium::paper;
+  Millimetres staff_space{1.6};  ///< what one unit measures on paper; on a screen 96 pixels make 25.4 mm
   std::string title;
   std::string author;
   std::string description;  ///< the page in words, for readers who do not see it

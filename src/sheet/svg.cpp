@@ -2,10 +2,13 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
+#include <set>
 
 #include "base/text.h"
 #include "sheet/bow.h"
 #include "sheet/number.h"
+#include "sheet/options.h"
 
 namespace fretloom::sheet {
 
@@ -21,6 +24,15 @@ std::string base64(std::string_view bytes) {
       value = (value << 8U) | (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
     for (std::size_t k = 0; k < 4; ++k) out += i + k <= bytes.size() ? k_digits[(value >> (18U - 6U * k)) & 63U] : '=';
   }
+  return out;
+}
+
+/// "#4d4d4d".
+std::string grey_of(Tone tone) {
+  constexpr std::string_view k_digits = "0123456789abcdef";
+  const auto level = static_cast<unsigned>(std::lround(row_of(tone).grey * 255));
+  std::string out = "#";
+  for (int i = 0; i < 3; ++i) out += {k_digits[level / 16U], k_digits[level % 16U]};
   return out;
 }
 
@@ -69,12 +81,16 @@ class SvgWriter {
   }
 
   void write_head(double width, double height) {
-    const double mm = scene_.staff_space.value;
+    const bool screen = scene_.medium == Medium::screen;
+    const double size = scene_.staff_space.value / (screen ? k_pixel.value : 1);
+    const std::string_view unit = screen ? "" : "mm";  // a bare number is pixels
     out_ += "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"";
-    number(width * mm);
-    out_ += "mm\" height=\"";
-    number(height * mm);
-    out_ += "mm\" viewBox=\"0 0 ";
+    number(width * size);
+    out_ += unit;
+    out_ += "\" height=\"";
+    number(height * size);
+    out_ += unit;
+    out_ += "\" viewBox=\"0 0 ";
     point({width, height});
     out_ += "\" role=\"group\" aria-labelledby=\"" + options_.id_prefix + "title " + options_.id_prefix +
             "desc\">\n<title id=\"" + options_.id_prefix + "title\">";
@@ -132,6 +148,7 @@ class SvgWriter {
     out_ += ">\n";
     std::vector<std::size_t> noted;
     Mark open = Mark::prose;
+    Tone tone = Tone::ink;
     bool is_open = false;
     for (std::size_t i = 0; i < page.items.size(); ++i) {
       const SceneItem& item = page.items[i];
@@ -139,13 +156,14 @@ class SvgWriter {
         noted.push_back(i);
         continue;
       }
-      if (!is_open || item.mark != open) {
+      if (!is_open || item.mark != open || item.tone != tone) {
         if (is_open) out_ += "</g>\n";
-        out_ += "<g class=\"";
-        out_ += name(item.mark);
-        out_ += "\">";
+        out_ += "<g";
+        write_class(item);
+        out_ += '>';
         is_open = true;
         open = item.mark;
+        tone = item.tone;
       }
       write_shape(item, false);
     }
@@ -171,11 +189,10 @@ class SvgWriter {
   }
 
   void write_note_head(NoteRef note) {
-    // A note tied over a page break stands on both pages; only its first group may have the id.
-    const bool again = note == last_note_;
-    last_note_ = note;
+    // A note may stand on several pages, in its loom and in its music; only its first group may have the id.
+    const bool first = written_.insert(note).second;
     out_ += "<g class=\"note\"";
-    if (!again) out_ += " id=\"" + options_.id_prefix + note_id(scene_, note) + "\"";
+    if (first) out_ += " id=\"" + options_.id_prefix + note_id(scene_, note) + "\"";
     const auto& notes = scene_.passages[static_cast<std::size_t>(note.passage)].notes;
     if (options_.note_labels && static_cast<std::size_t>(note.note) < notes.size()) {
       out_ += " role=\"img\" aria-label=\"";
@@ -188,11 +205,21 @@ class SvgWriter {
   void open_tag(std::string_view tag, const SceneItem& item, bool with_class) {
     out_ += '<';
     out_ += tag;
-    if (with_class) {
-      out_ += " class=\"";
-      out_ += name(item.mark);
-      out_ += '"';
+    if (with_class) write_class(item);
+  }
+
+  /// Mark and tone. All paints are currentColor, so the tone's grey stands as `color`, an attribute that any rule of a
+  /// page's own style overrides.
+  void write_class(const SceneItem& item) {
+    out_ += " class=\"";
+    out_ += name(item.mark);
+    if (item.tone != Tone::ink) {
+      out_ += ' ';
+      out_ += name(item.tone);
+      out_ += "\" color=\"";
+      out_ += grey_of(item.tone);
     }
+    out_ += '"';
   }
 
   void write_shape(const SceneItem& item, bool with_class) {
@@ -291,10 +318,54 @@ class SvgWriter {
     attribute("cx", s.centre.x);
     attribute("cy", s.centre.y);
     attribute("r", s.radius);
-    if (s.line > 0) {
-      out_ += " fill=\"none\" stroke=\"currentColor\"";
-      attribute("stroke-width", s.line);
+    paint(s.line);
+    out_ += "/>";
+  }
+
+  void paint(double line) {
+    if (line <= 0) return;
+    out_ += " fill=\"none\" stroke=\"currentColor\"";
+    attribute("stroke-width", line);
+  }
+
+  void write(const SceneItem& item, const DotsShape& s, bool with_class) {
+    open_tag("path", item, with_class);
+    out_ += " d=\"M";
+    point(s.from);
+    out_ += 'L';
+    point(s.to);
+    out_ += "\" stroke=\"currentColor\" stroke-linecap=\"round\" stroke-dasharray=\"0 ";
+    number(s.step());
+    out_ += '"';
+    attribute("stroke-width", s.width);
+    out_ += "/>";
+  }
+
+  void write(const SceneItem& item, const PolygonShape& s, bool with_class) {
+    open_tag("path", item, with_class);
+    out_ += " d=\"";
+    for (const auto& contour : s.contours) {
+      for (std::size_t i = 0; i < contour.size(); ++i) {
+        out_ += i == 0 ? 'M' : 'L';
+        point(contour[i]);
+      }
+      out_ += 'Z';
     }
+    out_ += '"';
+    if (s.contours.size() > 1) out_ += " fill-rule=\"evenodd\"";
+    paint(s.line);
+    out_ += "/>";
+  }
+
+  void write(const SceneItem& item, const BoxShape& s, bool with_class) {
+    const Box box = s.box.grown(-s.line / 2);
+    open_tag("rect", item, with_class);
+    attribute("x", box.left);
+    attribute("y", box.top);
+    attribute("width", box.width());
+    attribute("height", box.height());
+    if (s.radius > 0) attribute("rx", std::max(0.0, s.radius - s.line / 2));
+    paint(s.line);
     out_ += "/>";
   }
 
@@ -313,7 +384,7 @@ class SvgWriter {
   const SvgOptions& options_;
   std::string out_;
   std::array<bool, static_cast<std::size_t>(Symbol::count_)> used_{};
-  NoteRef last_note_;
+  std::set<NoteRef> written_;
 };
 
 }  // namespace

@@ -1,9 +1,13 @@
 // The files, as other programs read them.
 
+#include <cairo.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <cstdlib>
 #include <filesystem>
+#include <functional>
+#include <memory>
 
 #include "draw/pdf.h"
 #include "draw/png.h"
@@ -21,6 +25,27 @@ namespace {
 using sheet::test::demo_scene;
 using sheet::test::run;
 using sheet::test::saved;
+
+/// The red level of a PNG's pixel by place.
+std::function<int(int, int)> greys_of(const std::string& png) {
+  struct Source {
+    const std::string* bytes;
+    std::size_t at = 0;
+  } source{&png};
+  const auto read = [](void* from, unsigned char* to, unsigned int length) {
+    auto& s = *static_cast<Source*>(from);
+    if (s.at + length > s.bytes->size()) return CAIRO_STATUS_READ_ERROR;
+    s.bytes->copy(reinterpret_cast<char*>(to), length, s.at);
+    s.at += length;
+    return CAIRO_STATUS_SUCCESS;
+  };
+  const std::shared_ptr<cairo_surface_t> image(cairo_image_surface_create_from_png_stream(read, &source),
+                                               cairo_surface_destroy);
+  return [image](int x, int y) {
+    const unsigned char* data = cairo_image_surface_get_data(image.get());
+    return static_cast<int>(data[y * cairo_image_surface_get_stride(image.get()) + 4 * x + 2]);
+  };
+}
 
 TEST(Pdf, SameSceneSameBytes) {
   const auto first = write_pdf(demo_scene(), sheet::test::music_font());
@@ -86,6 +111,40 @@ TEST(Pdf, BookmarksPointToTheIdeas) {
                                   code);
   EXPECT_NE(outline.find("1. Six that folds back"), std::string::npos);
   EXPECT_NE(outline.find("All ideas in a row"), std::string::npos);
+}
+
+/// One shape of each kind at its own place, each in its tone's grey.
+TEST(Png, DrawsEveryShapeInItsGrey) {
+  using namespace sheet;
+  Scene scene;
+  scene.staff_space = Millimetres(25.4);  // 100 dots a staff space
+  ScenePage page{5, 1, {}};
+  const auto add = [&](const Shape& shape, Tone tone) { page.items.push_back({Mark::band, {}, -1, shape, tone}); };
+  add(BoxShape{{0.1, 0.1, 0.9, 0.9}, 0.2, 0}, Tone::rule_band);
+  add(PolygonShape{{{{1.1, 0.1}, {1.9, 0.1}, {1.5, 0.9}}}, 0}, Tone::downstroke);
+  add(DotsShape{{2.1, 0.5}, {2.9, 0.5}, 0.2}, Tone::soft_ink);
+  add(BoxShape{{3.1, 0.1, 3.9, 0.9}, 0, 0.1}, Tone::line);
+  add(PolygonShape{{{{4.1, 0.1}, {4.9, 0.1}, {4.9, 0.9}, {4.1, 0.9}}, {{4.4, 0.4}, {4.6, 0.4}, {4.6, 0.6}, {4.4, 0.6}}},
+                   0},
+      Tone::good);
+  scene.pages.push_back(page);
+  const auto png = write_png(scene, sheet::test::music_font(), 0, 100);
+  ASSERT_TRUE(png);
+  const auto grey = greys_of(png->bytes);
+  const auto level = [](Tone tone) { return static_cast<int>(std::lround(row_of(tone).grey * 255)); };
+  const auto near = [&](double x, double y, int wanted) {
+    EXPECT_NEAR(grey(static_cast<int>(x * 100), static_cast<int>(y * 100)), wanted, 1) << x << ' ' << y;
+  };
+  near(0.5, 0.5, level(Tone::rule_band));
+  near(0.11, 0.11, 255);  // the corner is round
+  near(1.5, 0.5, level(Tone::downstroke));
+  near(1.2, 0.8, 255);
+  near(2.1, 0.5, level(Tone::soft_ink));
+  near(2.3, 0.5, 255);  // between two dots
+  near(3.15, 0.5, level(Tone::line));
+  near(3.5, 0.5, 255);
+  near(4.2, 0.5, level(Tone::good));
+  near(4.5, 0.5, 255);  // the hole
 }
 
 TEST(Png, HasTheSizeAsked) {

@@ -91,6 +91,66 @@ TEST(Svg, OnePageOrAll) {
   EXPECT_LT(one.size(), write_svg(demo_scene(), test::music_font()).size());
 }
 
+/// Every shape that a drawing may have, each in another tone.
+Scene scene_of_all_shapes() {
+  Scene scene;
+  ScenePage page{20, 10, {}};
+  const Box box{1, 1, 3, 2};
+  const std::vector<Shape> shapes{DotsShape{{0, 0}, {4, 3}, 0.2}, PolygonShape{{{{0, 0}, {2, 0}, {1, 2}}}, 0},
+                                  PolygonShape{{{{0, 0}, {2, 0}, {1, 2}}, {{0.5, 0.5}, {1, 0.5}, {1, 1}}}, 0.1},
+                                  BoxShape{box, 0.5, 0}, BoxShape{box, 0, 0.2}};
+  std::size_t tone = 1;
+  for (const Shape& shape : shapes) page.items.push_back({Mark::band, {}, -1, shape, static_cast<Tone>(tone++)});
+  scene.pages.push_back(page);
+  return scene;
+}
+
+TEST(Svg, WritesShapesInTheirTones) {
+  const std::string svg = write_svg(scene_of_all_shapes(), test::music_font());
+  EXPECT_NE(svg.find("<g class=\"band soft-ink\" color=\"#4d4d4d\"><path d=\"M0 0L4 3\" stroke=\"currentColor\" "
+                     "stroke-linecap=\"round\" stroke-dasharray=\"0 0.455\" stroke-width=\"0.2\"/></g>"),
+            std::string::npos)
+      << svg;
+  EXPECT_NE(svg.find("<path d=\"M0 0L2 0L1 2Z\"/>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("<path d=\"M0 0L2 0L1 2ZM0.5 0.5L1 0.5L1 1Z\" fill-rule=\"evenodd\" fill=\"none\" "
+                     "stroke=\"currentColor\" stroke-width=\"0.1\"/>"),
+            std::string::npos)
+      << svg;
+  EXPECT_NE(svg.find("<rect x=\"1\" y=\"1\" width=\"2\" height=\"1\" rx=\"0.5\"/>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("<rect x=\"1.1\" y=\"1.1\" width=\"1.8\" height=\"0.8\" fill=\"none\""), std::string::npos) << svg;
+}
+
+/// On a screen pixels, on paper millimetres; the drawing inside is the same.
+TEST(Svg, CountsPixelsOnAScreen) {
+  Scene scene = scene_of_all_shapes();
+  scene.staff_space = pixels(8);
+  EXPECT_TRUE(write_svg(scene, test::music_font()).find("mm\"") != std::string::npos);
+  scene.medium = Medium::screen;
+  const std::string svg = write_svg(scene, test::music_font());
+  EXPECT_NE(svg.find("width=\"160\" height=\"80\" viewBox=\"0 0 20 10\""), std::string::npos) << svg.substr(0, 200);
+  EXPECT_EQ(svg.find("mm\""), std::string::npos);
+}
+
+TEST(Svg, AScreenHasOnePageOfItsWidth) {
+  for (const double width : {390.0, 768.0, 1440.0}) {
+    SheetOptions options;
+    options.paper = screen_paper(width);
+    options.staff_space = k_screen_space;
+    const auto sheet = engrave(test::demo_handout(), test::demo_sentences(), options, test::music_font());
+    ASSERT_TRUE(sheet) << sheet.error().what;
+    ASSERT_EQ(sheet->scene.pages.size(), 1U);
+    const ScenePage& page = sheet->scene.pages[0];
+    EXPECT_NEAR(page.width * 8.5, width, 1e-6);
+    for (const SceneItem& item : page.items) {
+      const Box box = box_of(item.shape, test::music_font());
+      if (box.empty()) continue;
+      EXPECT_GE(box.left, 0) << name(item.mark);
+      EXPECT_LE(box.right, page.width) << name(item.mark);
+      EXPECT_LE(box.bottom, page.height) << name(item.mark);
+    }
+  }
+}
+
 /// A PNG's head is all that layout reads, so that is all this one has.
 TEST(Svg, LogoStandsInTheFileItself) {
   SheetOptions options;
