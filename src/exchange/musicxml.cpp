@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "exchange/musicxml_bar.h"
+#include "score/clef.h"
 #include "score/rhythm.h"
 
 namespace fretloom {
@@ -252,8 +253,8 @@ class DocumentWriter {
       add_element(time, "beat-type", idea.meter.denominator);
     }
     if (before == nullptr) add_element(attributes, "staves", 2);
-    const Clef clef = idea.instrument.clef();
-    if (before == nullptr || before->instrument.clef() != clef) {
+    const Clef clef = clef_of(idea);
+    if (before == nullptr || clef_of(*before) != clef) {
       const bool bass = clef == Clef::bass;
       write_clef(attributes, 1, bass ? "F" : "G", bass ? 4 : 2, -idea.instrument.written_octaves_up());
     }

@@ -24,8 +24,6 @@ InstrumentFamily Instrument::family() const {
 
 std::string_view Instrument::name() const { return is_bass() ? "Bass" : "Guitar"; }
 
-Clef Instrument::clef() const { return is_bass() ? Clef::bass : Clef::treble_8vb; }
-
 int Instrument::midi_program() const { return is_bass() ? k_program_finger_bass : k_program_clean_guitar; }
 
 std::optional<std::string_view> Instrument::tuning_name() const {

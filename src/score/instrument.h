@@ -1,5 +1,6 @@
 #pragma once
-// The instrument of an idea: what every output needs to know of it, answered once.
+// The instrument of an idea: what every output needs to know of it, answered once. Its clef depends on the notes, too:
+// score/clef.h.
 
 #include <optional>
 #include <string>
@@ -8,10 +9,6 @@
 #include "neck/tuning.h"
 
 namespace fretloom {
-
-/// Guitars: treble clef with 8 below. Basses: bass clef, sounding an octave lower. Both are written an
-/// octave above their sound (common practice).
-enum class Clef { treble_8vb, bass };
 
 enum class InstrumentFamily { guitar, bass };
 
@@ -25,7 +22,6 @@ struct Instrument {
   [[nodiscard]] bool is_bass() const { return family() == InstrumentFamily::bass; }
   /// "Guitar", "Bass".
   [[nodiscard]] std::string_view name() const;
-  [[nodiscard]] Clef clef() const;
   /// Octaves that the written note lies above the sounding one: 1.
   [[nodiscard]] int written_octaves_up() const { return 1; }
   /// General MIDI program, from 0: 27 electric guitar (clean), 33 electric bass (finger).

@@ -121,19 +121,29 @@ std::size_t ottava_end(const SystemState& s, std::size_t first) {
   return last;
 }
 
+Symbol ottava_symbol(int octaves) {
+  if (octaves > 0) return octaves == 1 ? Symbol::ottava : Symbol::two_octaves;
+  return octaves == -1 ? Symbol::ottava_below : Symbol::two_octaves_below;
+}
+
+/// The sign and its dashed line, above the notes that it prints lower or below those that it prints higher.
 void draw_ottava_line(SystemState& s, std::size_t first, std::size_t last) {
   const PlacedEvent& a = s.events[first];
   const PlacedEvent& b = s.events[last];
-  const Symbol symbol = a.staff->octaves == 1 ? Symbol::ottava : Symbol::two_octaves;
+  const Reach reach{s, a.staff->octaves > 0 ? Side::above : Side::below};
+  const bool above = reach.side == Side::above;
+  const Symbol symbol = ottava_symbol(a.staff->octaves);
   const Box& box = s.font.box(symbol);
   const double left = a.x - 0.6;
   const double text_right = left + box.width() * k_ottava_scale;
   const double right = std::max(b.x + 0.8, text_right + 0.3);
-  const double y = s.above.reach(left, right + 0.3) - k_row_gap;
+  const double edge = reach.outward(reach.at(left, right + 0.3), k_row_gap);
+  const double y = above ? edge - box.bottom * k_ottava_scale : edge - box.top * k_ottava_scale;
   s.draw(Mark::ottava, GlyphShape{{left - box.left * k_ottava_scale, y}, symbol, k_ottava_scale}, {}, a.bar);
-  const double line = y - 0.95;
+  const double line = above ? y - 0.95 : y;
+  const double hook = above ? line + 0.8 : line - 0.8;
   s.draw(Mark::ottava, LineShape{{text_right + 0.25, line}, {right, line}, Engraving::bracket, true}, {}, a.bar);
-  s.draw(Mark::ottava, LineShape{{right, line}, {right, line + 0.8}, Engraving::bracket, false}, {}, b.bar);
+  s.draw(Mark::ottava, LineShape{{right, line}, {right, hook}, Engraving::bracket, false}, {}, b.bar);
 }
 
 }  // namespace
@@ -256,7 +266,7 @@ void draw_bar_number(SystemState& s) {
 }
 
 void draw_fingers(SystemState& s) {
-  double y = edge_of(s, Mark::tuplet, Side::below, 4);
+  double y = std::max(edge_of(s, Mark::tuplet, Side::below, 4), edge_of(s, Mark::ottava, Side::below, 4));
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!s.options.fingers || !is_struck(e) || !e.note->finger) continue;

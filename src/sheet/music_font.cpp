@@ -58,6 +58,8 @@ constexpr std::array<SymbolRow, static_cast<std::size_t>(count_)> k_rows = {{
     {repeat_dot, "repeatDot", 0xE044, 0, 1, 0},
     {ottava, "ottavaAlta", 0xE511, 0, k_ottava, 0},
     {two_octaves, "quindicesimaAlta", 0xE515, 0, k_ottava, 0},
+    {ottava_below, "ottavaBassaVb", 0xE51C, 0, k_ottava, 0},
+    {two_octaves_below, "quindicesimaBassaMb", 0xE51D, 0, k_ottava, 0},
     {beat_half, "metNoteHalfUp", 0xECA3, 0.6, 1, 0},
     {beat_quarter, "metNoteQuarterUp", 0xECA5, 0.6, 1, 0},
     {beat_8, "metNote8thUp", 0xECA7, 0.6, 1, 0},

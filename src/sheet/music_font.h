@@ -59,6 +59,8 @@ enum class Symbol : std::uint16_t {
   repeat_dot,
   ottava,
   two_octaves,
+  ottava_below,
+  two_octaves_below,
   beat_half,
   beat_quarter,
   beat_8,

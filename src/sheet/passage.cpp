@@ -90,12 +90,11 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
   if (bar.repeat_start) bar.lead += k_before_repeat + k_repeat_width;
 }
 
-/// The clef follows from the tuning.
 bool same_signatures(const PassageScore& a, const PassageScore& b) {
   const Neck& neck_a = a.at.idea->instrument.neck;
   const Neck& neck_b = b.at.idea->instrument.neck;
-  return a.fifths == b.fifths && a.at.idea->meter == b.at.idea->meter && neck_a.capo == neck_b.capo &&
-         neck_a.tuning == neck_b.tuning;
+  return a.clef == b.clef && a.fifths == b.fifths && a.at.idea->meter == b.at.idea->meter &&
+         neck_a.capo == neck_b.capo && neck_a.tuning == neck_b.tuning;
 }
 
 /// An idea that loops: no ending of its own, whole bars from the first bar line on, and whole turns of the
@@ -160,6 +159,7 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
     PassageScore ps;
     ps.at = at;
     ps.first_note = notes;
+    ps.clef = clef_of(*at.idea);
     ps.fifths = key_signature(at.idea->key);
     ps.repeated = options.repeats == RepeatSigns::automatic && scores.size() == 1 && loops(*at.idea, *at.score);
     ps.rhythm = std::move(rhythm).value();

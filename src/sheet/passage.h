@@ -23,7 +23,8 @@ struct ScoreAt {
 /// A Score with its written rhythm and staff positions (the products of stages 1 and 2).
 struct PassageScore {
   ScoreAt at;
-  int first_note = 0;     ///< index of its note 0 within the passage
+  int first_note = 0;  ///< index of its note 0 within the passage
+  Clef clef = Clef::treble_8vb;
   int fifths = 0;         ///< key signature, sharps positive
   bool repeated = false;  ///< between repeat signs
   Rhythm rhythm;

@@ -1,6 +1,7 @@
 #include "sheet/staff.h"
 
 #include <algorithm>
+#include <cstdlib>
 #include <map>
 
 #include "theory/scale.h"
@@ -10,16 +11,11 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr int k_octave = 7;
-constexpr int k_treble_middle = 34;  // B4
-constexpr int k_bass_middle = 22;    // D3
-constexpr int k_highest_plain = 12;  // four ledger lines above the staff
-constexpr int k_lowest_joined = 7;   // so that an octave lower stays near the staff
+constexpr int k_joined = 7;  // so that a neighbour that joins an ottava, an octave nearer, stays near the staff
 
-/// A bar's events from one beat group: what an ottava starts and ends with.
+/// A beat's events, or those of several beats that ties join: what an ottava starts and ends with.
 struct Unit {
-  std::size_t bar = 0;
-  std::size_t first = 0;
-  std::size_t last = 0;
+  std::vector<std::pair<std::size_t, std::size_t>> events;  ///< bar, event; no rests
   int lowest = 1000;
   int highest = -1000;
   int octaves = 0;
@@ -32,11 +28,11 @@ std::vector<Unit> units_of(const Meter& meter, const Rhythm& rhythm, const Staff
     for (std::size_t i = 0; i < rhythm.bars[b].events.size(); ++i) {
       const RhythmEvent& event = rhythm.bars[b].events[i];
       const std::int64_t beat = beat_in_bar(meter, event.onset).value.floor();
-      if (beat != beat_before) units.push_back({b, i, i, 1000, -1000, 0});
+      if (units.empty() || (beat != beat_before && !event.tie_in)) units.emplace_back();
       beat_before = beat;
-      Unit& unit = units.back();
-      unit.last = i;
       if (event.is_rest()) continue;
+      Unit& unit = units.back();
+      unit.events.emplace_back(b, i);
       unit.lowest = std::min(unit.lowest, notes.bars[b][i].position);
       unit.highest = std::max(unit.highest, notes.bars[b][i].position);
     }
@@ -44,39 +40,45 @@ std::vector<Unit> units_of(const Meter& meter, const Rhythm& rhythm, const Staff
   return units;
 }
 
-/// Units beside one under the line join it while their notes, `octaves` - 1 lower, stay in the upper half.
-void spread(std::vector<Unit>& units, int octaves, bool forward) {
+/// How far out a unit reaches above (side 1) or below (side -1) the middle line, and its note nearest to the other
+/// side.
+int outermost(const Unit& unit, int side) { return side > 0 ? unit.highest : -unit.lowest; }
+int innermost(const Unit& unit, int side) { return side > 0 ? unit.lowest : -unit.highest; }
+
+/// Units beside one under the line join it while their notes, an octave less, stay in the staff's outer half.
+void spread(std::vector<Unit>& units, int octaves, int side, bool forward) {
   const auto n = units.size();
-  const int lowest = k_lowest_joined + (octaves - 1) * k_octave;
   for (std::size_t k = 1; k < n; ++k) {
-    const std::size_t here = forward ? k : n - 1 - k;
-    const std::size_t before = forward ? here - 1 : here + 1;
-    if (units[before].octaves == octaves && units[here].octaves == octaves - 1 && units[here].lowest >= lowest &&
-        units[here].highest > -1000)
-      units[here].octaves = octaves;
+    Unit& here = units[forward ? k : n - 1 - k];
+    const Unit& before = units[forward ? k - 1 : n - k];
+    if (before.octaves == side * octaves && here.octaves == side * (octaves - 1) && !here.events.empty() &&
+        innermost(here, side) >= k_joined + (octaves - 1) * k_octave)
+      here.octaves = side * octaves;
   }
 }
 
 void set_ottava(const Meter& meter, const Rhythm& rhythm, StaffNotes& notes) {
   auto units = units_of(meter, rhythm, notes);
-  for (const int octaves : {1, 2}) {
-    for (Unit& unit : units) {
-      if (unit.octaves == octaves - 1 && unit.highest - (octaves - 1) * k_octave > k_highest_plain)
-        unit.octaves = octaves;
+  for (const int side : {1, -1}) {
+    for (const int octaves : {1, 2}) {
+      for (Unit& unit : units) {
+        if (unit.octaves == side * (octaves - 1) &&
+            outermost(unit, side) - (octaves - 1) * k_octave > outermost_place(octaves))
+          unit.octaves = side * octaves;
+      }
+      spread(units, octaves, side, true);
+      spread(units, octaves, side, false);
     }
-    spread(units, octaves, true);
-    spread(units, octaves, false);
   }
   for (const Unit& unit : units) {
-    for (std::size_t i = unit.first; i <= unit.last; ++i) {
-      if (rhythm.bars[unit.bar].events[i].is_rest()) continue;
-      notes.bars[unit.bar][i].octaves = unit.octaves;
-      notes.bars[unit.bar][i].position -= unit.octaves * k_octave;
+    for (const auto& [bar, event] : unit.events) {
+      notes.bars[bar][event].octaves = unit.octaves;
+      notes.bars[bar][event].position -= unit.octaves * k_octave;
     }
   }
 }
 
-/// What a reader believes while going through the bars.
+/// What a reader believes while going through the bars. A line is a diatonic place as it is printed.
 class Accidentals {
  public:
   explicit Accidentals(int fifths) : fifths_(fifths) {}
@@ -86,52 +88,53 @@ class Accidentals {
     now_.clear();
   }
 
+  /// `note` stands under its ottava already.
   void place(const SpelledPitch& pitch, bool tied, StaffNote& note) {
     const int letter = pitch.pitch_class.letter;
     const int alter = pitch.pitch_class.alter;
-    const int line = pitch.diatonic();
-    const int signature = signature_alter(fifths_, letter);
+    const int line = pitch.diatonic() - k_octave * note.octaves;
     const auto known = now_.find(line);
-    const int believed = known != now_.end() ? known->second : signature;
+    const int believed = known != now_.end() ? known->second.alter : signature_alter(fifths_, letter);
     if (tied) {
       tied_ = {line, alter};  // sounds on without a sign; its line falls back to the signature after it
       return;
     }
     if (alter != believed) {
       note.accidental = alter;
-    } else if (known == now_.end() && (altered_elsewhere(now_, letter, line, alter) || altered_before(letter, alter) ||
-                                       (tied_.first == line && tied_.second != alter))) {
+    } else if (known == now_.end() ? recalls(letter, line, alter) : known->second.octaves != note.octaves) {
       note.accidental = alter;
       note.courtesy = true;
     }
-    if (note.accidental) now_[line] = alter;
+    if (note.accidental) now_[line] = {alter, note.octaves};
     if (tied_.first == line) tied_.first = k_none;
   }
 
  private:
+  /// A sign as it was printed: what it alters to, and under which ottava.
+  struct Sign {
+    int alter = 0;
+    int octaves = 0;
+  };
+  using Lines = std::map<int, Sign>;
   static constexpr int k_none = -1000;
 
-  static bool altered_elsewhere(const std::map<int, int>& lines, int letter, int line, int alter) {
-    return std::any_of(lines.begin(), lines.end(), [&](const auto& entry) {
-      return entry.first != line && entry.first % k_octave == letter && entry.second != alter;
-    });
+  [[nodiscard]] bool recalls(int letter, int line, int alter) const {
+    return altered(now_, letter, alter) || altered(before_, letter, alter) ||
+           (tied_.first == line && tied_.second != alter);
   }
-  [[nodiscard]] bool altered_before(int letter, int alter) const {
-    return std::any_of(before_.begin(), before_.end(),
-                       [&](const auto& entry) { return entry.first % k_octave == letter && entry.second != alter; });
+  static bool altered(const Lines& lines, int letter, int alter) {
+    return std::any_of(lines.begin(), lines.end(), [&](const auto& entry) {
+      return entry.first % k_octave == letter && entry.second.alter != alter;
+    });
   }
 
   int fifths_;
-  std::map<int, int> now_;
-  std::map<int, int> before_;
+  Lines now_;
+  Lines before_;
   std::pair<int, int> tied_{k_none, 0};
 };
 
 }  // namespace
-
-int staff_position(Clef clef, const SpelledPitch& sounding) {
-  return sounding.diatonic() + k_octave - (clef == Clef::bass ? k_bass_middle : k_treble_middle);
-}
 
 std::vector<int> signature_positions(Clef clef, int fifths) {
   constexpr int k_sharps[] = {4, 1, 5, 2, -1, 3, 0};
@@ -146,21 +149,25 @@ std::vector<int> signature_positions(Clef clef, int fifths) {
 
 StaffNotes place_on_staff(const IdeaSheet& idea, const Score& score, const Rhythm& rhythm) {
   StaffNotes notes;
-  const Clef clef = idea.instrument.clef();
-  Accidentals accidentals(key_signature(idea.key));
+  const Clef clef = clef_of(idea);
+  const auto pitch_of = [&](const RhythmEvent& event) -> const SpelledPitch& {
+    return score.notes[static_cast<std::size_t>(event.note)].pitch;
+  };
   for (const RhythmBar& bar : rhythm.bars) {
-    accidentals.next_bar();
-    std::vector<StaffNote> placed(bar.events.size());
+    std::vector<StaffNote>& placed = notes.bars.emplace_back(bar.events.size());
     for (std::size_t i = 0; i < bar.events.size(); ++i) {
-      const RhythmEvent& event = bar.events[i];
-      if (event.is_rest()) continue;
-      const SpelledPitch& pitch = score.notes[static_cast<std::size_t>(event.note)].pitch;
-      placed[i].position = staff_position(clef, pitch);
-      accidentals.place(pitch, event.tie_in, placed[i]);
+      if (!bar.events[i].is_rest()) placed[i].position = staff_position(clef, pitch_of(bar.events[i]));
     }
-    notes.bars.push_back(std::move(placed));
   }
   set_ottava(idea.meter, rhythm, notes);
+  Accidentals accidentals(key_signature(idea.key));
+  for (std::size_t b = 0; b < rhythm.bars.size(); ++b) {
+    accidentals.next_bar();
+    for (std::size_t i = 0; i < rhythm.bars[b].events.size(); ++i) {
+      const RhythmEvent& event = rhythm.bars[b].events[i];
+      if (!event.is_rest()) accidentals.place(pitch_of(event), event.tie_in, notes.bars[b][i]);
+    }
+  }
   return notes;
 }
 
@@ -175,7 +182,8 @@ std::string to_text(const StaffNotes& notes, const Rhythm& rhythm) {
       if (note.accidental)
         out += std::string(note.courtesy ? " courtesy " : " sign ") +
                (*note.accidental == 0 ? "natural" : accidentals(*note.accidental));
-      if (note.octaves > 0) out += note.octaves == 1 ? " 8va" : " 15ma";
+      if (note.octaves != 0)
+        out += std::string(std::abs(note.octaves) == 1 ? " 8v" : " 15m") + (note.octaves > 0 ? "a" : "b");
       out += "\n";
     }
   }

@@ -67,7 +67,7 @@ void draw_prefix(SystemState& s) {
   const PassageScore& score = *s.bars.front().score;
   const Meter& meter = score.at.idea->meter;
   double x = s.drawing.left + k_clef_left;
-  const Clef clef = score.at.idea->instrument.clef();
+  const Clef clef = score.clef;
   const Symbol symbol = clef_symbol(clef);
   s.draw(Mark::clef, GlyphShape{{x, clef == Clef::bass ? 1.0 : 3.0}, symbol, 1});
   x += s.font.box(symbol).right + k_after_clef;
@@ -216,7 +216,7 @@ void measure_box(SystemState& s) {
 }  // namespace
 
 double prefix_width(const PassageScore& score, bool opens_section, const MusicFont& font, const SheetOptions& options) {
-  double x = k_clef_left + font.box(clef_symbol(score.at.idea->instrument.clef())).right + k_after_clef;
+  double x = k_clef_left + font.box(clef_symbol(score.clef)).right + k_after_clef;
   if (opens_section) x += tuning_width(score, options);
   if (score.fifths != 0) x += signature_width(score.fifths) + k_after_signature - 0.1;
   if (opens_section) x += time_width(score.at.idea->meter, font) + 0.2;

@@ -17,6 +17,7 @@
 #include "exchange/random_lesson.h"
 #include "exchange/small_idea.h"
 #include "lesson/compile.h"
+#include "score/clef.h"
 
 namespace fretloom {
 namespace {
@@ -208,7 +209,7 @@ void expect_context(const ReadPassage& passage, const xml_reading::Document& doc
     const auto& measure = document.measures[i];
     EXPECT_EQ(measure.fifths, key_signature(idea.key));
     EXPECT_EQ(measure.beats + "/" + std::to_string(measure.beat_type), meter);
-    EXPECT_EQ(measure.clef, idea.instrument.clef() == Clef::bass ? "F4-1" : "G2-1");
+    EXPECT_EQ(measure.clef, clef_of(idea) == Clef::bass ? "F4-1" : "G2-1");
     EXPECT_EQ(measure.open, open);
     EXPECT_EQ(measure.capo, idea.instrument.neck.capo);
     EXPECT_DOUBLE_EQ(measure.tempo, passage.in_quarters(idea.goal_bpm).to_double());

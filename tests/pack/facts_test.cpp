@@ -14,6 +14,7 @@
 #include "exchange/random_lesson.h"
 #include "outside.h"
 #include "pack/pack.h"
+#include "score/clef.h"
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
 #include "words/demo.h"
@@ -137,7 +138,7 @@ std::vector<FileFacts> of_middle_layer(const Handout& handout) {
   std::vector<FileFacts> all;
   for (const FeelRef& feel : feels_of(handout)) {
     const Instrument& instrument = feel.idea->instrument;
-    all.push_back({instrument.midi_program(), key_signature(feel.idea->key), instrument.clef() == Clef::bass});
+    all.push_back({instrument.midi_program(), key_signature(feel.idea->key), clef_of(*feel.idea) == Clef::bass});
   }
   return all;
 }

@@ -7,12 +7,6 @@
 namespace fretloom::sheet {
 namespace {
 
-TEST(Staff, GuitarIsWrittenAnOctaveUp) {
-  // E4, the open first string, stands on the fourth space in 8vb treble (common practice, no source).
-  EXPECT_EQ(staff_position(Clef::treble_8vb, {{2, 0}, 4}), 3);
-  EXPECT_EQ(staff_position(Clef::bass, {{2, 0}, 1}), -6);  // E1, the open fourth string: first ledger line below
-}
-
 // Order of sharps F C G D A E B, of flats the reverse (common practice, no source).
 TEST(Staff, SignaturesStandOnTheirLetters) {
   const std::string sharps = "FCGDAEB";
@@ -59,6 +53,33 @@ TEST(Staff, HighPassagesGoUnderAnOttava) {
 TEST(Staff, NotesTooHighForOneOctaveGoUnderTwo) {
   EXPECT_EQ(staff_of("tuning A4 A5\nkey A ionian\nmeter 2/4\nfeel 1\nnotes 2:0 1:0 1:12 1:19"),
             "bar 1\n  n0 at 6\n  n1 at 6 8va\nbar 2\n  n2 at 6 15ma\n  n3 at 10 15ma\n");
+}
+
+/// The same fret an octave apart in writing: F sharp on the first string's fret 14, once in its place, once under the
+/// ottava that the second beat begins. A sharp holds where it is printed, so it is said again.
+TEST(Staff, AccidentalsFollowTheWrittenPlace) {
+  EXPECT_EQ(staff_of("key C ionian\nmeter 2/4\nfeel 2\nnotes 1:0 1:14 1:14 1:20"),
+            "bar 1\n  n0 at 3\n  n1 at 11 sign #\n  n2 at 4 sign # 8va\n  n3 at 8 8va\n");
+}
+
+/// What an ottava brings to an altered place shows that it is not altered, and a sign that would still hold behind the
+/// ottava's end is recalled.
+TEST(Staff, AnOttavaEndsWhatAReaderMayRelyOn) {
+  EXPECT_EQ(staff_of("key C ionian\nmeter 2/4\nfeel 2\nnotes 1:2 1:2 1:13 1:20"),
+            "bar 1\n  n0 at 4 sign #\n  n1 at 4\n  n2 at 4 sign natural 8va\n  n3 at 8 8va\n");
+  EXPECT_EQ(staff_of("key C ionian\nmeter 2/4\nfeel 2\nnotes 1:2 1:2 1:14 1:20"),
+            "bar 1\n  n0 at 4 sign #\n  n1 at 4\n  n2 at 4 courtesy # 8va\n  n3 at 8 8va\n");
+}
+
+/// A tied note is one note: were its second half under the line, it would look an octave lower.
+TEST(Staff, NoOttavaBeginsOrEndsInsideATie) {
+  EXPECT_EQ(staff_of("key E aeolian\nmeter 2/4\nfeel 2\nnotes 1:7 1:12x2 1:19 1:5x4"),
+            "bar 1\n  n0 at 0 8va\n  n1 at 3 8va\n  n1 at 3 8va\n  n2 at 7 8va\nbar 2\n  n3 at 6\n");
+}
+
+TEST(Staff, LowPassagesGoOverAnOttavaBelow) {
+  EXPECT_EQ(staff_of("tuning F#1 B1 E2 A2 D3 G3 B3 E4\nkey E aeolian\nmeter 2/4\nfeel 1\nnotes 8:0 8:5 5:0 1:12"),
+            "bar 1\n  n0 at -10 8vb\n  n1 at -7 8vb\nbar 2\n  n2 at -1 8vb\n  n3 at 10\n");
 }
 
 }  // namespace
