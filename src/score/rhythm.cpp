@@ -54,7 +54,8 @@ struct Span {
 
 class BarWriter {
  public:
-  BarWriter(const Meter& meter, RhythmBar& bar) : meter_(meter), bar_(bar), beam_starts_(beam_starts(meter)) {}
+  BarWriter(const Meter& meter, const Score& score, RhythmBar& bar)
+      : meter_(meter), score_(score), bar_(bar), beam_starts_(beam_starts(meter)), counted_(counted_groups(meter)) {}
 
   /// False if a value would be too short to write.
   bool write(const std::vector<Span>& spans) {
@@ -107,12 +108,10 @@ class BarWriter {
     return true;
   }
 
-  /// First beat of the group after the one that holds `beat`.
+  /// First beat of the counted group after the one that holds `beat`.
   [[nodiscard]] int group_end(int beat) const {
-    for (const int start : beam_starts_) {
-      if (start > beat) return start;
-    }
-    return meter_.beats_per_bar();
+    const auto next = std::upper_bound(counted_.begin(), counted_.end(), beat);
+    return next == counted_.end() ? meter_.beats_per_bar() : *next;
   }
 
   /// Longest run of whole beats (perhaps with half a beat) from beat `p` that one symbol may show.
@@ -133,20 +132,17 @@ class BarWriter {
 
   [[nodiscard]] bool may_join(int p, int n, bool rest, bool small_beats) const {
     const int beats = meter_.beats_per_bar();
-    if (small_beats) return p + n <= group_end(p) && (!rest || (n == 2 && group_start(p) == p));
     const bool even_bar = beats % 2 == 0;
+    if (small_beats || meter_.is_additive() || (!even_bar && beats > 3)) {
+      const bool inside = p + n <= group_end(p);
+      if (rest) return inside && n == 2 && std::binary_search(counted_.begin(), counted_.end(), p);
+      // Three beats that start an uneven bar read as well as its first group and a tie.
+      return inside || (!small_beats && !meter_.is_additive() && p == 0 && n == 3);
+    }
     if (rest) return even_bar && n == 2 && p % 2 == 0;
     // The middle of an even bar stays visible, except under a value that starts the bar.
     if (even_bar && p > 0 && p % 2 != 0) return false;
     return !even_bar || p == 0 || p % n == 0;
-  }
-
-  [[nodiscard]] int group_start(int beat) const {
-    int found = 0;
-    for (const int start : beam_starts_) {
-      if (start <= beat) found = start;
-    }
-    return found;
   }
 
   bool write_span(const Span& span) {
@@ -237,7 +233,7 @@ class BarWriter {
     int run_group = -1;
     for (int i = 0; i < static_cast<int>(bar_.events.size()); ++i) {
       const RhythmEvent& event = bar_.events[static_cast<std::size_t>(i)];
-      const int group = group_start(static_cast<int>(place(event.onset.value).floor()));
+      const int group = beam_group(static_cast<int>(place(event.onset.value).floor()));
       if (group != run_group || event.log < 3) close_beam(run);
       run_group = group;
       if (event.log >= 3 && !event.is_rest()) run.push_back(i);
@@ -245,25 +241,70 @@ class BarWriter {
     close_beam(run);
   }
 
+  /// First beat of the beam that `beat` belongs to.
+  [[nodiscard]] int beam_group(int beat) const {
+    if (const int half = beat - beat % 2; is_half_of_eighths(half)) return half;
+    return *(std::upper_bound(beam_starts_.begin(), beam_starts_.end(), beat) - 1);
+  }
+
+  /// True for a half bar of 2/4 or 4/4 from this beat that eighths fill, while no repetition of the rule begins
+  /// inside it.
+  [[nodiscard]] bool is_half_of_eighths(int half) const {
+    const int beats = meter_.beats_per_bar();
+    if (meter_.is_additive() || meter_.denominator != 4 || (beats != 2 && beats != 4)) return false;
+    const RhythmEvent* before = nullptr;
+    int eighths = 0;
+    for (const RhythmEvent& event : bar_.events) {
+      const Rational p = place(event.onset.value);
+      if (p < Rational(half) || p >= Rational(half + 2)) continue;
+      if (event.is_rest() || event.log != 3 || event.dots > 0 || event.tuplet >= 0) return false;
+      if (before != nullptr && starts_group(*before, event)) return false;
+      before = &event;
+      ++eighths;
+    }
+    return eighths == 4;
+  }
+
+  /// True where the rule begins again, or the ending begins, with the second of two notes.
+  [[nodiscard]] bool starts_group(const RhythmEvent& before, const RhythmEvent& event) const {
+    if (before.is_rest() || event.is_rest()) return false;
+    const ScoreNote& a = score_.notes[static_cast<std::size_t>(before.note)];
+    const ScoreNote& b = score_.notes[static_cast<std::size_t>(event.note)];
+    return a.repeat != b.repeat || (a.role == Role::rule) != (b.role == Role::rule);
+  }
+
   void close_beam(std::vector<int>& run) {
     if (run.size() >= 2) {
       BeamGroup beam;
       for (const int i : run) bar_.events[static_cast<std::size_t>(i)].beam = static_cast<int>(bar_.beams.size());
-      for (std::size_t i = 0; i + 1 < run.size(); ++i) beam.joined.push_back(join_level(run[i], run[i + 1]));
+      const bool grouped = shows_groups(run);
+      for (std::size_t i = 0; i + 1 < run.size(); ++i) beam.joined.push_back(join_level(run[i], run[i + 1], grouped));
       beam.events = run;
       bar_.beams.push_back(std::move(beam));
     }
     run.clear();
   }
 
-  /// Level at which two neighbours join. Thirty-seconds and shorter show the beat's half (simple) or
+  /// True if repetitions begin under the beam. Where every note is a group of its own there is nothing to show.
+  [[nodiscard]] bool shows_groups(const std::vector<int>& run) const {
+    std::size_t groups = 1;
+    for (std::size_t i = 1; i < run.size(); ++i) {
+      const RhythmEvent& before = bar_.events[static_cast<std::size_t>(run[i - 1])];
+      if (starts_group(before, bar_.events[static_cast<std::size_t>(run[i])])) ++groups;
+    }
+    return groups > 1 && groups < run.size();
+  }
+
+  /// Level at which two neighbours join. Where repetitions of the rule begin under the beam, each has secondary beams
+  /// of its own (ours, as sub-groups are shown). Elsewhere thirty-seconds and shorter show the beat's half (simple) or
   /// its eighths (compound) by a single beam (Gould, "secondary beams", from memory).
-  [[nodiscard]] int join_level(int left, int right) const {
+  [[nodiscard]] int join_level(int left, int right, bool grouped) const {
     const RhythmEvent& a = bar_.events[static_cast<std::size_t>(left)];
     const RhythmEvent& b = bar_.events[static_cast<std::size_t>(right)];
     const int level = std::min(a.log, b.log) - 2;
     if (level <= 1) return level;
     if (right != left + 1) return 1;  // a rest between them
+    if (grouped) return starts_group(a, b) ? 1 : level;
     const Rational p = place(b.onset.value);
     if (b.tuplet >= 0) {
       const auto& ratio = bar_.tuplets[static_cast<std::size_t>(b.tuplet)].ratio;
@@ -276,8 +317,10 @@ class BarWriter {
   }
 
   const Meter& meter_;
+  const Score& score_;
   RhythmBar& bar_;
   std::vector<int> beam_starts_;
+  std::vector<int> counted_;  ///< first beats of the groups that values and rests keep to
   std::vector<Division> divisions_;
   std::vector<int> tuplet_of_beat_;
 };
@@ -319,20 +362,28 @@ std::vector<Span> spans_of(const Score& score, const RhythmBar& bar, std::size_t
   return spans;
 }
 
-}  // namespace
-
-std::vector<int> beam_starts(const Meter& meter) {
+/// Twos with a closing three where the number is odd.
+std::vector<int> twos(int beats) {
   std::vector<int> starts;
-  const int beats = meter.beats_per_bar();
-  if (meter.is_additive()) return meter.strong_beats();
-  if (meter.is_compound() || meter.denominator <= 4) {
-    for (int i = 0; i < beats; ++i) starts.push_back(i);
-    return starts;
-  }
   for (int i = 0; i < beats; i += 2) {
     if (i + 1 < beats || beats == 1) starts.push_back(i);
   }
   return starts;
+}
+
+}  // namespace
+
+std::vector<int> beam_starts(const Meter& meter) {
+  const int beats = meter.beats_per_bar();
+  if (meter.is_additive()) return meter.strong_beats();
+  if (!meter.is_compound() && meter.denominator > 4) return twos(beats);
+  std::vector<int> starts(static_cast<std::size_t>(beats));
+  std::iota(starts.begin(), starts.end(), 0);
+  return starts;
+}
+
+std::vector<int> counted_groups(const Meter& meter) {
+  return meter.is_additive() ? meter.strong_beats() : twos(meter.beats_per_bar());
 }
 
 Result<Rhythm> write_rhythm(const Meter& meter, const Score& score) {
@@ -351,7 +402,7 @@ Result<Rhythm> write_rhythm(const Meter& meter, const Score& score) {
     bar.start = bar.origin;
     bar.end = Beats(bar.origin.value + Rational(beats));
     if (number <= 0 && number == first_bar) bar.start = Beats(Rational(first.floor()));
-    if (!BarWriter(meter, bar).write(spans_of(score, bar, next))) return finely_divided(number);
+    if (!BarWriter(meter, score, bar).write(spans_of(score, bar, next))) return finely_divided(number);
     rhythm.bars.push_back(std::move(bar));
   }
   return rhythm;

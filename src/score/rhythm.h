@@ -62,8 +62,13 @@ struct Rhythm {
 };
 
 /// Beats (from 0) of a bar at which a new beam starts: every beat over 2 and 4 and in compound meters,
-/// each group in additive ones, else twos with a closing three where the number is odd.
+/// each group in additive ones, else twos with a closing three where the number is odd. Eighths that fill half a bar of
+/// 2/4 or 4/4 share one beam, unless a repetition of the rule begins inside it (Gould, from memory).
 [[nodiscard]] std::vector<int> beam_starts(const Meter& meter);
+
+/// First beats of the groups that a bar is counted in, which rests and values keep visible: its own in additive meters,
+/// else twos with a closing three where the number is odd (common practice; of an uneven bar either order is).
+[[nodiscard]] std::vector<int> counted_groups(const Meter& meter);
 
 /// Precondition: fault_of (score/handout.h) finds nothing. Errors: range = a beat divided so finely that it needs
 /// values under 1/128; limit = more than 4096 bars.

@@ -108,5 +108,57 @@ RC_GTEST_PROP(Rhythm, WrittenTimeIsTheScoresTime, ()) {
   for (std::size_t i = 0; i < sounded.size(); ++i) RC_ASSERT(sounded[i] == score.notes[i].duration.value);
 }
 
+/// The score's notes as repetitions of so many notes each.
+Score grouped(Score score, int group) {
+  for (std::size_t i = 0; i < score.notes.size(); ++i) score.notes[i].repeat = static_cast<int>(i) / group + 1;
+  return score;
+}
+
+std::string beams_of(const char* meter, const Score& score) {
+  const std::string text = text_of(meter, score);
+  std::string beams;
+  for (std::size_t at = text.find("  beam "); at != std::string::npos; at = text.find("  beam ", at + 1))
+    beams += text.substr(at + 7, text.find('\n', at) - at - 7) + "; ";
+  return beams;
+}
+
+// Gould, "Behind Bars", "beaming", from memory: quavers of 4/4 by half bars.
+TEST(Rhythm, EighthsBeamByHalfBarsWhereTheGroupsAllow) {
+  const Score score = score_of(2, {1, 1, 1, 1, 1, 1, 1, 1});
+  EXPECT_EQ(beams_of("4/4", grouped(score, 8)), "0 =1 1 =1 2 =1 3; 4 =1 5 =1 6 =1 7; ");
+  EXPECT_EQ(beams_of("4/4", grouped(score, 4)), "0 =1 1 =1 2 =1 3; 4 =1 5 =1 6 =1 7; ");
+  EXPECT_EQ(beams_of("4/4", grouped(score, 6)), "0 =1 1 =1 2 =1 3; 4 =1 5; 6 =1 7; ");
+  EXPECT_EQ(beams_of("4/4", grouped(score, 3)), "0 =1 1; 2 =1 3; 4 =1 5; 6 =1 7; ");
+  EXPECT_EQ(beams_of("3/4", grouped(score, 6)), "0 =1 1; 2 =1 3; 4 =1 5; 0 =1 1; ");
+  EXPECT_EQ(beams_of("4/4", grouped(score_of(2, {1, 1, 2, 1, 1, -1, 1}), 8)), "0 =1 1; 3 =1 4; ");
+}
+
+/// Sixes at four a beat: the second begins in the middle of the second beat, the third with the fourth.
+TEST(Rhythm, SecondaryBeamsBreakWhereTheRuleBeginsAgain) {
+  const Score score = score_of(4, {1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1});
+  EXPECT_EQ(beams_of("3/4", grouped(score, 6)), "0 =2 1 =2 2 =2 3; 4 =2 5 =1 6 =2 7; 8 =2 9 =2 10 =2 11; ");
+  EXPECT_EQ(beams_of("3/4", grouped(score, 3)), "0 =2 1 =2 2 =1 3; 4 =2 5 =1 6 =2 7; 8 =1 9 =2 10 =2 11; ");
+  EXPECT_EQ(beams_of("3/4", grouped(score, 1)), "0 =2 1 =2 2 =2 3; 4 =2 5 =2 6 =2 7; 8 =2 9 =2 10 =2 11; ");
+  // Thirty-seconds show the groups instead of the eighths.
+  EXPECT_EQ(beams_of("1/4", grouped(score_of(8, {1, 1, 1, 1, 1, 1, 1, 1}), 6)),
+            "0 =3 1 =3 2 =3 3 =3 4 =3 5 =1 6 =3 7; ");
+  EXPECT_EQ(beams_of("1/4", grouped(score_of(8, {1, 1, 1, 1, 1, 1, 1, 1}), 8)),
+            "0 =3 1 =3 2 =3 3 =1 4 =3 5 =3 6 =3 7; ");
+}
+
+/// Two and three, in rests as in notes.
+TEST(Rhythm, UnevenBarsAreCountedInTwosWithAClosingThree) {
+  EXPECT_EQ(counted_groups(parse_meter("5/4").value()), (std::vector<int>{0, 2}));
+  EXPECT_EQ(counted_groups(parse_meter("7/8").value()), (std::vector<int>{0, 2, 4}));
+  EXPECT_EQ(text_of("5/4", score_of(1, {1, -4})),
+            "bar 1\n  0 +1 n0 1/4\n  1 +1 rest 1/4\n  2 +2 rest 1/2\n  4 +1 rest 1/4\n");
+  EXPECT_EQ(text_of("5/4", score_of(1, {-4, 1})), "bar 1\n  0 +2 rest 1/2\n  2 +2 rest 1/2\n  4 +1 n0 1/4\n");
+  EXPECT_EQ(text_of("5/4", score_of(1, {5, 1, 4})),
+            "bar 1\n  0 +3 n0 1/2. tie(\n  3 +2 n0 1/2 )tie\n"
+            "bar 2\n  5 +1 n1 1/4\n  6 +1 n2 1/4 tie(\n  7 +3 n2 1/2. )tie\n");
+  EXPECT_EQ(text_of("7/8", score_of(1, {1, -6})),
+            "bar 1\n  0 +1 n0 1/8\n  1 +1 rest 1/8\n  2 +2 rest 1/4\n  4 +2 rest 1/4\n  6 +1 rest 1/8\n");
+}
+
 }  // namespace
 }  // namespace fretloom
