@@ -27,7 +27,7 @@ Scene scene_of(const Handout& handout, const SheetOptions& options = {}) {
 void handout_to_svg(benchmark::State& state) {
   const Handout handout = test::demo_handout();
   SheetOptions options;
-  options.etude = state.range(0) != 0;
+  options.row = state.range(0) != 0;
   std::size_t bytes = 0;
   for (auto _ : state) {
     const std::string svg = write_svg(scene_of(handout, options), test::music_font());
@@ -36,7 +36,7 @@ void handout_to_svg(benchmark::State& state) {
   }
   state.counters["bytes"] = static_cast<double>(bytes);
 }
-BENCHMARK(handout_to_svg)->Arg(0)->Arg(1)->ArgName("etude")->Unit(benchmark::kMillisecond);
+BENCHMARK(handout_to_svg)->Arg(0)->Arg(1)->ArgName("row")->Unit(benchmark::kMillisecond);
 
 /// What the studio does on a keystroke: one idea, both feels, on its own.
 void one_changed_idea(benchmark::State& state) {
@@ -183,7 +183,7 @@ void handout_of_200_pages(benchmark::State& state) {
   for (int i = 0; i < 54; ++i) handout.ideas.insert(handout.ideas.end(), ideas.begin(), ideas.end());
   for (std::size_t i = 0; i < handout.ideas.size(); ++i) handout.ideas[i].number = static_cast<int>(i) + 1;
   SheetOptions options;
-  options.etude = false;
+  options.row = false;
   std::size_t pages = 0;
   std::size_t bytes = 0;
   for (auto _ : state) {

@@ -85,7 +85,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   Bytes in{data, std::min<std::size_t>(size, 2000)};
   sheet::SheetOptions options;
   options.paper = sheet::Paper{Millimetres(in.next(20, 210)), Millimetres(in.next(20, 250)),
-                               Millimetres(in.next(0, 15)), in.next(0, 4) == 0};
+                               Millimetres(in.next(0, 15)), static_cast<sheet::PaperKind>(in.next(0, 2))};
   options.ordinals = in.next(0, 1) == 1;
   Handout handout;
   handout.ideas.push_back(idea_from(in));

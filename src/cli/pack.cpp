@@ -67,7 +67,7 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
   }
   if (!present.empty()) choice.plan.present_bpm = present.front();
   const auto paper = sheet::parse_paper(arguments.paper);
-  if (!paper || paper->strip) {
+  if (!paper || paper->kind != sheet::PaperKind::sheet) {
     fail("--paper: \"" + arguments.paper + "\" is not known; legal is a4, letter");
     return std::nullopt;
   }

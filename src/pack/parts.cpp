@@ -221,7 +221,7 @@ class Planner {
     sheet::SheetOptions options;
     const auto paper = sheet::parse_paper(choice_.paper);
     if (!paper) return paper.error();
-    options.paper = *paper;
+    options.set_paper(*paper);
     if (!logo.empty()) {
       const auto image = sheet::make_logo(logo, handout_.prose.logo);
       if (!image) return image.error();

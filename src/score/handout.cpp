@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <iterator>
 
+#include "base/text.h"
+
 namespace fretloom {
 
 namespace {
@@ -70,12 +72,26 @@ IdeaSheet with_feel(const IdeaSheet& idea, std::size_t feel) {
   return one;
 }
 
+namespace {
+
+/// The rule's parts with one blank between them, however it was typed.
+std::string spaced_rule(const Rule& rule) {
+  std::vector<std::string> parts;
+  for (const Word& word : words(rule.text)) parts.emplace_back(word.text);
+  return join(parts, " ");
+}
+
+}  // namespace
+
 std::string title_of(const IdeaSheet& idea) {
-  return idea.name.empty() ? "Idea " + std::to_string(idea.number) : idea.name;
+  if (!idea.name.empty()) return idea.name;
+  const std::string rule = spaced_rule(idea.rule);
+  return rule.empty() ? "Idea " + std::to_string(idea.number) : rule;
 }
 
 std::string heading_of(const IdeaSheet& idea) {
-  return idea.name.empty() ? title_of(idea) : std::to_string(idea.number) + ". " + idea.name;
+  const bool named = !idea.name.empty() || !spaced_rule(idea.rule).empty();
+  return named ? std::to_string(idea.number) + ". " + title_of(idea) : title_of(idea);
 }
 
 std::vector<FeelRef> feels_of(const Handout& handout) {

@@ -79,9 +79,9 @@ struct Handout {
 /// The idea with one of its feels alone. Precondition: feel < idea.feels.size().
 [[nodiscard]] IdeaSheet with_feel(const IdeaSheet& idea, std::size_t feel);
 
-/// The idea's name; "Idea 2" where it has none.
+/// The idea's name; its rule where it has none, "1 3 2 3 + 2 1"; "Idea 2" without either.
 [[nodiscard]] std::string title_of(const IdeaSheet& idea);
-/// The name behind its number, "2. Six that folds back"; "Idea 2" where it has none.
+/// The title behind its number, "2. Six that folds back"; "Idea 2" without name and rule.
 [[nodiscard]] std::string heading_of(const IdeaSheet& idea);
 
 /// An idea at one feel, in a handout that outlives it.

@@ -27,7 +27,9 @@ std::string said_handout(const Handout& handout) {
 }
 
 std::string said_idea(const IdeaSheet& idea, const IdeaSentences& sentences) {
-  std::string text = "Idea " + std::to_string(idea.number) + (idea.name.empty() ? "" : ", " + idea.name) + '.';
+  const std::string called = "Idea " + std::to_string(idea.number);
+  const std::string title = title_of(idea);
+  std::string text = called + (title == called ? "" : ", " + title) + '.';
   if (!sentences.rule.empty()) text += ' ' + sentences.rule;
   return text;
 }

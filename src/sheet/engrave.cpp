@@ -31,26 +31,26 @@ class Engraver {
 
   Result<Engraved> run() {
     Scene& scene = out_.scene;
-    scene.medium = options_.paper.screen ? Medium::screen : Medium::paper;
+    scene.medium = options_.paper.is_screen() ? Medium::screen : Medium::paper;
     scene.staff_space = options_.staff_space;
     scene.title = handout_.prose.title.empty() ? "Sheet" : handout_.prose.title;
     scene.author = handout_.prose.author;
     scene.description = said_handout(handout_);
     if (options_.logo) scene.logo_png = options_.logo->png;
-    const bool prose = options_.prose && !options_.paper.strip;
+    const bool prose = options_.prose && !options_.paper.is_strip();
     if (prose) {
       Block title = title_block(handout_.prose, sentences_.lesson, options_, width_);
       if (!title.items.empty()) add(std::move(title));
     }
     for (std::size_t i = 0; i < handout_.ideas.size(); ++i) add_idea(static_cast<int>(i), prose);
     if (scene.passages.empty()) return nothing();
-    if (options_.etude && !options_.paper.strip && options_.only.empty() && etude_.size() > 1) {
+    if (options_.row && !options_.paper.is_strip() && options_.only.empty() && etude_.size() > 1) {
       add(heading_block("All ideas in a row", options_, width_));
       add_passage(etude_, "etude");
     }
-    if (options_.paper.strip) {
+    if (options_.paper.is_strip()) {
       stack_strips(std::move(blocks_), options_, scene);
-    } else if (options_.paper.screen) {
+    } else if (options_.paper.is_screen()) {
       stack_on_screen(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
     } else {
       stack_pages(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
@@ -146,7 +146,7 @@ class Engraver {
       }
     }
     out_.scene.passages.push_back(std::move(record));
-    const double scale = options_.paper.strip ? 1 : scale_of(plan);
+    const double scale = options_.paper.is_strip() ? 1 : scale_of(plan);
     int first_bar = 0;
     for (const Section& section : plan.sections) {
       add_section(plan, section, passage, first_bar, scale);
@@ -181,7 +181,7 @@ class Engraver {
     problem.first_width = width_ / scale - prefix_width(score, true, font_, options_);
     problem.width = width_ / scale - prefix_width(score, false, font_, options_);
     std::vector<int> starts{0};
-    if (!options_.paper.strip) starts = break_into_lines(problem);
+    if (!options_.paper.is_strip()) starts = break_into_lines(problem);
     for (std::size_t l = 0; l < starts.size(); ++l) {
       const int begin = starts[l];
       const int end = l + 1 < starts.size() ? starts[l + 1] : static_cast<int>(section.bars.size());
@@ -192,7 +192,7 @@ class Engraver {
       input.first_bar = first_bar + begin;
       input.opens_section = l == 0;
       input.opens_passage = input.first_bar == 0;
-      input.force = options_.paper.strip ? 1 : force_of(problem, begin, end);
+      input.force = options_.paper.is_strip() ? 1 : force_of(problem, begin, end);
       add_system(input, scale);
     }
   }
@@ -268,9 +268,9 @@ Result<Engraved> engrave(const Handout& handout, const LessonSentences& sentence
     return Error{ErrorKind::io, 0, "the music font has no noteheads", "npm install @fontsource/bravura-text@5.3.0"};
   }
   const PageSize size = page_size(options);
-  if (!options.paper.strip && (!(size.inner_width() >= k_least_room) ||
-                               !(options.paper.screen || size.height - 2 * size.margin >= k_least_room) ||
-                               size.width > 1e5 || size.height > 1e5)) {
+  if (!options.paper.is_strip() && (!(size.inner_width() >= k_least_room) ||
+                                    !(options.paper.is_screen() || size.height - 2 * size.margin >= k_least_room) ||
+                                    size.width > 1e5 || size.height > 1e5)) {
     return Error{ErrorKind::range, 0, "the paper leaves less than 12 staff spaces between its margins", "a4"};
   }
   return Engraver(handout, sentences, options, font).run();
@@ -278,7 +278,7 @@ Result<Engraved> engrave(const Handout& handout, const LessonSentences& sentence
 
 Result<Engraved> engrave(const IdeaSheet& idea, int feel, const SheetOptions& options, const MusicFont& font) {
   Handout handout;
-  handout.prose.title = idea_heading(idea);
+  handout.prose.title = heading_of(idea);
   handout.key = idea.key;
   handout.ideas = {idea};
   SheetOptions one = options;

@@ -6,11 +6,6 @@
 
 namespace fretloom::sheet {
 
-std::string idea_heading(const IdeaSheet& idea) {
-  const std::string number = std::to_string(idea.number);
-  return idea.name.empty() ? "Idea " + number : number + ". " + idea.name;
-}
-
 std::string notes_a_beat(const Score& score) {
   return counted(static_cast<std::size_t>(std::max(0, score.notes_per_beat)), "note") + " a beat";
 }

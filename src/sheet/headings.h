@@ -1,5 +1,5 @@
 #pragma once
-// What ideas and feels are called on the page.
+// What feels are called on the page; an idea is called by heading_of (score/handout.h).
 
 #include <string>
 
@@ -7,8 +7,6 @@
 
 namespace fretloom::sheet {
 
-/// "2. Pull and roll"; "Idea 2" where it has no name.
-[[nodiscard]] std::string idea_heading(const IdeaSheet& idea);
 /// "4 notes a beat".
 [[nodiscard]] std::string notes_a_beat(const Score& score);
 

@@ -113,7 +113,7 @@ Block heading_block(const std::string& text, const SheetOptions& options, double
 
 std::vector<Block> idea_blocks(const IdeaSheet& idea, const Score& score, const IdeaSentences& sentences,
                                const SheetOptions& options, const MusicFont& font, double width) {
-  std::vector<Block> blocks{heading_block(idea_heading(idea), options, width)};
+  std::vector<Block> blocks{heading_block(heading_of(idea), options, width)};
   Block body = body_block(idea, score, sentences, options, font, width);
   if (!body.items.empty()) blocks.push_back(std::move(body));
   return blocks;

@@ -1,5 +1,6 @@
 #include "sheet/options.h"
 
+#include <algorithm>
 #include <cstdint>
 
 #include "base/text.h"
@@ -20,13 +21,29 @@ std::uint32_t big_endian(const std::string& bytes, std::size_t at) {
 
 }  // namespace
 
+PrintSize screen_print(double digits) {
+  constexpr double k_screen_prose = 17;
+  return {Millimetres(pixels(digits).value / k_fret_size), pixels(std::max(k_screen_prose, digits))};
+}
+
+void SheetOptions::set_paper(const Paper& chosen) {
+  paper = chosen;
+  set_print(paper.is_screen() ? screen_print() : k_usual_print);
+}
+
+void SheetOptions::set_print(const PrintSize& size) {
+  staff_space = size.staff_space;
+  text_size = size.text;
+}
+
 Result<Paper> parse_paper(std::string_view text) {
   const std::string word = lower(trim(text));
   if (word == "a4") return k_a4;
   if (word == "letter") return k_letter;
   if (word == "strip") return k_strip;
-  return Error{ErrorKind::syntax, 0, '"' + std::string(text) + "\" is not a paper size; write a4, letter or strip",
-               "a4"};
+  if (word == "screen") return screen_paper(k_usual_screen);
+  return Error{ErrorKind::syntax, 0,
+               '"' + std::string(text) + "\" is not a paper size; write a4, letter, strip or screen", "a4"};
 }
 
 Result<Logo> make_logo(std::string bytes, const std::string& where) {

@@ -71,7 +71,6 @@ struct PassagePlan {
                                                const MusicFont& font, const SheetOptions& options);
 
 inline constexpr double k_shortest_width = 2.5;  ///< natural width of the shortest value, staff spaces
-inline constexpr double k_fret_size = 1.95;      ///< em of the tab digits
 inline constexpr double k_chord_size = 2.5;
 inline constexpr double k_repeat_width = 1.5;   ///< heavy line, thin line, dots
 inline constexpr double k_before_repeat = 0.6;  ///< white between the time signature and an opening repeat sign

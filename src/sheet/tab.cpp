@@ -136,7 +136,7 @@ struct Label {
 /// instead.
 void fit_label(const SystemState& s, Label& label) {
   double right = s.bars.back().right;
-  if (!s.options.paper.strip) right = std::max(right, page_size(s.options).inner_width());
+  if (!s.options.paper.is_strip()) right = std::max(right, page_size(s.options).inner_width());
   const auto width = [&] { return s.options.metrics.width(label.words, TextStyle::italic, k_label_size); };
   label.left = std::min(label.left, right - k_least_label);
   if (width() > right - label.left)
@@ -193,7 +193,7 @@ void draw_below_tab(SystemState& s) {
     const PlacedBar& bar = s.bars[b];
     if (bar.measured->bar != 0) continue;
     const double left = s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6;
-    labels.push_back({left, idea_heading(*bar.score->at.idea), s.input.first_bar + static_cast<int>(b)});
+    labels.push_back({left, heading_of(*bar.score->at.idea), s.input.first_bar + static_cast<int>(b)});
   }
   draw_labels(s, std::move(labels));
 }

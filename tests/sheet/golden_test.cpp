@@ -75,7 +75,7 @@ std::string dump_of(const Case& input) {
   out += "=== gaps\n" + to_text(plan.value());
   for (const double width : input.widths) {
     SheetOptions options = input.options;
-    options.paper = Paper{Millimetres(width), Millimetres(150), Millimetres(3), false};
+    options.paper = Paper{Millimetres(width), Millimetres(150), Millimetres(3), PaperKind::sheet};
     const auto sheet = engrave(idea, 0, options, test::music_font());
     out += "=== width " + fixed(width) + "\n";
     if (!sheet) {

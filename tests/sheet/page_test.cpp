@@ -64,7 +64,7 @@ Handout random_handout() {
 
 SheetOptions random_options() {
   SheetOptions options;
-  options.paper = *rc::gen::element(k_a4, k_letter, Paper{Millimetres(120), Millimetres(200), Millimetres(8), false});
+  options.paper = *rc::gen::element(k_a4, k_letter, Paper{Millimetres(120), Millimetres(200), Millimetres(8), PaperKind::sheet});
   options.ordinals = *rc::gen::arbitrary<bool>();
   return options;
 }
@@ -341,7 +341,7 @@ RC_GTEST_PROP(Page, NothingOverlaps, ()) {
 TEST(Page, NothingOverlapsInTheDemoAtAnySize) {
   const Handout demo = test::demo_handout();
   for (const Paper& paper :
-       {k_a4, k_letter, k_strip, Paper{Millimetres(90), Millimetres(200), Millimetres(5), false}}) {
+       {k_a4, k_letter, k_strip, Paper{Millimetres(90), Millimetres(200), Millimetres(5), PaperKind::sheet}}) {
     for (const Millimetres space : {k_staff_space, k_large_print_space}) {
       SheetOptions options;
       options.paper = paper;
@@ -490,7 +490,7 @@ TEST(Page, NineStringsOnANarrowPageAreScaledAndSaid) {
                         "8:14 8:15 8:17 7:14 7:15 7:17 6:14 6:15 6:17 "
                         "5:14 5:16 5:17 4:14 4:16 4:17 3:14 3:16 3:18 2:15 2:17 2:19 1:15 1:17 1:19"});
   SheetOptions options;
-  options.paper = Paper{Millimetres(80), Millimetres(150), Millimetres(5), false};
+  options.paper = Paper{Millimetres(80), Millimetres(150), Millimetres(5), PaperKind::sheet};
   const Engraved sheet = engraved(handout, options);
   ASSERT_EQ(sheet.findings.findings().size(), 1U);
   EXPECT_EQ(sheet.findings.findings()[0].code, "sheet-bar-too-dense");
@@ -639,7 +639,7 @@ TEST(Page, ASlideOverALinesEndShowsOnBothLines) {
   for (const char* target : {"s6:14", "s6:3"}) {
     const std::string bar = " 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7 6:5 6:7 6:8 6:7";
     SheetOptions options;
-    options.paper = Paper{Millimetres(120), Millimetres(200), Millimetres(8), false};
+    options.paper = Paper{Millimetres(120), Millimetres(200), Millimetres(8), PaperKind::sheet};
     options.prose = options.neck = false;
     const Engraved sheet =
         engraved(test::handout_of({"name S\nfeel 4\nnotes" + bar + " " + target + bar.substr(4)}), options);
@@ -662,7 +662,7 @@ TEST(Page, ASlideOverALinesEndShowsOnBothLines) {
 TEST(Page, DashesBetweenDigitsNeverLookLikeDots) {
   for (const double width : {70.0, 90.0, 120.0, 180.0}) {
     SheetOptions options;
-    options.paper = Paper{Millimetres(width), Millimetres(200), Millimetres(5), false};
+    options.paper = Paper{Millimetres(width), Millimetres(200), Millimetres(5), PaperKind::sheet};
     options.prose = options.neck = false;
     const Engraved sheet = engraved(
         test::handout_of({"name D\nfeel 4\nnotes 6:12 6:7 6:12 6:14 6:9 6:5 6:3 6:10 6:12 6:15 6:14 6:15"}), options);
@@ -885,7 +885,7 @@ TEST(Page, TheFooterKeepsTheLicence) {
 TEST(Page, NoPageIsLeftToTheTitleAlone) {
   for (const double width : {95.0, 210.0}) {
     SheetOptions options;
-    options.paper = Paper{Millimetres(width), Millimetres(250), Millimetres(8), false};
+    options.paper = Paper{Millimetres(width), Millimetres(250), Millimetres(8), PaperKind::sheet};
     options.staff_space = width > 200 ? k_large_print_space : k_staff_space;
     const Engraved sheet = engraved(test::demo_handout(), options, test::demo_sentences());
     EXPECT_EQ(sheet.scene.bookmarks.front().page, 0) << width;

@@ -134,8 +134,7 @@ TEST(Svg, CountsPixelsOnAScreen) {
 TEST(Svg, AScreenHasOnePageOfItsWidth) {
   for (const double width : {390.0, 768.0, 1440.0}) {
     SheetOptions options;
-    options.paper = screen_paper(width);
-    options.staff_space = k_screen_space;
+    options.set_paper(screen_paper(width));
     const auto sheet = engrave(test::demo_handout(), test::demo_sentences(), options, test::music_font());
     ASSERT_TRUE(sheet) << sheet.error().what;
     ASSERT_EQ(sheet->scene.pages.size(), 1U);
