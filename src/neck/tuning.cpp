@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 
+#include "base/arithmetic.h"
 #include "base/text.h"
 
 namespace fretloom {
@@ -106,7 +106,7 @@ Result<Tuning> parse_tuning(std::span<const std::string> pitches) {
 }
 
 Millimetres fret_distance(Millimetres scale_length, int fret) {
-  return Millimetres(scale_length.value * (1.0 - std::exp2(-fret / 12.0)));
+  return Millimetres(scale_length.value * (1.0 - exp2_of(-fret / 12.0)));
 }
 
 Millimetres Neck::span(int low, int high) const {

@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "base/arithmetic.h"
 #include "sheet/scene.h"
 
 namespace fretloom::sheet {
@@ -17,7 +18,7 @@ struct BowEdges {
   const double part = (bow.middle - bow.end) / 0.75 / 2;
   const double dx = bow.to.x - bow.from.x;
   const double dy = bow.to.y - bow.from.y;
-  const double length = std::max(1e-9, std::hypot(dx, dy));
+  const double length = std::max(1e-9, hypotenuse(dx, dy));
   const Point across{-dy / length * part, dx / length * part};
   return {{bow.control_1.x - across.x, bow.control_1.y - across.y},
           {bow.control_2.x - across.x, bow.control_2.y - across.y},

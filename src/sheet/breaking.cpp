@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/arithmetic.h"
+
 namespace fretloom::sheet {
 
 namespace {
@@ -54,7 +56,7 @@ double line_cost(const LineProblem& problem, int first, int last) {
   }
   const double force = force_for(gaps, room);
   if (force <= 0) return k_overfull;
-  const double r = std::fabs(std::log2(force));
+  const double r = std::fabs(log2_of(force));
   const double badness = 1 + 100 * r * r * r;
   return badness * badness;
 }

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <map>
 
+#include "base/arithmetic.h"
+
 namespace fretloom::sheet {
 
 namespace {
@@ -162,7 +164,7 @@ struct NeckDrawer {
 
 }  // namespace
 
-double fret_place(int fret) { return 1 - std::exp2(-fret / 12.0); }
+double fret_place(int fret) { return 1 - exp2_of(-fret / 12.0); }
 
 NeckDrawing draw_neck(const IdeaSheet& idea, const Score& score, double width, const MusicFont& font,
                       const SheetOptions& options) {

@@ -1,13 +1,14 @@
 #include "sheet/spacing.h"
 
 #include <algorithm>
-#include <cmath>
+
+#include "base/arithmetic.h"
 
 namespace fretloom::sheet {
 
 double spring_width(const Rational& duration, const Rational& shortest, double width_of_shortest) {
   const double ratio = (duration / shortest).to_double();
-  return width_of_shortest * std::max(0.6, 1 + 0.5 * std::log2(ratio));
+  return width_of_shortest * std::max(0.6, 1 + 0.5 * log2_of(ratio));
 }
 
 double width_at(const std::vector<Gap>& gaps, double force) {

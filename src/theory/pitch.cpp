@@ -1,8 +1,8 @@
 #include "theory/pitch.h"
 
 #include <array>
-#include <cmath>
 
+#include "base/arithmetic.h"
 #include "base/rational.h"
 #include "base/text.h"
 
@@ -50,7 +50,7 @@ int PitchClass::semitones() const { return k_letter_semitones[static_cast<std::s
 
 std::string PitchClass::name() const { return k_letters[static_cast<std::size_t>(letter)] + accidentals(alter); }
 
-Hertz frequency(int midi) { return Hertz(440.0 * std::exp2((midi - 69) / 12.0)); }
+Hertz frequency(int midi) { return Hertz(440.0 * exp2_of((midi - 69) / 12.0)); }
 
 std::string english_note(std::string_view text) {
   std::string note = plain_accidentals(trim(text));
