@@ -25,7 +25,6 @@ packages=(
   libfreetype-dev      # the build: the music font's outlines
   libsndfile1-dev      # sound: audio files
   libebur128-dev       # sound: loudness
-  libpugixml-dev       # MusicXML
   libzip-dev           # compressed MusicXML, packs
   libssl-dev           # hashes
 )
@@ -44,6 +43,7 @@ if [[ "$what" == check ]]; then
     lld-16               # its linker
     clang-tidy-16        # lint
     clang-format-14      # layout of the source
+    libpugixml-dev       # MusicXML read back
     libkissfft-dev       # spectra in the sound tests
     python3-mido midicsv # MIDI files read by strangers
     libxml2-utils unzip  # MusicXML against its schema; its compressed form

@@ -133,47 +133,31 @@ class DocumentWriter {
         speed_(speed) {}
 
   std::string write() {
-    pugi::xml_document document;
-    const pugi::xml_node top = document.root();
-    const pugi::xml_node declaration = document.append_child(pugi::node_declaration);
-    add_attribute(declaration, "version", "1.0");
-    add_attribute(declaration, "encoding", "UTF-8");
-    document.append_child(pugi::node_doctype)
-        .set_value(
-            "score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" "
-            "\"http://www.musicxml.org/dtds/partwise.dtd\"");
-    const pugi::xml_node root = add_element(top, "score-partwise");
+    XmlElement root{"score-partwise", {}, {}, {}};
     add_attribute(root, "version", "4.0");
     write_header(root);
-    part_ = add_element(root, "part");
-    add_attribute(part_, "id", "P1");
+    part_ = &add_element(root, "part");
+    add_attribute(*part_, "id", "P1");
     for (std::size_t i = 0; i < passages_.size(); ++i) write_passage(i);
-    if (passages_.empty()) add_attribute(add_element(part_, "measure"), "number", "1");
-    return text_of(document);
+    if (passages_.empty()) add_attribute(add_element(*part_, "measure"), "number", "1");
+    return write_xml(root,
+                     "score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" "
+                     "\"http://www.musicxml.org/dtds/partwise.dtd\"");
   }
 
  private:
-  static std::string text_of(const pugi::xml_document& document) {
-    struct Text : pugi::xml_writer {
-      std::string bytes;
-      void write(const void* data, std::size_t size) override { bytes.append(static_cast<const char*>(data), size); }
-    } text;
-    document.save(text, "  ", pugi::format_default, pugi::encoding_utf8);
-    return std::move(text.bytes);
-  }
-
-  void write_header(pugi::xml_node root) const {
+  void write_header(XmlElement& root) const {
     const Prose& prose = handout_.prose;
     add_element(add_element(root, "work"), "work-title", prose.title);
-    const pugi::xml_node identification = add_element(root, "identification");
+    XmlElement& identification = add_element(root, "identification");
     if (!prose.author.empty()) add_attribute(add_element(identification, "creator", prose.author), "type", "composer");
     for (const std::string& rights : {prose.copyright, prose.licence}) {
       if (!rights.empty()) add_element(identification, "rights", rights);
     }
-    const pugi::xml_node encoding = add_element(identification, "encoding");
+    XmlElement& encoding = add_element(identification, "encoding");
     add_element(encoding, "software", "Fretloom");
     for (const char* element : {"accidental", "beam"}) {
-      const pugi::xml_node supports = add_element(encoding, "supports");
+      XmlElement& supports = add_element(encoding, "supports");
       add_attribute(supports, "element", element);
       add_attribute(supports, "type", "yes");
     }
@@ -185,17 +169,17 @@ class DocumentWriter {
     write_part_list(root);
   }
 
-  void write_part_list(pugi::xml_node root) const {
-    const pugi::xml_node part = add_element(add_element(root, "part-list"), "score-part");
+  void write_part_list(XmlElement& root) const {
+    XmlElement& part = add_element(add_element(root, "part-list"), "score-part");
     add_attribute(part, "id", "P1");
     add_element(part, "part-name", part_name(instruments_));
     for (std::size_t i = 0; i < instruments_.size(); ++i) {
-      const pugi::xml_node instrument = add_element(part, "score-instrument");
+      XmlElement& instrument = add_element(part, "score-instrument");
       add_attribute(instrument, "id", instrument_id(i));
       add_element(instrument, "instrument-name", instruments_[i].name());
     }
     for (std::size_t i = 0; i < instruments_.size(); ++i) {
-      const pugi::xml_node midi = add_element(part, "midi-instrument");
+      XmlElement& midi = add_element(part, "midi-instrument");
       add_attribute(midi, "id", instrument_id(i));
       add_element(midi, "midi-channel", static_cast<std::int64_t>(i + 1));
       add_element(midi, "midi-program", instruments_[i].midi_program() + 1);  // the standard counts from 1
@@ -215,7 +199,7 @@ class DocumentWriter {
     const std::string instrument = id_for_notes(passage.idea().instrument);
     for (const RhythmBar& bar : passage.rhythm.bars) {
       const bool opens = &bar == &passage.rhythm.bars.front();
-      const pugi::xml_node measure = add_element(part_, "measure");
+      XmlElement& measure = add_element(*part_, "measure");
       write_number(measure, bar);
       if (opens) {
         if (index > 0) add_attribute(add_element(measure, "print"), "new-system", "yes");
@@ -227,7 +211,7 @@ class DocumentWriter {
     }
   }
 
-  void write_number(pugi::xml_node measure, const RhythmBar& bar) {
+  void write_number(XmlElement& measure, const RhythmBar& bar) {
     if (bar.number <= 0) {
       add_attribute(measure, "number", pick_ups_ == 0 ? "0" : "X" + std::to_string(pick_ups_));
       add_attribute(measure, "implicit", "yes");
@@ -239,16 +223,16 @@ class DocumentWriter {
     if (bar.number != measures_) add_attribute(measure, "text", std::to_string(bar.number));
   }
 
-  void write_attributes(pugi::xml_node measure, std::size_t index) const {
+  void write_attributes(XmlElement& measure, std::size_t index) const {
     const IdeaSheet& idea = passages_[index].idea();
     const IdeaSheet* before = idea_before(index);
-    const pugi::xml_node attributes = add_element(measure, "attributes");
+    XmlElement& attributes = add_element(measure, "attributes");
     if (before == nullptr) add_element(attributes, "divisions", divisions_);
     if (before == nullptr || key_signature(before->key) != key_signature(idea.key) ||
         mode_of(before->key) != mode_of(idea.key))
       write_key(attributes, idea.key);
     if (before == nullptr || before->meter != idea.meter) {
-      const pugi::xml_node time = add_element(attributes, "time");
+      XmlElement& time = add_element(attributes, "time");
       add_element(time, "beats", numerator_text(idea.meter));
       add_element(time, "beat-type", idea.meter.denominator);
     }
@@ -261,7 +245,7 @@ class DocumentWriter {
     if (before == nullptr) write_clef(attributes, 2, "TAB", 5, 0);
     if (before == nullptr || !same_strings(before->instrument, idea.instrument))
       write_strings(attributes, idea.instrument.neck);
-    if (!attributes.first_child()) measure.remove_child(attributes);
+    drop_last_if_empty(measure);
   }
 
   /// The idea of the passage before; nothing at the document's start.
@@ -269,27 +253,27 @@ class DocumentWriter {
     return index > 0 ? &passages_[index - 1].idea() : nullptr;
   }
 
-  static void write_key(pugi::xml_node attributes, const Key& key) {
-    const pugi::xml_node node = add_element(attributes, "key");
+  static void write_key(XmlElement& attributes, const Key& key) {
+    XmlElement& node = add_element(attributes, "key");
     add_element(node, "fifths", key_signature(key));
     if (const std::string_view mode = mode_of(key); !mode.empty()) add_element(node, "mode", mode);
   }
 
-  static void write_clef(pugi::xml_node attributes, int staff, std::string_view sign, int line, int octaves) {
-    const pugi::xml_node clef = add_element(attributes, "clef");
+  static void write_clef(XmlElement& attributes, int staff, std::string_view sign, int line, int octaves) {
+    XmlElement& clef = add_element(attributes, "clef");
     add_attribute(clef, "number", std::to_string(staff));
     add_element(clef, "sign", sign);
     add_element(clef, "line", line);
     if (octaves != 0) add_element(clef, "clef-octave-change", octaves);
   }
 
-  static void write_strings(pugi::xml_node attributes, const Neck& neck) {
-    const pugi::xml_node details = add_element(attributes, "staff-details");
+  static void write_strings(XmlElement& attributes, const Neck& neck) {
+    XmlElement& details = add_element(attributes, "staff-details");
     add_attribute(details, "number", "2");
     add_element(details, "staff-lines", neck.strings());
     int line = 0;
     for (const SpelledPitch& open : neck.tuning.open) {
-      const pugi::xml_node tuning = add_element(details, "staff-tuning");
+      XmlElement& tuning = add_element(details, "staff-tuning");
       add_attribute(tuning, "line", std::to_string(++line));
       add_step(tuning, "tuning", open.pitch_class);
       add_element(tuning, "tuning-octave", open.octave);
@@ -298,21 +282,20 @@ class DocumentWriter {
   }
 
   /// A direction above the upper staff; its direction-type is returned.
-  static pugi::xml_node add_direction(pugi::xml_node measure) {
-    const pugi::xml_node direction = add_element(measure, "direction");
+  static XmlElement& add_direction(XmlElement& measure) {
+    XmlElement& direction = add_element(measure, "direction");
     add_attribute(direction, "placement", "above");
-    const pugi::xml_node type = add_element(direction, "direction-type");
+    XmlElement& type = add_element(direction, "direction-type");
     add_element(direction, "staff", 1);
     return type;
   }
 
-  void write_directions(pugi::xml_node measure, std::size_t index) const {
+  void write_directions(XmlElement& measure, std::size_t index) const {
     const XmlPassage& passage = passages_[index];
     const IdeaSheet& idea = passage.idea();
     if (passage.feel.is_first()) add_element(add_direction(measure), "rehearsal", std::to_string(idea.number));
     const std::string feel = counted(static_cast<std::size_t>(passage.score().notes_per_beat), "note") + " a beat";
-    const pugi::xml_node name =
-        add_element(add_direction(measure), "words", idea.name.empty() ? feel : idea.name + ", " + feel);
+    XmlElement& name = add_element(add_direction(measure), "words", idea.name.empty() ? feel : idea.name + ", " + feel);
     add_attribute(name, "font-weight", "bold");
     if (!idea.rule.text.empty()) add_element(add_direction(measure), "words", "Rule: " + idea.rule.text);
     const IdeaSheet* before = idea_before(index);
@@ -325,21 +308,21 @@ class DocumentWriter {
   }
 
   /// The metronome counts beats, sound tempo quarter notes (the standard's "sound").
-  void write_tempo(pugi::xml_node measure, const IdeaSheet& idea) const {
+  void write_tempo(XmlElement& measure, const IdeaSheet& idea) const {
     const Meter& meter = idea.meter;
     const Rational& bpm = bpm_of(idea);
-    const pugi::xml_node type = add_direction(measure);
-    const pugi::xml_node metronome = add_element(type, "metronome");
+    XmlElement& type = add_direction(measure);
+    XmlElement& metronome = add_element(type, "metronome");
     const int unit = meter.is_compound() ? meter.denominator / 2 : meter.denominator;
     add_element(metronome, "beat-unit", unit == 2 ? "half" : unit == 4 ? "quarter" : unit == 8 ? "eighth" : "16th");
     if (meter.is_compound()) add_element(metronome, "beat-unit-dot");
     add_element(metronome, "per-minute", number_text(bpm.to_double()));
-    add_attribute(add_element(type.parent(), "sound"), "tempo",
+    add_attribute(add_element(measure.children.back(), "sound"), "tempo",
                   number_text((bpm * meter.beat_value() * Rational(4)).to_double()));
   }
 
-  static void write_bar_line(pugi::xml_node measure, bool last) {
-    const pugi::xml_node line = add_element(measure, "barline");
+  static void write_bar_line(XmlElement& measure, bool last) {
+    XmlElement& line = add_element(measure, "barline");
     add_attribute(line, "location", "right");
     add_element(line, "bar-style", last ? "light-heavy" : "light-light");
   }
@@ -349,8 +332,8 @@ class DocumentWriter {
   std::vector<Instrument> instruments_;
   std::int64_t divisions_;
   MusicXmlSpeed speed_;
-  pugi::xml_node part_;
-  std::int64_t measures_ = 0;  ///< numbered so far
+  XmlElement* part_ = nullptr;  ///< within the document that write() builds
+  std::int64_t measures_ = 0;   ///< numbered so far
   std::int64_t pick_ups_ = 0;
 };
 

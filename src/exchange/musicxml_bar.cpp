@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
 #include <optional>
 
 #include "base/text.h"
@@ -35,7 +36,7 @@ std::string_view type_of(const Rational& value) {
 
 class BarWriter {
  public:
-  BarWriter(pugi::xml_node measure, const FeelRef& feel, const RhythmBar& bar, std::int64_t divisions,
+  BarWriter(XmlElement& measure, const FeelRef& feel, const RhythmBar& bar, std::int64_t divisions,
             const std::string& instrument)
       : measure_(measure),
         idea_(*feel.idea),
@@ -88,7 +89,7 @@ class BarWriter {
 
   /// `offset`: divisions after the note before which it is written.
   void write_chord(const Chord& chord, std::int64_t offset) {
-    const pugi::xml_node harmony = add_element(measure_, "harmony");
+    XmlElement& harmony = add_element(measure_, "harmony");
     add_attribute(harmony, "placement", "above");
     add_step(add_element(harmony, "root"), "root", chord.root);
     const MusicXmlKind kind = musicxml_kind(chord);
@@ -100,8 +101,8 @@ class BarWriter {
   }
 
   /// Not printed: the kind's text is the whole symbol.
-  static void write_degree(pugi::xml_node harmony, const MusicXmlDegree& degree) {
-    const pugi::xml_node node = add_element(harmony, "degree");
+  static void write_degree(XmlElement& harmony, const MusicXmlDegree& degree) {
+    XmlElement& node = add_element(harmony, "degree");
     add_attribute(node, "print-object", "no");
     add_element(node, "degree-value", degree.value);
     add_element(node, "degree-alter", degree.alter);
@@ -110,14 +111,14 @@ class BarWriter {
 
   void write_event(int index, const RhythmEvent& event, StaffKind staff) {
     const bool tab = staff == StaffKind::tab;
-    const pugi::xml_node note = add_element(measure_, "note");
+    XmlElement& note = add_element(measure_, "note");
     if (event.is_rest()) {
       // Tablature shows no rests (common practice).
       if (tab) add_attribute(note, "print-object", "no");
-      const pugi::xml_node rest = add_element(note, "rest");
+      XmlElement& rest = add_element(note, "rest");
       if (event.full_bar) add_attribute(rest, "measure", "yes");
     } else {
-      const pugi::xml_node pitch = add_element(note, "pitch");
+      XmlElement& pitch = add_element(note, "pitch");
       add_step(pitch, "", note_of(event).pitch.pitch_class);
       add_element(pitch, "octave", note_of(event).pitch.octave);
     }
@@ -139,7 +140,7 @@ class BarWriter {
   }
 
   /// A sign holds for its staff position to the bar's end; a tied note needs none.
-  void write_accidental(pugi::xml_node note, const RhythmEvent& event) {
+  void write_accidental(XmlElement& note, const RhythmEvent& event) {
     const SpelledPitch& pitch = note_of(event).pitch;
     const auto [held, is_new] =
         altered_.try_emplace(pitch.diatonic(), signature_alter(fifths_, pitch.pitch_class.letter));
@@ -157,14 +158,14 @@ class BarWriter {
     return type_of(idea_.meter.beat_value() / Rational(tuplet.ratio.normal));
   }
 
-  void write_time_modification(pugi::xml_node note, const TupletGroup& tuplet) const {
-    const pugi::xml_node node = add_element(note, "time-modification");
+  void write_time_modification(XmlElement& note, const TupletGroup& tuplet) const {
+    XmlElement& node = add_element(note, "time-modification");
     add_element(node, "actual-notes", tuplet.ratio.actual);
     add_element(node, "normal-notes", tuplet.ratio.normal);
     add_element(node, "normal-type", normal_type(tuplet));
   }
 
-  void write_beams(pugi::xml_node note, int index, const RhythmEvent& event) const {
+  void write_beams(XmlElement& note, int index, const RhythmEvent& event) const {
     const BeamGroup& beam = bar_.beams[static_cast<std::size_t>(event.beam)];
     const auto at =
         static_cast<std::size_t>(std::find(beam.events.begin(), beam.events.end(), index) - beam.events.begin());
@@ -190,8 +191,8 @@ class BarWriter {
     return !((event.onset.value - bar_.origin.value) / (event.duration.value * Rational(2))).is_whole();
   }
 
-  void write_notations(pugi::xml_node note, int index, const RhythmEvent& event, StaffKind staff) const {
-    const pugi::xml_node notations = add_element(note, "notations");
+  void write_notations(XmlElement& note, int index, const RhythmEvent& event, StaffKind staff) const {
+    XmlElement& notations = add_element(note, "notations");
     if (event.tie_in) add_attribute(add_element(notations, "tied"), "type", "stop");
     if (event.tie_out) add_attribute(add_element(notations, "tied"), "type", "start");
     if (!event.is_rest()) write_slurs(notations, event);
@@ -201,12 +202,12 @@ class BarWriter {
       if (staff == StaffKind::notation && !event.tie_in && note_of(event).accent)
         add_element(add_element(notations, "articulations"), "accent");
     }
-    if (!notations.first_child()) note.remove_child(notations);
+    drop_last_if_empty(note);
   }
 
   /// One slur over a run of slurred notes, from the first head of the note it hangs on; a slide's line
   /// leaves the last head.
-  void write_slurs(pugi::xml_node notations, const RhythmEvent& event) const {
+  void write_slurs(XmlElement& notations, const RhythmEvent& event) const {
     const ScoreNote& note = note_of(event);
     const ScoreNote* next = slurred_next(event);
     const bool hangs = note.attack != Attack::pick && event.note > 0;
@@ -216,22 +217,22 @@ class BarWriter {
     if (!event.tie_out && next != nullptr && next->attack == Attack::slide) add_spanner(notations, "slide", "start");
   }
 
-  static pugi::xml_node add_spanner(pugi::xml_node parent, const char* name, std::string_view type) {
-    const pugi::xml_node node = add_element(parent, name);
+  static XmlElement& add_spanner(XmlElement& parent, std::string_view name, std::string_view type) {
+    XmlElement& node = add_element(parent, name);
     add_attribute(node, "type", type);
     add_attribute(node, "number", "1");
     return node;
   }
 
-  void write_tuplet(pugi::xml_node notations, int index, const TupletGroup& tuplet, StaffKind staff) const {
+  void write_tuplet(XmlElement& notations, int index, const TupletGroup& tuplet, StaffKind staff) const {
     const bool tab = staff == StaffKind::tab;
     if (index == tuplet.first) {
-      const pugi::xml_node node = add_spanner(notations, "tuplet", "start");
+      XmlElement& node = add_spanner(notations, "tuplet", "start");
       add_attribute(node, "bracket", tuplet.bracket && !tab ? "yes" : "no");
       if (tab) add_attribute(node, "show-number", "none");
       for (const auto& [name, number] :
            {std::pair("tuplet-actual", tuplet.ratio.actual), std::pair("tuplet-normal", tuplet.ratio.normal)}) {
-        const pugi::xml_node portion = add_element(node, name);
+        XmlElement& portion = add_element(node, name);
         add_element(portion, "tuplet-number", number);
         add_element(portion, "tuplet-type", normal_type(tuplet));
       }
@@ -239,9 +240,9 @@ class BarWriter {
     if (index == tuplet.last) add_spanner(notations, "tuplet", "stop");
   }
 
-  void write_technical(pugi::xml_node notations, const RhythmEvent& event, StaffKind staff) const {
+  void write_technical(XmlElement& notations, const RhythmEvent& event, StaffKind staff) const {
     const ScoreNote& note = note_of(event);
-    const pugi::xml_node technical = add_element(notations, "technical");
+    XmlElement& technical = add_element(notations, "technical");
     if (staff == StaffKind::tab) {
       add_element(technical, "string", note.string);
       add_element(technical, "fret", note.fret);
@@ -253,16 +254,16 @@ class BarWriter {
       if (event.note > 0) write_slurred_attack(technical, note.attack, "stop");
       if (const ScoreNote* next = slurred_next(event)) write_slurred_attack(technical, next->attack, "start");
     }
-    if (!technical.first_child()) notations.remove_child(technical);
+    drop_last_if_empty(notations);
   }
 
-  static void write_slurred_attack(pugi::xml_node technical, Attack attack, std::string_view type) {
+  static void write_slurred_attack(XmlElement& technical, Attack attack, std::string_view type) {
     if (attack != Attack::hammer && attack != Attack::pull) return;
-    const pugi::xml_node node = add_spanner(technical, attack == Attack::hammer ? "hammer-on" : "pull-off", type);
-    if (type == "start") node.text().set(attack == Attack::hammer ? "H" : "P");
+    XmlElement& node = add_spanner(technical, attack == Attack::hammer ? "hammer-on" : "pull-off", type);
+    if (type == "start") node.text = attack == Attack::hammer ? "H" : "P";
   }
 
-  pugi::xml_node measure_;
+  XmlElement& measure_;
   const IdeaSheet& idea_;
   const Score& score_;
   const RhythmBar& bar_;
@@ -275,33 +276,17 @@ class BarWriter {
 
 }  // namespace
 
-pugi::xml_node add_element(pugi::xml_node parent, const char* name) { return parent.append_child(name); }
-
-pugi::xml_node add_element(pugi::xml_node parent, const char* name, std::string_view text) {
-  pugi::xml_node node = parent.append_child(name);
-  node.text().set(xml_text(text).c_str());
-  return node;
-}
-
-pugi::xml_node add_element(pugi::xml_node parent, const char* name, std::int64_t value) {
-  return add_element(parent, name, std::to_string(value));
-}
-
-void add_attribute(pugi::xml_node node, const char* name, std::string_view value) {
-  node.append_attribute(name).set_value(xml_text(value).c_str());
-}
-
-void add_step(pugi::xml_node parent, const std::string& prefix, const PitchClass& pitch_class) {
+void add_step(XmlElement& parent, const std::string& prefix, const PitchClass& pitch_class) {
   const std::string front = prefix.empty() ? "" : prefix + "-";
-  add_element(parent, (front + "step").c_str(), std::string_view(&"CDEFGAB"[pitch_class.letter], 1));
-  if (pitch_class.alter != 0) add_element(parent, (front + "alter").c_str(), pitch_class.alter);
+  add_element(parent, front + "step", std::string_view(&"CDEFGAB"[pitch_class.letter], 1));
+  if (pitch_class.alter != 0) add_element(parent, front + "alter", pitch_class.alter);
 }
 
 std::int64_t in_divisions(const Beats& duration, const Meter& meter, std::int64_t divisions) {
   return (duration.value * meter.beat_value() * Rational(4 * divisions)).round_half_up();
 }
 
-void add_bar(pugi::xml_node measure, const FeelRef& feel, const RhythmBar& bar, std::int64_t divisions,
+void add_bar(XmlElement& measure, const FeelRef& feel, const RhythmBar& bar, std::int64_t divisions,
              const std::string& instrument) {
   BarWriter(measure, feel, bar, divisions, instrument).write();
 }
