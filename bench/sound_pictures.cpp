@@ -11,7 +11,7 @@
 #include <string>
 
 #include "sound/kernel/voice.h"
-#include "sound/render.h"
+#include "play/render.h"
 #include "sound/signal.h"
 
 namespace fretloom {

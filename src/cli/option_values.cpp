@@ -3,7 +3,7 @@
 #include <charconv>
 #include <cmath>
 
-#include "sound/timeline.h"
+#include "play/timeline.h"
 
 namespace fretloom {
 

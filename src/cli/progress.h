@@ -3,7 +3,7 @@
 #include <chrono>
 #include <string>
 
-#include "sound/render.h"
+#include "play/render.h"
 
 namespace fretloom {
 

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "sound/audio.h"
+#include "play/audio.h"
 
 namespace fretloom {
 

@@ -12,8 +12,8 @@
 #include "base/result.h"
 #include "score/handout.h"
 #include "sound/audio_file.h"
-#include "sound/render.h"
-#include "sound/timeline.h"
+#include "play/render.h"
+#include "play/timeline.h"
 
 namespace fretloom {
 

@@ -5,7 +5,7 @@
 
 #include "base/result.h"
 #include "base/units.h"
-#include "sound/audio.h"
+#include "play/audio.h"
 
 namespace fretloom {
 

@@ -52,7 +52,7 @@ std::set<std::string> read_knows(const std::string& room, const std::string& cel
     if (word == "all above") {
       for (const auto& [above, ignored] : plan.states) knows.insert(above);
     } else {
-      if (!plan.states.contains(word.substr(0, word.find('/'))))
+      if (!plan.states.contains(word) && !plan.states.contains(word.substr(0, word.find('/'))))
         plan.complaints.push_back(room + " may know " + word + ", which has no row above");
       knows.insert(word);
     }
@@ -156,12 +156,21 @@ bool is_reached(const std::set<std::string>& reached, const std::string& file) {
   return false;
 }
 
+/// The room that a file belongs to: the innermost of its folders that has a row, else the outermost.
+std::string room_of(const std::string& path, const Edges& rows) {
+  for (std::size_t slash = path.rfind('/'); slash != std::string::npos && slash > 0;
+       slash = path.rfind('/', slash - 1)) {
+    if (rows.contains(path.substr(0, slash))) return path.substr(0, slash);
+  }
+  return path.substr(0, path.find('/'));
+}
+
 /// Every #include "..." of src must name a file of a room that the including room's row reaches.
 Complaints check_includes(const Tree& tree, const Edges& rows) {
   const std::regex include(R"re((?:^|\n)[ \t]*#[ \t]*include[ \t]*"([^"\n]*)")re");
   Complaints complaints;
   for (const auto& [path, text] : tree) {
-    const std::string room = path.substr(0, path.find('/'));
+    const std::string room = room_of(path, rows);
     if (!rows.contains(room)) {
       complaints.push_back(path + " belongs to no room");
       continue;
@@ -238,8 +247,8 @@ std::optional<std::string> machine_trace(const std::string& text) {
 
 std::set<std::string> folders_of(const fs::path& src) {
   std::set<std::string> folders;
-  for (const auto& entry : fs::directory_iterator(src)) {
-    if (entry.is_directory()) folders.insert(entry.path().filename().string());
+  for (const auto& entry : fs::recursive_directory_iterator(src)) {
+    if (entry.is_directory()) folders.insert(fs::relative(entry.path(), src).generic_string());
   }
   return folders;
 }
@@ -332,6 +341,11 @@ TEST(House, ReportsAnUpwardInclude) {
   const Edges plan = read_plan(k_made_up_table).knows;
   EXPECT_EQ(check_includes({{"engine/e.cpp", "#include \"sound/kernel/v.h\"\n#include \"sound/r.h\"\n"}}, plan),
             Complaints{"engine/e.cpp includes sound/r.h"});
+  const Edges inner = {{"sound/kernel", {}}, {"sound", {"sound/kernel"}}};
+  EXPECT_EQ(check_includes({{"sound/kernel/v.cpp", "#include \"sound/kernel/v.h\"\n#include \"sound/r.h\"\n"},
+                            {"sound/r.cpp", "#include \"sound/kernel/v.h\"\n#include \"sound/r.h\"\n"}},
+                           inner),
+            Complaints{"sound/kernel/v.cpp includes sound/r.h"});
 }
 
 TEST(House, HasTheFoldersOfItsTable) {

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "sound/render.h"
+#include "play/render.h"
 #include "sound/signal.h"
 
 namespace fretloom {

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "score/handout.h"
-#include "sound/audio.h"
+#include "play/audio.h"
 #include "sound/kernel/plucked_string.h"
 
 namespace fretloom::signal {

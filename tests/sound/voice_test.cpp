@@ -8,7 +8,7 @@
 #include <memory>
 
 #include "sound/kernel/math.h"
-#include "sound/render.h"
+#include "play/render.h"
 #include "sound/signal.h"
 
 namespace fretloom {

@@ -9,7 +9,7 @@
 #include "outside.h"
 #include "sound/kernel/voice.h"
 #include "sound/signal.h"
-#include "sound/timeline.h"
+#include "play/timeline.h"
 
 namespace fretloom {
 namespace {

@@ -7,9 +7,9 @@
 #include <string_view>
 
 #include "base/result.h"
+#include "play/audio.h"
+#include "play/timeline.h"
 #include "score/instrument.h"
-#include "sound/audio.h"
-#include "sound/timeline.h"
 
 namespace fretloom {
 

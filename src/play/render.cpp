@@ -1,4 +1,4 @@
-#include "sound/render.h"
+#include "play/render.h"
 
 #include <algorithm>
 #include <memory>

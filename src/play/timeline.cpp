@@ -1,4 +1,4 @@
-#include "sound/timeline.h"
+#include "play/timeline.h"
 
 #include <algorithm>
 #include <array>
@@ -6,9 +6,9 @@
 
 #include "base/text.h"
 #include "neck/tuning.h"
+#include "play/audio.h"
 #include "score/ladder.h"
 #include "score/limits.h"
-#include "sound/audio.h"
 
 namespace fretloom {
 namespace {

@@ -1,4 +1,4 @@
-#include "sound/timeline.h"
+#include "play/timeline.h"
 
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
