@@ -162,7 +162,7 @@ class DocumentWriter {
       add_attribute(supports, "type", "yes");
     }
     if (!prose.version.empty()) {
-      const pugi::xml_node field =
+      XmlElement& field =
           add_element(add_element(identification, "miscellaneous"), "miscellaneous-field", prose.version);
       add_attribute(field, "name", "version");
     }
