@@ -9,6 +9,7 @@
 #include <memory>
 
 #include "base/text.h"
+#include "sheet/outline_bytes.h"
 
 namespace fretloom::draw {
 
@@ -32,7 +33,10 @@ struct Collector {
   Point at;
 
   [[nodiscard]] Point place(const FT_Vector* v) const {
-    return {static_cast<double>(v->x) * scale + shift, static_cast<double>(v->y) * scale - drop};
+    return on_grid(static_cast<double>(v->x) * scale + shift, static_cast<double>(v->y) * scale - drop);
+  }
+  [[nodiscard]] static Point on_grid(double x, double y) {
+    return {sheet::on_outline_grid(x), sheet::on_outline_grid(y)};
   }
   void close() {
     if (!steps.empty()) steps.push_back({OutlineStep::Kind::close, {}, {}, {}});
@@ -58,8 +62,8 @@ int on_conic(const FT_Vector* control, const FT_Vector* to, void* user) {
   auto& c = *static_cast<Collector*>(user);
   const Point q = c.place(control);
   const Point end = c.place(to);
-  const Point a{c.at.x + 2.0 / 3.0 * (q.x - c.at.x), c.at.y + 2.0 / 3.0 * (q.y - c.at.y)};
-  const Point b{end.x + 2.0 / 3.0 * (q.x - end.x), end.y + 2.0 / 3.0 * (q.y - end.y)};
+  const Point a = Collector::on_grid(c.at.x + 2.0 / 3.0 * (q.x - c.at.x), c.at.y + 2.0 / 3.0 * (q.y - c.at.y));
+  const Point b = Collector::on_grid(end.x + 2.0 / 3.0 * (q.x - end.x), end.y + 2.0 / 3.0 * (q.y - end.y));
   c.steps.push_back({OutlineStep::Kind::curve, a, b, end});
   c.at = end;
   return 0;
@@ -91,9 +95,9 @@ GlyphOutline read_glyph(FT_Face face, const sheet::SymbolRow& row) {
   const FT_Vector high{box.xMax, box.yMax};
   const Point sw = collector.place(&low);
   const Point ne = collector.place(&high);
-  glyph.box = {sw.x, -ne.y, ne.x, -sw.y};
+  glyph.box = {sw.x, 0.0 - ne.y, ne.x, 0.0 - sw.y};  // no side is -0
   const double advance = static_cast<double>(face->glyph->advance.x) * collector.scale;
-  glyph.advance = advance > 0 ? advance : ne.x + std::max(0.0, sw.x);
+  glyph.advance = sheet::on_outline_grid(advance > 0 ? advance : ne.x + std::max(0.0, sw.x));
   return glyph;
 }
 
