@@ -216,12 +216,13 @@ TEST(Plan, PrintsWithinEightyColumnsWhateverTheTitles) {
   handout.prose.title = "Line\nbreak \"quoted\" </script> \xF0\x9F\x8E\xB8 / \xD7\xA9\xD7\x9C\xD7\x95\xD7\x9D";
   handout.ideas[0].name = std::string(30, 'x') + " " + std::string(40, 'y') + "\r\n[ ] 99 min";
   handout.ideas[1].name = "";
+  handout.ideas[1].rule.text = "1 2";
   const auto plan = make_plan(handout, {.days = 4});
   const std::string text = plan_text(*plan, handout);
   EXPECT_LE(widest_line(text), 80U);
   EXPECT_EQ(text.find("\n[ ] 99 min"), std::string::npos);
   EXPECT_EQ(text.find('\r'), std::string::npos);
-  EXPECT_NE(text.find("Idea 2, 4 notes a beat, at 60"), std::string::npos);
+  EXPECT_NE(text.find("1 2, 4 notes a beat, at 60"), std::string::npos);
   EXPECT_NE(text.find("NIOSH"), std::string::npos);
   EXPECT_NE(text.find("nobody has to reach them all"), std::string::npos) << text;
 }

@@ -125,7 +125,7 @@ ending = "none"
 TEST(Texts, IdeasKeepTheirNumberInTheLesson) {
   const Told lesson = told("title = \"T\"\nkey = \"E\"\n[[idea]]\ncell = \"x\"\n[[idea]]\ncell = \"1 2\"\n");
   ASSERT_EQ(lesson.handout.ideas.size(), 1U);
-  EXPECT_NE(description_text(lesson.handout, lesson.sentences).find("\n2.\n"), std::string::npos);
+  EXPECT_NE(description_text(lesson.handout, lesson.sentences).find("\n2. 1 2\n"), std::string::npos);
   EXPECT_TRUE(has(missing_facts(lesson.handout), "missing-name", "idea[2].name"));
 }
 

@@ -149,7 +149,7 @@ TEST(Chapters, DemosFollowOneAnotherInWholeFrames) {
   Handout bare = handout;
   bare.ideas[0].name.clear();
   const std::vector<DemoLength> nameless = {{of(bare, 0, 0), Rational(60), k_rate}};
-  EXPECT_TRUE(demo_chapters(nameless, k_rate)[0].title.starts_with("Idea 1, 4 notes"));
+  EXPECT_TRUE(demo_chapters(nameless, k_rate)[0].title.starts_with("1 3 2 3 + 2 1, 4 notes"));
   EXPECT_TRUE(demo_chapters({}, k_rate).empty());
 }
 
