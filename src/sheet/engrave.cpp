@@ -7,6 +7,7 @@
 #include "sheet/feel_block.h"
 #include "sheet/headings.h"
 #include "sheet/idea_block.h"
+#include "sheet/loom_block.h"
 #include "sheet/number.h"
 #include "sheet/pages.h"
 #include "sheet/passage.h"
@@ -106,6 +107,7 @@ class Engraver {
       if (!chosen(index, at.feel) || !drawable(at)) continue;
       const std::size_t before = blocks_.size();
       if (prose && !headed) add_idea_blocks(at, sentences);
+      if (!headed) add_loom(at);
       const std::string ending = f < sentences.endings.size() ? sentences.endings[f] : "";
       if (prose) add(feel_block(idea, *at.score, ending, options_, font_, width_));
       if (prose && !headed) blocks_.back().break_cost = k_first_break_cost;
@@ -126,6 +128,11 @@ class Engraver {
     std::vector<Block> blocks = idea_blocks(*at.idea, *at.score, sentences, options_, font_, width_);
     if (first) blocks.front().gap = k_first_gap;
     for (Block& block : blocks) add(std::move(block));
+  }
+  void add_loom(const ScoreAt& at) {
+    if (options_.paper.is_strip()) return;
+    const int passage = static_cast<int>(out_.scene.passages.size());  // that the music below will have
+    for (Block& block : loom_blocks(*at.idea, *at.score, passage, options_, font_, width_)) add(std::move(block));
   }
 
   bool add_passage(const std::vector<ScoreAt>& scores, const std::string& id) {

@@ -46,6 +46,11 @@ Result<Paper> parse_paper(std::string_view text) {
                '"' + std::string(text) + "\" is not a paper size; write a4, letter, strip or screen", "a4"};
 }
 
+double smallest_text(const SheetOptions& options) {
+  const Millimetres size = options.paper.is_screen() ? pixels(k_least_digits) : Millimetres(7 * k_point);
+  return size.value / options.staff_space.value;
+}
+
 Result<Logo> make_logo(std::string bytes, const std::string& where) {
   if (bytes.size() > k_max_logo_bytes) {
     return Error{ErrorKind::limit, 0, "the logo " + where + " is larger than " + byte_text(k_max_logo_bytes),

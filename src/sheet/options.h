@@ -149,4 +149,8 @@ inline constexpr std::array k_sheet_switches = {
     SheetSwitch{"code", &SheetOptions::code, "the QR code of the first link"},
 };
 
+/// Em of the smallest text that a reader needs, in staff spaces: 7 pt on paper, 13 pixels on a screen, whatever the
+/// staff's size.
+[[nodiscard]] double smallest_text(const SheetOptions& options);
+
 }  // namespace fretloom::sheet

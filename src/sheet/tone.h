@@ -11,7 +11,8 @@ namespace fretloom::sheet {
 enum class Tone : std::uint8_t {
   ink,
   soft_ink,     ///< words that stand back
-  line,         ///< strings, beats and bars under a drawing
+  line,         ///< beats and frets under a drawing
+  string,       ///< strings under a drawing
   paper,        ///< what lies on ink: a digit in a filled knot, the ground of an open one
   rule_band,    ///< behind the rule's own notes
   again_band,   ///< behind every other repetition of the way out
@@ -37,7 +38,8 @@ struct ToneRow {
 inline constexpr std::array<ToneRow, static_cast<std::size_t>(Tone::count_)> k_tones{{
     {Tone::ink, "ink", 0, "#221D18", "#ECE4D6"},
     {Tone::soft_ink, "soft-ink", 0.3, "#6A6055", "#A79B8B"},
-    {Tone::line, "line", 0.62, "#D8CEBE", "#3A342C"},
+    {Tone::line, "line", 0.72, "#D8CEBE", "#3A342C"},
+    {Tone::string, "string", 0.55, "#8F8678", "#7A7062"},
     {Tone::paper, "paper", 1, "#FBF7EF", "#191612"},
     {Tone::rule_band, "rule-band", 0.87, "#F2E6CB", "#352C18"},
     {Tone::again_band, "again-band", 0.95, "#F7F1E4", "#201C17"},

@@ -36,6 +36,7 @@ Case read_case(const fs::path& path) {
   Case out;
   out.input = text.substr(0, text.find("=== "));
   out.options.prose = false;
+  out.options.loom = false;
   out.options.neck = false;
   for (const std::string_view line : split(out.input, '\n')) {
     const auto parts = words(line);

@@ -418,7 +418,7 @@ RC_GTEST_PROP(Page, ItemsOfANoteLieInTheirBar, ()) {
     for (const SceneItem& item : page.items) {
       const bool crosses = item.mark == Mark::tie || item.mark == Mark::slur || item.mark == Mark::slide ||
                            item.mark == Mark::tab_slur || item.mark == Mark::tab_slide;
-      if (item.note.note < 0 || crosses) continue;
+      if (item.note.note < 0 || item.bar < 0 || crosses) continue;  // a loom has no bars
       const Box box = box_of(item.shape, test::music_font());
       RC_ASSERT((box.left >= spans[item.bar].second - 1e-6 && box.right <= edges[item.bar] + 1e-6));
     }
@@ -699,7 +699,8 @@ TEST(Page, LeftHandedNeckIsTheMirrorImage) {
     std::vector<double> xs;
     const Engraved sheet = engraved(test::demo_handout(), options);
     for (const SceneItem& item : sheet.scene.pages[0].items) {
-      if (const auto* ring = std::get_if<RingShape>(&item.shape)) xs.push_back(ring->centre.x);
+      const auto* ring = std::get_if<RingShape>(&item.shape);
+      if (ring != nullptr && item.mark == Mark::neck) xs.push_back(ring->centre.x);
     }
     return xs;
   };
@@ -943,8 +944,12 @@ TEST(Page, AnIdeaIsCalledByItsNumberInTheLesson) {
   EXPECT_EQ(sheet.scene.bookmarks[1].title, "Idea 3");
   EXPECT_EQ(sheet.scene.passages[1].id, "i3f1");
   EXPECT_EQ(sheet.scene.passages[1].notes[0].idea, 3);
-  const auto said = said_on_page(sheet, sheet.scene.pages.size() - 1);
-  EXPECT_EQ(std::count(said.begin(), said.end(), "Idea 3"), 2) << "heading and etude";
+  std::ptrdiff_t times = 0;
+  for (std::size_t page = 0; page < sheet.scene.pages.size(); ++page) {
+    const auto said = said_on_page(sheet, page);
+    times += std::count(said.begin(), said.end(), "Idea 3");
+  }
+  EXPECT_EQ(times, 2) << "heading and etude";
 }
 
 TEST(Page, IsDescribedForReadersWhoHearIt) {

@@ -139,7 +139,7 @@ TEST(Svg, AScreenHasOnePageOfItsWidth) {
     ASSERT_TRUE(sheet) << sheet.error().what;
     ASSERT_EQ(sheet->scene.pages.size(), 1U);
     const ScenePage& page = sheet->scene.pages[0];
-    EXPECT_NEAR(page.width * 8.5, width, 1e-6);
+    EXPECT_NEAR(page.width * options.staff_space.value / k_pixel.value, width, 1e-6);
     for (const SceneItem& item : page.items) {
       const Box box = box_of(item.shape, test::music_font());
       if (box.empty()) continue;

@@ -1,0 +1,38 @@
+#pragma once
+// Draws a loom (loom.h).
+
+#include <vector>
+
+#include "sheet/loom.h"
+#include "sheet/options.h"
+#include "sheet/scene.h"
+
+namespace fretloom::sheet {
+
+/// Sizes in staff spaces. All of them grow with the digits, which are never smaller than smallest_text(options).
+struct LoomSize {
+  double digit = 1.55;  ///< em of all text
+  double pixel = 0.12;  ///< a thirteenth of it: what the drawings' own measures count
+  double least_unit = 3;
+  double most_unit = 4.8;
+  double names = 3;  ///< room for the strings' names
+};
+[[nodiscard]] LoomSize loom_size(const IdeaSheet& idea, const SheetOptions& options);
+
+/// Units that fit beside each other in a width, at least 1.
+[[nodiscard]] int loom_units(const LoomSize& size, double width);
+
+/// One row of a loom with its own origin, its top left corner at 0, 0.
+struct LoomRowDrawing {
+  std::vector<SceneItem> items;
+  double height = 0;
+};
+
+/// Every row, top down: lanes with the strings' names at the left, thinnest string above; a unit as wide in one row as
+/// in another. The notes' items have NoteRef{passage, index into score.notes}. Precondition: the loom is the score's,
+/// laid with loom_units or fewer.
+[[nodiscard]] std::vector<LoomRowDrawing> draw_loom(const Loom& loom, const IdeaSheet& idea, const Score& score,
+                                                    int passage, double width, const SheetOptions& options,
+                                                    const MusicFont& font);
+
+}  // namespace fretloom::sheet
