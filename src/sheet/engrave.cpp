@@ -1,25 +1,40 @@
 #include "sheet/engrave.h"
 
 #include <algorithm>
+#include <set>
 
 #include "sheet/accessible_text.h"
 #include "sheet/breaking.h"
 #include "sheet/feel_block.h"
 #include "sheet/headings.h"
 #include "sheet/idea_block.h"
+#include "sheet/ladder_block.h"
 #include "sheet/loom_block.h"
 #include "sheet/number.h"
 #include "sheet/pages.h"
 #include "sheet/passage.h"
-#include "sheet/system.h"
+#include "sheet/passage_blocks.h"
+#include "sheet/signs_block.h"
 #include "sheet/title_block.h"
+#include "sheet/vamp_block.h"
 
 namespace fretloom::sheet {
 
 namespace {
 
-constexpr double k_closing_force = 1.5;  // widest that a passage's last line is stretched
-constexpr double k_least_room = 12;      // staff spaces across
+constexpr double k_least_room = 12;  // staff spaces across
+constexpr int k_most_changes = 12;   // of line counts, for pages with one system alone
+
+/// A feel that can be drawn.
+struct Planned {
+  ScoreAt at;
+  int idea = 0;  ///< index into Handout::ideas
+  PassagePlan plan;
+};
+
+bool same_layout(const IdeaSheet& a, const IdeaSheet& b) {
+  return a.layout == b.layout && a.instrument == b.instrument;
+}
 
 class Engraver {
  public:
@@ -28,39 +43,44 @@ class Engraver {
         sentences_(sentences),
         options_(options),
         font_(font),
-        width_(page_size(options).inner_width()) {}
+        scale_(text_scale(options)),
+        words_width_(page_size(options).inner_width() / scale_),
+        music_alone_(options.paper.is_strip() || (!options.prose && !options.only.empty())),
+        whole_(!music_alone_ && options.only.empty()),
+        cover_(whole_ && options.layout == PageLayout::cover && !options.paper.is_screen()) {}
 
   Result<Engraved> run() {
-    Scene& scene = out_.scene;
-    scene.medium = options_.paper.is_screen() ? Medium::screen : Medium::paper;
-    scene.staff_space = options_.staff_space;
-    scene.title = handout_.prose.title.empty() ? "Sheet" : handout_.prose.title;
-    scene.author = handout_.prose.author;
-    scene.description = said_handout(handout_);
-    if (options_.logo) scene.logo_png = options_.logo->png;
-    const bool prose = options_.prose && !options_.paper.is_strip();
-    if (prose) {
-      Block title = title_block(handout_.prose, sentences_.lesson, options_, width_);
-      if (!title.items.empty()) add(std::move(title));
-    }
-    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) add_idea(static_cast<int>(i), prose);
-    if (scene.passages.empty()) return nothing();
-    if (options_.row && !options_.paper.is_strip() && options_.only.empty() && etude_.size() > 1) {
-      add(heading_block("All ideas in a row", options_, width_));
-      add_passage(etude_, "etude");
-    }
-    if (options_.paper.is_strip()) {
-      stack_strips(std::move(blocks_), options_, scene);
-    } else if (options_.paper.is_screen()) {
-      stack_on_screen(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
-    } else {
-      stack_pages(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
-    }
+    plan_feels();
+    if (planned_.empty()) return nothing();
+    describe();
+    if (!music_alone_) add_front();
+    for (std::size_t p = 0; p < planned_.size(); ++p) add_feel(p);
+    if (whole_ && options_.row) add_row();
+    if (whole_ && options_.ladder && !cover_) add_ladder();
+    stack();
     return std::move(out_);
   }
 
  private:
-  void add(Block block) { blocks_.push_back(std::move(block)); }
+  // What can be drawn.
+
+  /// After this every feel that can be drawn has its plan, and every other its finding.
+  void plan_feels() {
+    for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
+      const IdeaSheet& idea = handout_.ideas[i];
+      for (std::size_t f = 0; f < idea.feels.size(); ++f) {
+        const ScoreAt at{&idea, &idea.feels[f], static_cast<int>(f)};
+        if (!chosen(static_cast<int>(i), at.feel) || !drawable(at)) continue;
+        auto plan =
+            plan_passage({at}, 'i' + std::to_string(idea.number) + 'f' + std::to_string(f + 1), font_, options_);
+        if (plan) {
+          planned_.push_back({at, static_cast<int>(i), std::move(plan).value()});
+        } else {
+          unwritable(at, plan.error());
+        }
+      }
+    }
+  }
 
   /// `key` within the idea; the message begins with the feel.
   void find(Level level, std::string code, const ScoreAt& at, std::string key, const std::string& message,
@@ -68,7 +88,7 @@ class Engraver {
     const std::string feel = "at " + std::to_string(at.score->notes_per_beat) + " a beat, ";
     const Finding finding{level, std::move(code), {at.idea->number, std::move(key)},
                           {},    feel + message,  std::move(repair)};
-    const auto& known = out_.findings.findings();  // the etude meets the same bars again
+    const auto& known = out_.findings.findings();  // the row meets the same bars again
     if (std::find(known.begin(), known.end(), finding) == known.end()) out_.findings.add(finding);
   }
 
@@ -92,60 +112,129 @@ class Engraver {
     find(Level::error, "sheet-idea-unwritable", at, "", fault.what + ", so this music is left out", fault.repair);
   }
 
+  [[nodiscard]] bool is_first_of_idea(std::size_t p) const {
+    return p == 0 || planned_[p - 1].idea != planned_[p].idea;
+  }
+  [[nodiscard]] std::vector<ScoreAt> scores(bool first_feels_alone) const {
+    std::vector<ScoreAt> all;
+    for (std::size_t p = 0; p < planned_.size(); ++p) {
+      if (!first_feels_alone || is_first_of_idea(p)) all.push_back(planned_[p].at);
+    }
+    return all;
+  }
   [[nodiscard]] const IdeaSentences& sentences_of(int idea) const {
     const auto index = static_cast<std::size_t>(idea);
     return index < sentences_.ideas.size() ? sentences_.ideas[index] : nothing_said_;
   }
 
-  /// The idea's heading and text stand above the first of its feels that can be drawn.
-  void add_idea(int index, bool prose) {
-    const IdeaSheet& idea = handout_.ideas[static_cast<std::size_t>(index)];
-    const IdeaSentences& sentences = sentences_of(index);
-    bool headed = false;
-    for (std::size_t f = 0; f < idea.feels.size(); ++f) {
-      const ScoreAt at{&idea, &idea.feels[f], static_cast<int>(f)};
-      if (!chosen(index, at.feel) || !drawable(at)) continue;
-      const std::size_t before = blocks_.size();
-      if (prose && !headed) add_idea_blocks(at, sentences);
-      if (!headed) add_loom(at);
-      const std::string ending = f < sentences.endings.size() ? sentences.endings[f] : "";
-      if (prose) add(feel_block(idea, *at.score, ending, options_, font_, width_));
-      if (prose && !headed) blocks_.back().break_cost = k_first_break_cost;
-      const std::string id = 'i' + std::to_string(idea.number) + 'f' + std::to_string(f + 1);
-      if (!add_passage({at}, id)) {
-        blocks_.resize(before);
-        continue;
-      }
-      if (!headed) out_.scene.description += ' ' + said_idea(idea, sentences);
-      if (!headed) etude_.push_back(at);
-      out_.scene.description += ' ' + said_feel(*at.score);
-      headed = true;
+  void describe() {
+    Scene& scene = out_.scene;
+    scene.medium = options_.paper.is_screen() ? Medium::screen : Medium::paper;
+    scene.staff_space = options_.staff_space;
+    scene.title = handout_.prose.title.empty() ? "Sheet" : handout_.prose.title;
+    scene.author = handout_.prose.author;
+    scene.description = said_handout(handout_);
+    if (options_.logo) scene.logo_png = options_.logo->png;
+    for (std::size_t p = 0; p < planned_.size(); ++p) {
+      const ScoreAt& at = planned_[p].at;
+      if (is_first_of_idea(p)) scene.description += ' ' + said_idea(*at.idea, sentences_of(planned_[p].idea));
+      scene.description += ' ' + said_feel(*at.score);
     }
   }
 
-  void add_idea_blocks(const ScoreAt& at, const IdeaSentences& sentences) {
-    const bool first = blocks_.size() == 1;  // only the title stands above
-    std::vector<Block> blocks = idea_blocks(*at.idea, *at.score, sentences, options_, font_, width_);
-    if (first) blocks.front().gap = k_first_gap;
-    for (Block& block : blocks) add(std::move(block));
+  // What stands on the pages, from the top down.
+
+  void add(Block block) {
+    block.chapter = chapter_;
+    if (opens_page_) block.opens_page = true;
+    opens_page_ = false;
+    blocks_.push_back(std::move(block));
   }
-  void add_loom(const ScoreAt& at) {
-    if (options_.paper.is_strip()) return;
-    const int passage = static_cast<int>(out_.scene.passages.size());  // that the music below will have
-    for (Block& block : loom_blocks(*at.idea, *at.score, passage, options_, font_, width_)) add(std::move(block));
+  /// A block that is laid out at text_scale 1; nothing where it is empty.
+  void add_words(Block block) {
+    if (!block.items.empty()) add(enlarged(std::move(block), scale_));
+  }
+  void add_words(std::vector<Block> blocks) {
+    for (Block& block : blocks) add_words(std::move(block));
+  }
+  void add_front() {
+    if (options_.prose || whole_) add_words(title_block(handout_.prose, options_, words_width_));
+    if (!whole_) return;
+    add_words(intro_blocks(handout_.prose, sentences_.lesson, options_, words_width_));
+    const ScoreAt& first = planned_.front().at;
+    if (options_.vamp) add_words(vamp_block(*first.idea, options_, font_, words_width_));
+    if (neck_on_front()) add_words(neck_block(*first.idea, *first.score, options_, font_, words_width_));
+    if (options_.signs) add_words(signs_block(signs_of(scores(false), options_), options_, font_, words_width_));
+    if (cover_ && options_.ladder) add_ladder();
+    chapter_.clear();
   }
 
-  bool add_passage(const std::vector<ScoreAt>& scores, const std::string& id) {
-    auto planned = plan_passage(scores, id, font_, options_);
-    if (!planned) {
-      unwritable(scores.front(), planned.error());
-      return false;
+  /// A cover shows the layout that all ideas share.
+  [[nodiscard]] bool neck_on_front() const {
+    return cover_ && options_.neck && std::all_of(planned_.begin(), planned_.end(), [&](const Planned& p) {
+             return same_layout(*p.at.idea, *planned_.front().at.idea);
+           });
+  }
+  [[nodiscard]] NeckPlace neck_of(std::size_t p) const {
+    const auto here = planned_.begin() + static_cast<std::ptrdiff_t>(p);
+    const bool known = neck_on_front() || (whole_ && std::any_of(planned_.begin(), here, [&](const Planned& before) {
+                                             return same_layout(*before.at.idea, *here->at.idea);
+                                           }));
+    return known ? NeckPlace::elsewhere : NeckPlace::here;
+  }
+
+  void add_feel(std::size_t p) {
+    const Planned& feel = planned_[p];
+    const auto passage = static_cast<int>(out_.scene.passages.size());
+    if (!music_alone_) {
+      if (is_first_of_idea(p)) add_idea(p, passage);
+      const auto& endings = sentences_of(feel.idea).endings;
+      const auto index = static_cast<std::size_t>(feel.at.feel);
+      const bool said = options_.prose && index < endings.size();
+      Block block =
+          feel_block(*feel.at.idea, *feel.at.score, said ? endings[index] : "", options_, font_, words_width_);
+      if (is_first_of_idea(p)) block.break_cost = k_part_break_cost;
+      add_words(std::move(block));
     }
-    const PassagePlan plan = std::move(planned).value();
-    const int passage = static_cast<int>(out_.scene.passages.size());
+    add_passage(feel.plan, passage);
+  }
+
+  void add_idea(std::size_t p, int passage) {
+    const Planned& feel = planned_[p];
+    const IdeaSheet& idea = *feel.at.idea;
+    const IdeaSentences& sentences = sentences_of(feel.idea);
+    chapter_ = heading_of(idea);
+    opens_page_ = cover_;
+    add_words(idea_head_blocks(idea, *feel.at.score, sentences, neck_of(p), options_, font_, words_width_));
+    if (whole_ && options_.vamp && !same_vamp(idea, *planned_.front().at.idea))
+      add_words(vamp_block(idea, options_, font_, words_width_));
+    for (Block& block : loom_blocks(idea, *feel.at.score, passage, options_, font_, page_size(options_).inner_width()))
+      add(std::move(block));
+    add_words(proof_blocks(idea, sentences, options_, words_width_));
+  }
+
+  void add_row() {
+    const std::vector<ScoreAt> firsts = scores(true);
+    if (firsts.size() < 2) return;
+    auto plan = plan_passage(firsts, "etude", font_, options_);
+    if (!plan) return unwritable(firsts.front(), plan.error());
+    row_ = std::move(plan).value();
+    chapter_ = "All ideas in a row";
+    opens_page_ = cover_;
+    add_words(heading_block(chapter_, options_, words_width_));
+    add_passage(row_, static_cast<int>(out_.scene.passages.size()));
+  }
+
+  void add_ladder() {
+    chapter_ = "The ladder";
+    add_words(ladder_blocks(scores(false), options_, words_width_));
+  }
+
+  void add_passage(const PassagePlan& plan, int passage) {
     Passage record;
-    record.id = id;
-    for (const ScoreAt& at : scores) {
+    record.id = plan.id;
+    for (const PassageScore& score : plan.scores) {
+      const ScoreAt& at = score.at;
       for (std::size_t n = 0; n < at.score->notes.size(); ++n) {
         const ScoreNote& note = at.score->notes[n];
         record.notes.push_back(
@@ -153,97 +242,81 @@ class Engraver {
       }
     }
     out_.scene.passages.push_back(std::move(record));
-    const double scale = options_.paper.is_strip() ? 1 : scale_of(plan);
-    int first_bar = 0;
-    for (const Section& section : plan.sections) {
-      add_section(plan, section, passage, first_bar, scale);
-      first_bar += static_cast<int>(section.bars.size());
-    }
-    return true;
+    PassageBlocks set = passage_blocks(plan, passage, 0, font_, options_);
+    if (set.dense) report_dense(plan, *set.dense);
+    for (Block& block : set.blocks) add(std::move(block));
   }
 
-  /// 1, or what makes the widest bar fit a line of its own: then the whole passage is drawn smaller, since
-  /// systems of different sizes would read as different music.
-  double scale_of(const PassagePlan& plan) {
-    double scale = 1;
-    const MeasuredBar* densest = nullptr;
-    for (const Section& section : plan.sections) {
-      const PassageScore& score = plan.scores[static_cast<std::size_t>(section.bars.front().score)];
-      for (const MeasuredBar& bar : section.bars) {
-        const double prefix = prefix_width(score, &bar == &section.bars.front(), font_, options_);
-        const double fits = width_ / ((prefix + width_at(bar.all_gaps(), 0)) * (1 + 1e-9));
-        if (fits >= scale) continue;
-        scale = fits;
-        densest = &bar;
-      }
-    }
-    if (densest != nullptr) report_dense(plan, *densest, scale);
-    return scale;
-  }
-
-  void add_section(const PassagePlan& plan, const Section& section, int passage, int first_bar, double scale) {
-    const PassageScore& score = plan.scores[static_cast<std::size_t>(section.bars.front().score)];
-    LineProblem problem;
-    for (const MeasuredBar& bar : section.bars) problem.bars.push_back(bar.all_gaps());
-    problem.first_width = width_ / scale - prefix_width(score, true, font_, options_);
-    problem.width = width_ / scale - prefix_width(score, false, font_, options_);
-    std::vector<int> starts{0};
-    if (!options_.paper.is_strip()) starts = break_into_lines(problem);
-    for (std::size_t l = 0; l < starts.size(); ++l) {
-      const int begin = starts[l];
-      const int end = l + 1 < starts.size() ? starts[l + 1] : static_cast<int>(section.bars.size());
-      SystemInput input;
-      input.plan = &plan;
-      input.passage = passage;
-      for (int b = begin; b < end; ++b) input.bars.push_back(&section.bars[static_cast<std::size_t>(b)]);
-      input.first_bar = first_bar + begin;
-      input.opens_section = l == 0;
-      input.opens_passage = input.first_bar == 0;
-      input.force = options_.paper.is_strip() ? 1 : force_of(problem, begin, end);
-      add_system(input, scale);
-    }
-  }
-
-  static double force_of(const LineProblem& problem, int begin, int end) {
-    std::vector<Gap> gaps;
-    for (int b = begin; b < end; ++b) {
-      const auto& bar = problem.bars[static_cast<std::size_t>(b)];
-      gaps.insert(gaps.end(), bar.begin(), bar.end());
-    }
-    const double force = force_for(gaps, begin == 0 ? problem.first_width : problem.width);
-    // A closing line is filled where that does not tear it apart; a shorter one keeps its natural width.
-    const bool last = end == static_cast<int>(problem.bars.size());
-    return last && force > k_closing_force ? 1 : force;
-  }
-
-  void add_system(const SystemInput& input, double scale) {
-    SystemDrawing drawing = engrave_system(input, font_, options_);
-    Block block;
-    const Point by{0, -drawing.box.top * scale};
-    block.items = std::move(drawing.items);
-    for (SceneItem& item : block.items) item.shape = transformed(item.shape, scale, by);
-    block.height = drawing.box.height() * scale;
-    block.gap = input.opens_passage ? k_passage_gap : k_system_gap;
-    block.break_cost = input.opens_passage ? 0 : k_system_break_cost;
-    SceneSystem system;
-    system.passage = input.passage;
-    system.first_bar = input.first_bar;
-    system.last_bar = input.first_bar + static_cast<int>(input.bars.size()) - 1;
-    system.left = drawing.left * scale;
-    system.right = drawing.bar_edges.back() * scale;
-    system.box = {drawing.box.left * scale, 0, drawing.box.right * scale, block.height};
-    system.scale = scale;
-    block.system = system;
-    add(std::move(block));
-  }
-
-  void report_dense(const PassagePlan& plan, const MeasuredBar& bar, double scale) {
-    const PassageScore& score = plan.scores[static_cast<std::size_t>(bar.score)];
-    const std::int64_t number = score.rhythm.bars[static_cast<std::size_t>(bar.bar)].number;
+  void report_dense(const PassagePlan& plan, const DenseBar& dense) {
+    const PassageScore& score = plan.scores[static_cast<std::size_t>(dense.bar->score)];
+    const std::int64_t number = score.rhythm.bars[static_cast<std::size_t>(dense.bar->bar)].number;
     find(Level::warning, "sheet-bar-too-dense", score.at, "notes_per_beat",
          "bar " + std::to_string(number) + " needs more room than a line has, so its music is drawn at " +
-             std::to_string(static_cast<int>(scale * 100)) + "% of the size",
+             std::to_string(static_cast<int>(dense.scale * 100)) + "% of the size",
          "fewer notes per beat, wider paper or a smaller staff");
+  }
+
+  // Pages.
+
+  void stack() {
+    Scene& scene = out_.scene;
+    if (options_.paper.is_strip()) return stack_strips(std::move(blocks_), options_, scene);
+    if (options_.paper.is_screen())
+      return stack_on_screen(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
+    part_lone_systems();
+    stack_pages(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
+  }
+
+  /// Where a page would have one system alone, a passage near it is set in a line more or less, if that helps.
+  void part_lone_systems() {
+    const PageRoom room = page_room(handout_.prose, sentences_.cautions, options_);
+    std::set<std::pair<int, int>> tried;
+    for (int change = 0; change < k_most_changes; ++change) {
+      const std::vector<PageBlock> shapes = shapes_of(blocks_);
+      const std::vector<int> starts = break_into_pages(shapes, room);
+      const std::vector<int> lone = lone_pages(shapes, starts);
+      if (lone.empty() || !change_lines(starts, lone, room, tried)) return;
+    }
+  }
+
+  /// Sets one passage of a lone page, or of a page beside it, in another number of lines; false where none helps.
+  bool change_lines(const std::vector<int>& starts, const std::vector<int>& lone, const PageRoom& room,
+                    std::set<std::pair<int, int>>& tried) {
+    for (const int page : lone) {
+      const auto from = static_cast<std::size_t>(std::max(0, page - 1));
+      const std::size_t to = std::min(starts.size(), static_cast<std::size_t>(page) + 2);
+      const auto begin = blocks_.begin() + starts[from];
+      const auto end = to < starts.size() ? blocks_.begin() + starts[to] : blocks_.end();
+      std::set<int> passages;
+      for (auto block = begin; block != end; ++block) {
+        if (block->system) passages.insert(block->system->passage);
+      }
+      for (const int passage : passages) {
+        for (const int more : {1, -1}) {
+          if (tried.insert({passage, more}).second && try_lines(passage, more, lone.size(), room)) return true;
+        }
+      }
+    }
+    return false;
+  }
+
+  bool try_lines(int passage, int more, std::size_t lone_before, const PageRoom& room) {
+    const auto index = static_cast<std::size_t>(passage);
+    const PassagePlan& plan = index < planned_.size() ? planned_[index].plan : row_;
+    PassageBlocks set = passage_blocks(plan, passage, more, font_, options_);
+    if (set.blocks.empty()) return false;
+    const auto is_part = [&](const Block& block) { return block.system && block.system->passage == passage; };
+    const auto first = std::find_if(blocks_.begin(), blocks_.end(), is_part);
+    const auto last = std::find_if_not(first, blocks_.end(), is_part);
+    for (Block& block : set.blocks) block.chapter = first->chapter;
+    std::vector<PageBlock> shapes = shapes_of(blocks_);
+    const std::vector<PageBlock> fresh = shapes_of(set.blocks);
+    const auto at = shapes.erase(shapes.begin() + (first - blocks_.begin()), shapes.begin() + (last - blocks_.begin()));
+    shapes.insert(at, fresh.begin(), fresh.end());
+    if (lone_pages(shapes, break_into_pages(shapes, room)).size() >= lone_before) return false;
+    const auto place = blocks_.erase(first, last);
+    blocks_.insert(place, std::make_move_iterator(set.blocks.begin()), std::make_move_iterator(set.blocks.end()));
+    return true;
   }
 
   [[nodiscard]] Error nothing() const {
@@ -257,10 +330,17 @@ class Engraver {
   const IdeaSentences nothing_said_;
   const SheetOptions& options_;
   const MusicFont& font_;
-  double width_;
+  double scale_;
+  double words_width_;  ///< of the page, at text_scale 1
+  bool music_alone_;
+  bool whole_;  ///< all of the handout, not only some feels
+  bool cover_;
+  std::vector<Planned> planned_;
+  PassagePlan row_;
   Engraved out_;
   std::vector<Block> blocks_;
-  std::vector<ScoreAt> etude_;
+  std::string chapter_;
+  bool opens_page_ = false;
 };
 
 }  // namespace

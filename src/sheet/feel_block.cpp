@@ -2,6 +2,7 @@
 
 #include "sheet/headings.h"
 #include "sheet/number.h"
+#include "sheet/swing_equation.h"
 #include "sheet/text_setter.h"
 
 namespace fretloom::sheet {
@@ -31,16 +32,6 @@ BeatSign beat_sign(const Meter& meter) {
 std::string tempo_text(const IdeaSheet& idea) {
   const std::string slow = fixed(idea.slow_bpm.to_double());
   return "= " + slow + (idea.goal_bpm == idea.slow_bpm ? "" : " to " + fixed(idea.goal_bpm.to_double()));
-}
-
-/// "swing 2:1 · vamp in eighths"; a chord that is struck once is "held".
-std::string accompaniment_text(const Vamp& vamp) {
-  std::string text;
-  if (vamp.swing != Rational(1))
-    text = "swing " + std::to_string(vamp.swing.num()) + ":" + std::to_string(vamp.swing.den());
-  if (vamp.chords.empty()) return text;
-  const bool held = vamp.rhythm.strikes_per_beat == Rational(0);
-  return text + (text.empty() ? "" : " \u00b7 ") + (held ? "vamp " : "vamp in ") + std::string(vamp.rhythm.name);
 }
 
 /// Sets text and signs beside each other on one baseline.
@@ -75,8 +66,8 @@ Block feel_block(const IdeaSheet& idea, const Score& score, const std::string& e
   if (beat.dotted) row.sign(Symbol::beat_dot);
   row.x += 0.3;
   row.text(tempo_text(idea), TextStyle::regular, 2.2);
-  const std::string more = accompaniment_text(idea.vamp);
-  if (row.x + options.metrics.width(more, TextStyle::italic, k_size) <= width) row.text(more, TextStyle::italic, 0);
+  if (swings(idea.vamp, score.notes_per_beat))
+    draw_swing(idea.vamp, idea.meter, {row.x, k_baseline}, k_size, Mark::heading, font, options, block);
   double y = k_baseline + k_ending.pitch;
   row.setter.prose(k_ending, 0, y, ending_sentence, width);
   block.height = y - k_ending.pitch + k_size * 0.25;

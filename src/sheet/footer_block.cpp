@@ -1,6 +1,6 @@
 #include "sheet/footer_block.h"
 
-#include <vector>
+#include <algorithm>
 
 #include "sheet/text_setter.h"
 
@@ -10,26 +10,29 @@ namespace {
 
 constexpr TextKind k_cautions{Mark::footer, TextStyle::italic, 1.6, 2.15};
 constexpr TextKind k_imprint{Mark::footer, TextStyle::regular, 1.6, 2.15};
+constexpr TextKind k_work{Mark::running_head, TextStyle::regular, 1.6, 2.15};
+constexpr TextKind k_chapter{Mark::running_head, TextStyle::italic, 1.6, 2.15};
 
 std::string joined(const std::string& a, const std::string& b) {
   return a + (a.empty() || b.empty() ? "" : " \u00b7 ") + b;
 }
 
-/// "Title · Author · Copyright · Licence · version 2" in a line. Where that is too much, title and author have the
-/// first line and may be shortened; the rest follows whole, since a copy must not lose it.
-std::vector<std::string> imprint(const Prose& prose, const TextMetrics& metrics, double first_width, double width) {
-  const std::string work = joined(prose.title, prose.author);
-  const std::string version = prose.version.empty() ? "" : "version " + prose.version;
-  const std::string rights = joined(joined(prose.copyright, prose.licence), version);
-  const std::string whole = joined(work, rights);
-  if (metrics.width(whole, k_imprint.style, k_imprint.size) <= first_width) return {whole};
-  if (work.empty()) return paragraph_lines(metrics, rights, k_imprint, first_width);
-  std::vector<std::string> lines{shorten(metrics, work, k_imprint.style, k_imprint.size, first_width)};
-  for (std::string& line : paragraph_lines(metrics, rights, k_imprint, width)) lines.push_back(std::move(line));
-  return lines;
-}
-
 }  // namespace
+
+Block running_head(const Prose& prose, const std::string& chapter, const SheetOptions& options, double width) {
+  Block block;
+  TextSetter setter(options.metrics, block);
+  const double y = k_work.size * 0.8;
+  const std::string right = shorten(options.metrics, chapter, k_chapter.style, k_chapter.size, 0.55 * width);
+  const double right_width = options.metrics.width(right, k_chapter.style, k_chapter.size);
+  const std::string left =
+      shorten(options.metrics, joined(prose.title, prose.author), k_work.style, k_work.size, width - right_width - 2);
+  setter.line(k_work, {0, y}, left);
+  setter.line(k_chapter, {width, y}, right, Anchor::end);
+  setter.rule(width, y + 0.8, 0.12);
+  block.height = y + 0.9;
+  return block;
+}
 
 Block footer_block(const Prose& prose, const std::string& cautions, int page, int pages, const SheetOptions& options,
                    double width) {
@@ -39,13 +42,19 @@ Block footer_block(const Prose& prose, const std::string& cautions, int page, in
   double y = k_imprint.size * 0.8 + 0.6;
   setter.prose(k_cautions, 0, y, cautions, width);
   const double first_line = y;
+  const std::string version = prose.version.empty() ? "" : "version " + prose.version;
+  const std::string rights = joined(joined(prose.copyright, prose.licence), version);
   // The same room for every page's number, so that all footers break alike.
   const double number_width = options.metrics.width("999 of 999", k_imprint.style, k_imprint.size);
-  for (const std::string& line : imprint(prose, options.metrics, width - number_width - 1.5, width)) {
+  for (const std::string& line : paragraph_lines(options.metrics, rights, k_imprint, width - number_width - 1.5)) {
     setter.line(k_imprint, {0, y}, line);
     y += k_imprint.pitch;
   }
-  setter.line(k_imprint, {width, first_line}, std::to_string(page + 1) + " of " + std::to_string(pages), Anchor::end);
+  if (pages > 0) {
+    const std::string number = std::to_string(page + 1) + " of " + std::to_string(pages);
+    setter.line(k_imprint, {width, first_line}, number, Anchor::end);
+    y = std::max(y, first_line + k_imprint.pitch);
+  }
   block.height = y - k_imprint.pitch + 0.5;
   return block;
 }

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "sheet/headings.h"
 #include "sheet/neck.h"
+#include "sheet/prose_blocks.h"
 #include "sheet/text_setter.h"
 
 namespace fretloom::sheet {
@@ -12,86 +13,37 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr TextKind k_heading{Mark::heading, TextStyle::bold, 2.9, 3.48};
-constexpr TextKind k_label{Mark::prose, TextStyle::italic, k_prose.size, k_prose.pitch};
-constexpr TextKind k_rule{Mark::prose, TextStyle::bold, 2.5, 3.1};
-constexpr double k_label_indent = 6.6;
-constexpr double k_paragraph_gap = 0.8;
-constexpr double k_neck_beside = 62;  // narrower pages set the neck below the text
-constexpr double k_widest_neck_beside = 58;
-constexpr double k_least_neck_scale = 0.75;  // a diagram that would be smaller beside the text stands below it, too
+constexpr TextKind k_rule{Mark::prose, TextStyle::bold, 3.2, 4.0};
+constexpr TextKind k_note{Mark::prose, TextStyle::italic, k_prose.size, k_prose.pitch};
+constexpr double k_bar = 0.5;
+constexpr double k_bar_indent = 1.6;
+constexpr double k_beside_gap = 3;
+constexpr double k_least_beside = 24;        // a narrower column beside the words holds no neck
+constexpr double k_widest_neck = 60;         // below the words, unless it would have to be drawn smaller
+constexpr double k_least_neck_scale = 0.75;  // a diagram that would be smaller beside the words stands below them, too
 
-/// Paragraphs with their labels in the margin, top down.
-class Labelled {
- public:
-  Labelled(const SheetOptions& options, Block& block, double width)
-      : metrics_(options.metrics), setter_(options.metrics, block), width_(std::max(8.0, width - k_label_indent)) {}
-
-  /// The rule as typed, its tokens set apart by wider blanks than prose has.
-  void rule(std::string_view rule) {
-    if (trim(rule).empty()) return;
-    label("Rule");
-    for (const std::string& line : break_lines(metrics_, rule, k_rule.style, k_rule.size, 0.75 * width_)) {
-      std::string spaced;
-      for (const char c : line) spaced += c == ' ' ? std::string("\u2002") : std::string(1, c);
-      setter_.line(k_rule, {k_label_indent, y_}, spaced);
-      y_ += k_rule.pitch;
-    }
+/// The rule as typed, its parts set apart by wider blanks than prose has.
+Block rule_block(const IdeaSheet& idea, const SheetOptions& options, double width) {
+  Block block;
+  TextSetter setter(options.metrics, block);
+  double y = k_rule.size * 0.72;
+  for (const std::string& line :
+       break_lines(options.metrics, idea.rule.text, k_rule.style, k_rule.size, 0.75 * width)) {
+    std::string spaced;
+    for (const char c : line) spaced += c == ' ' ? std::string("\u2002") : std::string(1, c);
+    setter.line(k_rule, {0, y}, spaced);
+    y += k_rule.pitch;
   }
-  /// Belongs to what stands above where it has no label.
-  void paragraph(const std::string& words, std::string_view text) {
-    if (trim(text).empty()) return;
-    if (y_ > k_top && !words.empty()) y_ += k_paragraph_gap;
-    label(words);
-    setter_.prose(k_prose, k_label_indent, y_, text, width_);
-  }
-  /// Where the text ends; 0 without any.
-  [[nodiscard]] double bottom() const { return y_ > k_top ? y_ - k_prose.pitch + 0.7 : 0; }
-
- private:
-  static constexpr double k_top = k_prose.size * 0.8;
-
-  void label(const std::string& words) { setter_.line(k_label, {0, y_}, words); }
-
-  const TextMetrics& metrics_;
-  TextSetter setter_;
-  double width_;
-  double y_ = k_top;
-};
-
-struct PlacedNeck {
-  NeckDrawing drawing;
-  bool beside = false;  ///< the text, at the right; else below it
-};
-
-PlacedNeck neck_for(const IdeaSheet& idea, const Score& score, const SheetOptions& options, const MusicFont& font,
-                    double width) {
-  if (!options.neck) return {};
-  if (width >= k_neck_beside) {
-    NeckDrawing neck = draw_neck(idea, score, std::min(k_widest_neck_beside, width * 0.5), font, options);
-    if (neck.scale >= k_least_neck_scale) return {std::move(neck), true};
-  }
-  return {draw_neck(idea, score, width, font, options), false};
+  block.height = y - k_rule.pitch + 0.2;
+  block.gap = {0.9, 0.2, 0.4};
+  block.keep_with_next = true;
+  return block;
 }
 
-Block body_block(const IdeaSheet& idea, const Score& score, const IdeaSentences& sentences, const SheetOptions& options,
-                 const MusicFont& font, double width) {
-  Block body;
-  const auto [neck, beside] = neck_for(idea, score, options, font, width);
-  const bool has_neck = !neck.items.empty();
-  Labelled text(options, body, has_neck && beside ? width - neck.box.width() - 3 : width);
-  text.rule(idea.rule.text);
-  const bool both = !sentences.rule.empty() && !sentences.idea.empty();
-  text.paragraph("", sentences.rule + (both ? " " : "") + sentences.idea);
-  text.paragraph("Proof", sentences.proof);
-  text.paragraph("Note", idea.note);
-  body.height = text.bottom();
-  body.gap = {0.9, 0, 0.3};
-  if (!has_neck) return body;
-  const double top = beside || body.items.empty() ? 0 : text.bottom() + 1;
-  const Point by{beside ? width - neck.box.right : 0, top - neck.box.top};
-  for (const SceneItem& item : neck.items) body.items.push_back(transformed(item, 1, by));
-  body.height = std::max(body.height, top + neck.box.height());
-  return body;
+void place(const NeckDrawing& neck, Point at, Block& block) {
+  const Point by{at.x - neck.box.left, at.y - neck.box.top};
+  for (const SceneItem& item : neck.items) block.items.push_back(transformed(item, 1, by));
+  block.height = std::max(block.height, at.y + neck.box.height());
 }
 
 }  // namespace
@@ -111,11 +63,64 @@ Block heading_block(const std::string& text, const SheetOptions& options, double
   return block;
 }
 
-std::vector<Block> idea_blocks(const IdeaSheet& idea, const Score& score, const IdeaSentences& sentences,
-                               const SheetOptions& options, const MusicFont& font, double width) {
+Block neck_block(const IdeaSheet& idea, const Score& score, const SheetOptions& options, const MusicFont& font,
+                 double width) {
+  Block block;
+  NeckDrawing neck = draw_neck(idea, score, std::min(width, k_widest_neck), font, options);
+  if (neck.scale < 1) neck = draw_neck(idea, score, width, font, options);
+  if (neck.items.empty()) return block;
+  place(neck, {0, 0}, block);
+  block.gap = k_part_gap;
+  block.break_cost = k_part_break_cost;
+  return block;
+}
+
+std::vector<Block> idea_head_blocks(const IdeaSheet& idea, const Score& score, const IdeaSentences& sentences,
+                                    NeckPlace neck_place, const SheetOptions& options, const MusicFont& font,
+                                    double width) {
   std::vector<Block> blocks{heading_block(heading_of(idea), options, width)};
-  Block body = body_block(idea, score, sentences, options, font, width);
-  if (!body.items.empty()) blocks.push_back(std::move(body));
+  if (!trim(idea.rule.text).empty()) blocks.push_back(rule_block(idea, options, width));
+  const bool has_neck = options.neck && neck_place == NeckPlace::here;
+  NeckDrawing beside;
+  const double column = width - measure_of(k_prose) - k_beside_gap;
+  if (has_neck && column >= k_least_beside) beside = draw_neck(idea, score, column, font, options);
+  const bool stands_beside = !beside.items.empty() && beside.scale >= k_least_neck_scale;
+  const bool both = !sentences.rule.empty() && !sentences.idea.empty();
+  std::vector<Paragraph> paragraphs;
+  if (options.prose) paragraphs = {{k_prose, sentences.rule + (both ? " " : "") + sentences.idea}};
+  std::vector<Block> words = prose_blocks(paragraphs, 0, width, stands_beside ? beside.box.height() : 0, options);
+  if (stands_beside) {
+    if (words.empty()) words.emplace_back();
+    place(beside, {width - beside.box.width(), 0}, words.front());
+  }
+  for (Block& block : words) blocks.push_back(std::move(block));
+  if (has_neck && !stands_beside) {
+    Block neck = neck_block(idea, score, options, font, width);
+    if (!neck.items.empty()) blocks.push_back(std::move(neck));
+  }
+  return blocks;
+}
+
+std::vector<Block> proof_blocks(const IdeaSheet& idea, const IdeaSentences& sentences, const SheetOptions& options,
+                                double width) {
+  if (!options.prose) return {};
+  std::vector<Block> blocks;
+  Block proof;
+  TextSetter setter(options.metrics, proof);
+  double y = k_prose.size * 0.75;
+  setter.prose(k_prose, k_bar_indent, y, sentences.proof, width - k_bar_indent);
+  if (!proof.items.empty()) {
+    proof.height = y - k_prose.pitch + 0.3 * k_prose.size;
+    const Tone tone = idea.proof.blocked() > 0 ? Tone::blocked : Tone::good;
+    proof.items.push_back(
+        {Mark::heading, {}, -1, LineShape{{k_bar / 2, 0}, {k_bar / 2, proof.height}, k_bar, false}, tone});
+    proof.gap = k_part_gap;
+    proof.break_cost = k_part_break_cost;
+    blocks.push_back(std::move(proof));
+  }
+  std::vector<Block> note = prose_blocks({{k_note, idea.note}}, 0, width, 0, options);
+  if (note.size() == 1 && !blocks.empty()) blocks.back().keep_with_next = true;
+  for (Block& block : note) blocks.push_back(std::move(block));
   return blocks;
 }
 

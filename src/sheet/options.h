@@ -86,6 +86,13 @@ constexpr std::size_t k_max_logo_bytes = std::size_t{8} << 20U;
 /// pixels.
 [[nodiscard]] Result<Logo> make_logo(std::string bytes, const std::string& where);
 
+/// A QR code: where it leads, and its modules row by row, without the white around it. Made by draw/link_code.h.
+struct LinkCode {
+  std::string link;
+  int side = 0;  ///< modules
+  std::vector<bool> dark;
+};
+
 /// One idea at one feel: indices into Handout::ideas and IdeaSheet::feels.
 struct FeelIndex {
   int idea = 0;
@@ -114,10 +121,11 @@ struct SheetOptions {
   bool signs = true;            ///< the key to the signs
   bool row = true;              ///< all ideas in a row at the end (where there are two or more)
   bool ladder = true;           ///< the tempos to tick
-  bool code = true;             ///< the QR code of the lesson's link
+  bool code = true;             ///< the QR code, where link_code has one
   std::vector<FeelIndex> only;  ///< these feels alone; empty = all. Music alone then: no vamp, signs, row or ladder.
   std::optional<Logo> logo;
-  TextMetrics metrics;  ///< widths of the text font; the default fits Gentium Plus
+  std::optional<LinkCode> link_code;  ///< of the lesson's first link
+  TextMetrics metrics;                ///< widths of the text font; the default fits Gentium Plus
 
   /// The usual print on paper; on a screen, digits that can be read.
   void set_paper(const Paper& chosen);

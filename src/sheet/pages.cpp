@@ -9,6 +9,7 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_footer_gap = 2.0;
+constexpr double k_head_gap = 2.5;
 
 void put(Block& block, Point at, int page, Scene& scene) {
   ScenePage& target = scene.pages[static_cast<std::size_t>(page)];
@@ -33,30 +34,69 @@ PageSize page_size(const SheetOptions& options) {
   return {options.paper.width.value / space, options.paper.height.value / space, options.paper.margin.value / space};
 }
 
+namespace {
+
+Block foot_of(const Prose& prose, const std::string& cautions, int page, int pages, const SheetOptions& options) {
+  const double scale = text_scale(options);
+  const double width = page_size(options).inner_width() / scale;
+  return enlarged(footer_block(prose, page == 0 && options.prose ? cautions : "", page, pages, options, width), scale);
+}
+
+Block head_of(const Prose& prose, const std::string& chapter, const SheetOptions& options) {
+  const double scale = text_scale(options);
+  return enlarged(running_head(prose, chapter, options, page_size(options).inner_width() / scale), scale);
+}
+
+/// Music alone has neither.
+bool has_margins(const SheetOptions& options) { return options.prose || options.only.empty(); }
+
+}  // namespace
+
+PageRoom page_room(const Prose& prose, const std::string& cautions, const SheetOptions& options) {
+  const PageSize size = page_size(options);
+  const double whole = size.height - 2 * size.margin;
+  if (!has_margins(options)) return {std::max(1.0, whole), std::max(1.0, whole)};
+  const double first = whole - foot_of(prose, cautions, 0, 99, options).height - k_footer_gap;
+  const double others = whole - foot_of(prose, "", 1, 99, options).height - k_footer_gap -
+                        head_of(prose, "", options).height - k_head_gap;
+  return {std::max(1.0, first), std::max(1.0, others)};
+}
+
+std::vector<PageBlock> shapes_of(const std::vector<Block>& blocks) {
+  std::vector<PageBlock> shapes;
+  for (const Block& block : blocks) {
+    shapes.push_back(
+        {block.height, block.gap, block.keep_with_next, block.break_cost, block.system.has_value(), block.opens_page});
+  }
+  return shapes;
+}
+
 void stack_pages(std::vector<Block> blocks, const Prose& prose, const std::string& cautions,
                  const SheetOptions& options, Scene& scene) {
   const PageSize size = page_size(options);
-  const double footer =
-      options.prose ? footer_block(prose, cautions, 0, 99, options, size.inner_width()).height + k_footer_gap : 0;
-  const double room = std::max(1.0, size.height - 2 * size.margin - footer);
-  std::vector<PageBlock> shapes;
-  for (const Block& block : blocks) shapes.push_back({block.height, block.gap, block.keep_with_next, block.break_cost});
+  const PageRoom room = page_room(prose, cautions, options);
+  const std::vector<PageBlock> shapes = shapes_of(blocks);
   const std::vector<int> starts = break_into_pages(shapes, room);
-  for (std::size_t p = 0; p < starts.size(); ++p) {
-    const int first = starts[p];
-    const int end = p + 1 < starts.size() ? starts[p + 1] : static_cast<int>(blocks.size());
-    const int page = static_cast<int>(p);
+  const std::vector<double> forces = page_forces(shapes, starts, room);
+  const auto pages = static_cast<int>(starts.size());
+  for (int page = 0; page < pages; ++page) {
+    const int first = starts[static_cast<std::size_t>(page)];
+    const int end = page + 1 < pages ? starts[static_cast<std::size_t>(page) + 1] : static_cast<int>(blocks.size());
     scene.pages.push_back({size.width, size.height, {}});
-    const double force = page_force(shapes, first, end - 1, room);
     double y = size.margin;
+    if (page > 0 && has_margins(options)) {
+      Block head = head_of(prose, blocks[static_cast<std::size_t>(first)].chapter, options);
+      put(head, {size.margin, y}, page, scene);
+      y += head.height + k_head_gap;
+    }
     for (int i = first; i < end; ++i) {
       Block& block = blocks[static_cast<std::size_t>(i)];
-      if (i > first) y += gap_at(block.gap, force);
+      if (i > first) y += gap_at(block.gap, forces[static_cast<std::size_t>(page)]);
       put(block, {size.margin, y}, page, scene);
       y += block.height;
     }
-    if (!options.prose) continue;
-    Block foot = footer_block(prose, cautions, page, static_cast<int>(starts.size()), options, size.inner_width());
+    if (!has_margins(options)) continue;
+    Block foot = foot_of(prose, cautions, page, pages, options);
     put(foot, {size.margin, size.height - size.margin - foot.height}, page, scene);
   }
 }
@@ -71,8 +111,8 @@ void stack_on_screen(std::vector<Block> blocks, const Prose& prose, const std::s
     put(blocks[i], {size.margin, y}, 0, scene);
     y += blocks[i].height;
   }
-  if (options.prose) {
-    Block foot = footer_block(prose, cautions, 0, 1, options, size.inner_width());
+  if (has_margins(options)) {
+    Block foot = foot_of(prose, cautions, 0, 0, options);
     y += k_footer_gap;
     put(foot, {size.margin, y}, 0, scene);
     y += foot.height;

@@ -20,8 +20,15 @@ struct PageSize {
 };
 [[nodiscard]] PageSize page_size(const SheetOptions& options);
 
+/// Heights that the first page and the others have for blocks, between head and foot.
+[[nodiscard]] PageRoom page_room(const Prose& prose, const std::string& cautions, const SheetOptions& options);
+
+/// What the page breaker sees of blocks.
+[[nodiscard]] std::vector<PageBlock> shapes_of(const std::vector<Block>& blocks);
+
 /// Fills scene.pages, scene.systems and scene.bookmarks. Gaps open as far as they may, so that pages end
-/// alike, or close a little where that lets a block on. `prose` and `cautions` go into the footer.
+/// alike, or close a little where that lets a block on. The first page has `cautions` in its foot, the others a running
+/// head; all have copyright, licence, version and their number.
 void stack_pages(std::vector<Block> blocks, const Prose& prose, const std::string& cautions,
                  const SheetOptions& options, Scene& scene);
 

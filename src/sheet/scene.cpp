@@ -102,7 +102,8 @@ std::string_view name(Mark mark) {
       "prose",         "footer",         "neck",      "logo",        "lane",        "lane-name", "beat-line",
       "bar-edge",      "loom-chord",     "loom-rest", "band",        "band-name",   "thread",    "tail",
       "gate",          "gate-word",      "knot",      "knot-fret",   "knot-accent", "landing",   "inlay",
-      "place",         "place-ordinal",  "path"};
+      "place",         "place-ordinal",  "path",      "vamp",        "sign",        "ladder",    "code",
+      "running-head"};
   static_assert(std::size(k_names) == static_cast<std::size_t>(Mark::count_));
   return k_names[static_cast<std::size_t>(mark)];
 }

@@ -78,6 +78,11 @@ enum class Mark : std::uint8_t {
   place,
   place_ordinal,
   path,
+  vamp,
+  sign,
+  ladder,
+  code,
+  running_head,
   count_
 };
 /// "notehead", "bar-line".

@@ -8,21 +8,43 @@ namespace fretloom::sheet {
 
 namespace {
 
-constexpr double k_measure = 36;            // em; longer lines are hard to follow back (common practice)
+constexpr double k_measure = 36;            // em: more than k_most_letters of them
 constexpr double k_least_last_line = 0.22;  // of the width
 constexpr double k_narrowest = 0.75;        // of the width, to give a stray word company
 constexpr double k_paragraph_gap = 0.45;    // of the pitch, for a blank line
 
+std::size_t letters(const std::string& line) { return display_width(line); }
+
+std::size_t longest(const std::vector<std::string>& lines) {
+  std::size_t most = 0;
+  for (const std::string& line : lines) most = std::max(most, letters(line));
+  return most;
+}
+
+/// Letters of a line on the average, the last one aside.
+double fullness(const std::vector<std::string>& lines) {
+  double sum = 0;
+  for (std::size_t i = 0; i + 1 < lines.size(); ++i) sum += static_cast<double>(letters(lines[i]));
+  return sum / static_cast<double>(std::max<std::size_t>(1, lines.size() - 1));
+}
+
 }  // namespace
+
+double measure_of(const TextKind& kind) { return k_measure * kind.size; }
 
 std::vector<std::string> paragraph_lines(const TextMetrics& metrics, std::string_view text, const TextKind& kind,
                                          double width) {
-  std::vector<std::string> lines = break_lines(metrics, text, kind.style, kind.size, width);
+  const auto lines_in = [&](double room) { return break_lines(metrics, text, kind.style, kind.size, room); };
+  double room = width;
+  std::vector<std::string> lines = lines_in(room);
+  while (longest(lines) > k_most_letters && room > kind.size) lines = lines_in(room -= kind.size / 4);
   if (lines.size() < 2) return lines;
-  for (double narrower = width; narrower > k_narrowest * width; narrower -= kind.size / 2) {
-    std::vector<std::string> tried = break_lines(metrics, text, kind.style, kind.size, narrower);
-    if (tried.size() != lines.size()) break;
-    if (metrics.width(tried.back(), kind.style, kind.size) >= k_least_last_line * width) return tried;
+  const double full = std::min(k_fewest_letters, fullness(lines));
+  const double last = k_least_last_line * room;
+  for (double narrower = room; narrower > k_narrowest * room; narrower -= kind.size / 4) {
+    std::vector<std::string> tried = lines_in(narrower);
+    if (tried.size() != lines.size() || (full >= k_fewest_letters && fullness(tried) < full)) break;
+    if (metrics.width(tried.back(), kind.style, kind.size) >= last) return tried;
   }
   return lines;
 }
@@ -36,7 +58,7 @@ void TextSetter::line(const TextKind& kind, Point at, const std::string& text, A
 void TextSetter::prose(const TextKind& kind, double x, double& y, std::string_view text, double width) {
   for (const std::string_view paragraph : split(trim(text), '\n')) {
     if (trim(paragraph).empty()) y += k_paragraph_gap * kind.pitch;
-    for (const std::string& set : paragraph_lines(metrics_, paragraph, kind, std::min(width, k_measure * kind.size))) {
+    for (const std::string& set : paragraph_lines(metrics_, paragraph, kind, std::min(width, measure_of(kind)))) {
       line(kind, {x, y}, set);
       y += kind.pitch;
     }

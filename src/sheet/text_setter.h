@@ -19,10 +19,18 @@ struct TextKind {
 };
 inline constexpr TextKind k_prose;
 
-/// Lines of one paragraph, as break_lines. Where a stray word would be left for the last line, all of them are set a
-/// little narrower, so that it has company.
+// Letters of a full line of prose, blanks counted, where the page has room for them: an eye that goes back finds the
+// next line (common practice).
+inline constexpr double k_fewest_letters = 66;  ///< on the average
+inline constexpr std::size_t k_most_letters = 75;
+
+/// Lines of one paragraph, as break_lines, none of more than k_most_letters. Where a stray word would be left for the
+/// last line, all of them are set a little narrower, so that it has company.
 [[nodiscard]] std::vector<std::string> paragraph_lines(const TextMetrics& metrics, std::string_view text,
                                                        const TextKind& kind, double width);
+
+/// The widest that a paragraph comes, staff spaces: room for k_most_letters of usual width.
+[[nodiscard]] double measure_of(const TextKind& kind);
 
 class TextSetter {
  public:
@@ -30,8 +38,7 @@ class TextSetter {
 
   /// One line as it is; nothing for an empty text.
   void line(const TextKind& kind, Point at, const std::string& text, Anchor anchor = Anchor::start);
-  /// Paragraphs, one a line of `text`, and white where a line is blank; `y` is the next baseline and moves on. Wide
-  /// columns are set in lines that an eye can follow back: 72 staff spaces at prose's size, some 80 letters.
+  /// Paragraphs, one a line of `text`, and white where a line is blank; `y` is the next baseline and moves on.
   void prose(const TextKind& kind, double x, double& y, std::string_view text, double width);
   /// A horizontal line from x = 0.
   void rule(double width, double y, double thickness);

@@ -79,20 +79,20 @@ RC_GTEST_PROP(Breaking, LinesEqualBruteForce, ()) {
 TEST(Breaking, PagesKeepHeadingsWithTheirMusic) {
   const std::vector<PageBlock> blocks = {
       {40, {}, false, 0}, {40, {2, 0, 0}, false, 0}, {10, {2, 0, 0}, true, 0}, {40, {2, 0, 0}, false, 0}};
-  EXPECT_EQ(break_into_pages(blocks, 100), (std::vector<int>{0, 2}));
+  EXPECT_EQ(break_into_pages(blocks, {100, 100}), (std::vector<int>{0, 2}));
 }
 
 TEST(Breaking, ABlockTallerThanAPageStandsAlone) {
-  EXPECT_EQ(break_into_pages({{10, {}, false, 0}, {300, {2, 0, 0}, false, 0}, {10, {2, 0, 0}, false, 0}}, 100),
+  EXPECT_EQ(break_into_pages({{10, {}, false, 0}, {300, {2, 0, 0}, false, 0}, {10, {2, 0, 0}, false, 0}}, {100, 100}),
             (std::vector<int>{0, 1, 2}));
 }
 
 TEST(Breaking, GapsCloseWhereThatLetsABlockOn) {
   const std::vector<PageBlock> blocks = {{48, {}, false, 0}, {48, {5, 2, 0}, false, 0}, {10, {5, 2, 0}, false, 0}};
-  EXPECT_EQ(break_into_pages(blocks, 100), (std::vector<int>{0, 2}));
+  EXPECT_EQ(break_into_pages(blocks, {100, 100}), (std::vector<int>{0, 2}));
   EXPECT_EQ(page_force(blocks, 0, 1, 100), -0.5);
   const std::vector<PageBlock> stiff = {{48, {}, false, 0}, {48, {5, 0.5, 0}, false, 0}, {10, {5, 0, 0}, false, 0}};
-  EXPECT_EQ(break_into_pages(stiff, 100), (std::vector<int>{0, 1}));
+  EXPECT_EQ(break_into_pages(stiff, {100, 100}), (std::vector<int>{0, 1}));
 }
 
 TEST(Breaking, GapsOpenUntilThePageIsFull) {
@@ -101,56 +101,135 @@ TEST(Breaking, GapsOpenUntilThePageIsFull) {
   EXPECT_EQ(page_force(blocks, 0, 1, 90), 0.75);
   EXPECT_EQ(page_force(blocks, 0, 1, 200), 1);
   EXPECT_EQ(page_force(blocks, 2, 3, 90), 0.75);
-  EXPECT_EQ(page_force(blocks, 2, 3, 200), 0);  // the last page is not torn apart
+  const PageRoom room{90, 200};
+  EXPECT_EQ(page_forces(blocks, {0, 2}, room), (std::vector<double>{0.75, 0.75}));  // the last no more than the others
+  EXPECT_EQ(page_forces(blocks, {0}, {300, 300}), (std::vector<double>{0}));
 }
 
-/// Every way to cut the blocks into pages, by brute force.
-RC_GTEST_PROP(Breaking, PagesEqualBruteForce, ()) {
-  constexpr double k_height = 100;
+/// Every way to cut the blocks into pages, by brute force: cost of one page as breaking.h has it.
+struct BruteForce {
   std::vector<PageBlock> blocks;
-  const int count = *rc::gen::inRange(1, 10);
-  for (int i = 0; i < count; ++i) {
-    const double height = *rc::gen::inRange(5, 45);
-    const PageGap gap{double(*rc::gen::inRange(2, 6)), 0.5 * *rc::gen::inRange(0, 4), double(*rc::gen::inRange(0, 6))};
-    blocks.push_back({height, gap, *rc::gen::inRange(0, 4) == 0 && i + 1 < count, 0.02 * *rc::gen::inRange(0, 5)});
+  PageRoom room;
+
+  [[nodiscard]] bool ends(int last) const {
+    return last + 1 == static_cast<int>(blocks.size()) || blocks[static_cast<std::size_t>(last) + 1].opens_page;
   }
-  const auto cost_of_page = [&](int first, int last) {
+  [[nodiscard]] int systems(int first, int last) const {
+    int count = 0;
+    for (int i = first; i <= last; ++i) count += blocks[static_cast<std::size_t>(i)].is_system ? 1 : 0;
+    return count;
+  }
+  [[nodiscard]] int systems_around(int block) const {
+    int first = block;
+    while (first > 0 && !blocks[static_cast<std::size_t>(first)].opens_page) --first;
+    int last = block;
+    while (!ends(last)) ++last;
+    return systems(first, last);
+  }
+  [[nodiscard]] double page(int first, int last) const {
     double used = 0;
     double shrink = 0;
     double stretch = 0;
     for (int i = first; i <= last; ++i) {
       const PageBlock& block = blocks[static_cast<std::size_t>(i)];
+      if (i > first && block.opens_page) return 1e18;
       used += block.height + (i == first ? 0 : block.gap.natural);
       shrink += i == first ? 0 : block.gap.shrink;
       stretch += i == first ? 0 : block.gap.stretch;
     }
-    if (used - shrink > k_height) return 1e18;
-    const double closed = used > k_height ? (used - k_height) / shrink : 0;
+    const double height = first == 0 ? room.first : room.others;
+    if (used - shrink > height) return 1e18;
+    const double closed = used > height ? (used - height) / shrink : 0;
     double cost = 0.2 + 0.01 * closed * closed;
-    if (last + 1 == count) return cost;
+    if (systems(first, last) == 1 && systems_around(first) > 1) cost += 1e6;
+    if (ends(last)) return cost;
     if (blocks[static_cast<std::size_t>(last)].keep_with_next) return 1e9;
-    const double white = std::max(0.0, k_height - used);
-    const double free = (white - 0.5 * std::min(white, stretch)) / k_height;
+    const double white = std::max(0.0, height - used);
+    const double free = (white - 0.5 * std::min(white, stretch)) / height;
     return cost + free * free + blocks[static_cast<std::size_t>(last) + 1].break_cost;
-  };
-  const auto cost_of_breaks = [&](unsigned breaks) {
+  }
+  [[nodiscard]] double all(unsigned breaks) const {
     double cost = 0;
     int first = 0;
+    const auto count = static_cast<int>(blocks.size());
     for (int i = 0; i < count; ++i) {
       if (i + 1 < count && ((breaks >> static_cast<unsigned>(i)) & 1U) == 0) continue;
-      cost += cost_of_page(first, i);
+      cost += page(first, i);
       first = i + 1;
     }
     return cost;
-  };
+  }
+};
+
+RC_GTEST_PROP(Breaking, PagesEqualBruteForce, ()) {
+  BruteForce brute{{}, {double(*rc::gen::inRange(80, 120)), 100}};
+  const int count = *rc::gen::inRange(1, 12);
+  for (int i = 0; i < count; ++i) {
+    const double height = *rc::gen::inRange(5, 45);
+    const PageGap gap{double(*rc::gen::inRange(2, 6)), 0.5 * *rc::gen::inRange(0, 4), double(*rc::gen::inRange(0, 6))};
+    const bool opens = i > 0 && *rc::gen::inRange(0, 8) == 0;
+    if (opens) brute.blocks.back().keep_with_next = false;
+    brute.blocks.push_back({height, gap, *rc::gen::inRange(0, 4) == 0 && i + 1 < count, 0.02 * *rc::gen::inRange(0, 5),
+                            *rc::gen::inRange(0, 2) == 0, opens});
+  }
   double best = 1e300;
   for (unsigned breaks = 0; breaks < (1U << static_cast<unsigned>(count - 1)); ++breaks)
-    best = std::min(best, cost_of_breaks(breaks));
+    best = std::min(best, brute.all(breaks));
   unsigned ours = 0;
-  for (const int start : break_into_pages(blocks, k_height)) {
+  const std::vector<int> starts = break_into_pages(brute.blocks, brute.room);
+  for (const int start : starts) {
     if (start > 0) ours |= 1U << static_cast<unsigned>(start - 1);
   }
-  RC_ASSERT(std::fabs(cost_of_breaks(ours) - best) <= 1e-9 * std::max(1.0, best));
+  RC_ASSERT(std::fabs(brute.all(ours) - best) <= 1e-9 * std::max(1.0, best));
+  if (best < 1e9) RC_ASSERT(lone_pages(brute.blocks, starts).size() == static_cast<std::size_t>(best / 1e6));
+}
+
+TEST(Breaking, APageWithOneSystemGetsAnotherFromThePageBefore) {
+  const PageBlock system{30, {2, 0, 2}, false, 0, true};
+  EXPECT_EQ(break_into_pages({system, system, system, system}, {100, 100}), (std::vector<int>{0, 2}));
+  EXPECT_EQ(break_into_pages({system}, {100, 100}), (std::vector<int>{0}));
+  PageBlock idea = system;
+  idea.opens_page = true;  // its own system alone
+  EXPECT_EQ(break_into_pages({system, system, idea}, {100, 100}), (std::vector<int>{0, 2}));
+  EXPECT_TRUE(lone_pages({system, system, idea}, {0, 2}).empty());
+}
+
+/// Bars with rods of 10 in lines of 21: the landing, alone behind three lines, is drawn up by rods that give 6%, or
+/// takes company from the line before.
+TEST(Breaking, ALandingIsNoLineOfItsOwn) {
+  const std::vector<Gap> bar = {{4, 10}};
+  LineProblem problem{{bar, bar, bar}, 28.5, 28.5, true};
+  EXPECT_EQ(break_into_lines(problem), (std::vector<int>{0}));
+  problem.first_width = problem.width = 28;  // more than 6%
+  EXPECT_EQ(break_into_lines(problem), (std::vector<int>{0, 1}));
+  problem.last_not_alone = false;
+  EXPECT_EQ(break_into_lines(problem), (std::vector<int>{0, 2}));
+}
+
+RC_GTEST_PROP(Breaking, AGivenNumberOfLinesEqualsBruteForce, ()) {
+  LineProblem problem;
+  const int count = *rc::gen::inRange(1, 8);
+  for (int i = 0; i < count; ++i) {
+    problem.bars.push_back(random_gaps(6));
+    problem.bars.back().push_back({1e-9, 1.5});
+  }
+  problem.first_width = *rc::gen::inRange(20, 60);
+  problem.width = problem.first_width + *rc::gen::inRange(0, 8);
+  problem.last_not_alone = *rc::gen::inRange(0, 2) == 0;
+  const int lines = *rc::gen::inRange(1, count + 1);
+  double best = 1e300;
+  for (unsigned breaks = 0; breaks < (1U << static_cast<unsigned>(count - 1)); ++breaks) {
+    if (__builtin_popcount(breaks) + 1 == lines) best = std::min(best, cost_of(problem, breaks));
+  }
+  const std::vector<int> starts = break_into_lines(problem, lines);
+  RC_ASSERT(starts.empty() == (best >= 1e12));
+  if (starts.empty()) return;
+  unsigned ours = 0;
+  for (const int start : starts) {
+    if (start > 0) ours |= 1U << static_cast<unsigned>(start - 1);
+  }
+  RC_ASSERT(static_cast<int>(starts.size()) == lines);
+  RC_ASSERT(std::fabs(cost_of(problem, ours) - best) <= 1e-9 * std::max(1.0, best));
 }
 
 TEST(Beam, StemsPointToTheMiddleLine) {

@@ -64,7 +64,8 @@ Handout random_handout() {
 
 SheetOptions random_options() {
   SheetOptions options;
-  options.paper = *rc::gen::element(k_a4, k_letter, Paper{Millimetres(120), Millimetres(200), Millimetres(8), PaperKind::sheet});
+  options.paper =
+      *rc::gen::element(k_a4, k_letter, Paper{Millimetres(120), Millimetres(200), Millimetres(8), PaperKind::sheet});
   options.ordinals = *rc::gen::arbitrary<bool>();
   return options;
 }
@@ -676,9 +677,10 @@ TEST(Page, DashesBetweenDigitsNeverLookLikeDots) {
 
 TEST(Page, EveryIdeaHasABookmarkAndTheEtudeItsOwn) {
   const Engraved sheet = engraved(test::demo_handout(), {});
-  ASSERT_EQ(sheet.scene.bookmarks.size(), 6U);
+  ASSERT_EQ(sheet.scene.bookmarks.size(), 7U);
   EXPECT_EQ(sheet.scene.bookmarks.front().title, "1. Six that folds back");
-  EXPECT_EQ(sheet.scene.bookmarks.back().title, "All ideas in a row");
+  EXPECT_EQ(sheet.scene.bookmarks[5].title, "All ideas in a row");
+  EXPECT_EQ(sheet.scene.bookmarks.back().title, "The ladder");
   EXPECT_EQ(sheet.scene.passages.back().id, "etude");
 }
 
@@ -804,28 +806,26 @@ RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
 
 /// A diagram of many frets goes below the words rather than into small print beside them.
 TEST(Page, WideNecksStandBelowTheWords) {
-  const auto ring_of = [](const char* notes) {
-    const Engraved sheet = engraved(test::handout_of({"name W\nrule 1 2\nfeel 4\nnotes " + std::string(notes)}), {},
-                                    {"", {{"", "", "Every string change follows an upstroke.", {}}}, ""});
-    double radius = 0;
-    double left = 1e9;
-    double words = 0;
-    double top = 1e9;
+  const auto neck_of = [](const char* notes) {
+    SheetOptions options;
+    options.vamp = options.signs = options.ladder = options.loom = false;
+    const Engraved sheet = engraved(test::handout_of({"name W\nrule 1 2\nfeel 4\nnotes " + std::string(notes)}),
+                                    options, {"", {{"Two notes a string.", "", "", {}}}, ""});
+    Box neck;
+    Box words;
     for (const SceneItem& item : sheet.scene.pages[0].items) {
       const Box box = box_of(item.shape, test::music_font());
-      if (item.mark == Mark::prose) words = std::max(words, box.bottom);
-      if (item.mark != Mark::neck) continue;
-      left = std::min(left, box.left);
-      top = std::min(top, box.top);
-      if (const auto* ring = std::get_if<RingShape>(&item.shape)) radius = ring->radius;
+      const auto* text = std::get_if<TextShape>(&item.shape);
+      if (text != nullptr && text->text == "Two notes a string.") words = box;
+      if (item.mark == Mark::neck) neck.add(box);
     }
-    EXPECT_EQ(left<30, top> words) << notes;
-    return std::pair{radius, left < 30};
+    return std::pair{neck, words};
   };
-  EXPECT_FALSE(ring_of("6:5 6:7 5:12 5:14 4:15").second);
-  const auto [radius, below] = ring_of("6:5 6:7 5:12 5:14 4:24");
-  EXPECT_TRUE(below);
-  EXPECT_GE(radius, 0.8);
+  const auto [narrow, beside] = neck_of("6:5 6:7 5:5 5:7 4:8");
+  EXPECT_GT(narrow.left, beside.right);
+  const auto [wide, above] = neck_of("6:5 6:7 5:12 5:14 4:24");
+  EXPECT_GT(wide.top, above.bottom);
+  EXPECT_GT(wide.width(), 80);
 }
 
 TEST(Page, LongNamesAreBrokenOrCut) {
@@ -850,7 +850,7 @@ TEST(Page, LongNamesAreBrokenOrCut) {
   EXPECT_EQ(author, handout.prose.author + " ") << "broken, not cut";
 }
 
-/// However long title and author are, the foot of the page keeps the licence whole, at the same height on all pages.
+/// However long title and author are, the foot of the page keeps the licence whole; the running head gives way.
 TEST(Page, TheFooterKeepsTheLicence) {
   Handout handout = test::demo_handout();
   handout.prose.version = "1.2";
@@ -862,19 +862,20 @@ TEST(Page, TheFooterKeepsTheLicence) {
       handout.prose.title = std::string(length, 'n');
       const Engraved sheet = engraved(handout, {});
       std::set<double> tops;
-      for (const ScenePage& page : sheet.scene.pages) {
+      for (std::size_t page = 0; page < sheet.scene.pages.size(); ++page) {
         std::string foot;
+        std::string head;
         double top = 1e9;
-        for (const SceneItem& item : page.items) {
-          if (item.mark != Mark::footer) continue;
+        for (const SceneItem& item : sheet.scene.pages[page].items) {
+          if (item.mark != Mark::footer && item.mark != Mark::running_head) continue;
           const auto& text = std::get<TextShape>(item.shape);
-          if (text.anchor == Anchor::end) continue;  // the page's number
-          foot += text.text + " ";
-          top = std::min(top, text.at.y);
-          EXPECT_LT(text.at.x + text.width, (210 - 14) / 1.6 + 1e-6);
+          EXPECT_LT(box_of(item.shape, test::music_font()).right, (210 - 14) / 1.6 + 1e-6);
+          if (text.anchor == Anchor::end) continue;  // number and chapter
+          (item.mark == Mark::footer ? foot : head) += text.text + " ";
+          if (item.mark == Mark::footer) top = std::min(top, text.at.y);
         }
         EXPECT_NE(foot.find(licence + " \u00b7 version 1.2"), std::string::npos) << foot;
-        EXPECT_EQ(foot.rfind("nnnnn", 0), 0U) << foot;
+        EXPECT_EQ(head.rfind("nnnnn", 0), page == 0 ? std::string::npos : 0) << head;
         tops.insert(top);
       }
       EXPECT_EQ(tops.size(), 1U);
@@ -907,16 +908,21 @@ TEST(Page, SaysSentencesProofNoteEndingsCautionsAndImprint) {
   handout.prose.copyright = "\u00a9 2026 Demo Teacher";
   handout.prose.version = "1.2";
   const Engraved sheet = engraved(handout, {}, test::demo_sentences());
-  const std::string said = join(said_on_page(sheet, 0), " ");
+  std::string said;
+  for (std::size_t page = 0; page < sheet.scene.pages.size(); ++page)
+    said += join(said_on_page(sheet, page), " ") + " ";
+  const std::string first = join(said_on_page(sheet, 0), " ");
+  EXPECT_NE(first.find(test::demo_sentences().cautions), std::string::npos);
+  EXPECT_NE(first.find("\u00a9 2026 Demo Teacher \u00b7 Demo, free to copy \u00b7 version 1.2 1 of "),
+            std::string::npos);
   std::size_t at = 0;
   for (const std::string& part :
        {std::string("Climbing sixes"), std::string("Demo Teacher"), test::demo_sentences().lesson, handout.prose.intro,
-        std::string("1. Six that folds back Rule"), test::demo_sentences().ideas[0].rule,
-        test::demo_sentences().ideas[0].idea, "Proof " + test::demo_sentences().ideas[0].proof,
-        std::string("Note Keep the wrist quiet."), std::string("4 notes a beat"),
+        std::string("Vamp"), std::string("Signs"), std::string("1. Six that folds back"),
+        test::demo_sentences().ideas[0].rule, test::demo_sentences().ideas[0].idea,
+        test::demo_sentences().ideas[0].proof, std::string("Keep the wrist quiet."), std::string("4 notes a beat"),
         test::demo_sentences().ideas[0].endings[0], std::string("Em7"), std::string("6 notes a beat"),
-        test::demo_sentences().ideas[0].endings[1], test::demo_sentences().cautions,
-        std::string("\u00a9 2026 Demo Teacher \u00b7 Demo, free to copy \u00b7 version 1.2"), std::string("1 of ")}) {
+        test::demo_sentences().ideas[0].endings[1], std::string("The ladder"), std::string("120")}) {
     at = said.find(part, at);
     ASSERT_NE(at, std::string::npos) << part << " is missing, or out of order, in\n" << said;
   }
@@ -925,11 +931,11 @@ TEST(Page, SaysSentencesProofNoteEndingsCautionsAndImprint) {
 /// A sentence that is missing leaves no label and no room.
 TEST(Page, WithoutSentencesTheirLinesAreLeftOut) {
   const Engraved sheet = engraved(test::demo_handout(), {});
-  const std::string said = join(said_on_page(sheet, 0), "\n");
-  EXPECT_EQ(said.find("Proof"), std::string::npos);
+  const std::string said = join(said_on_page(sheet, 0), "\n") + join(said_on_page(sheet, 1), "\n");
   EXPECT_NE(said.find("Keep the wrist quiet."), std::string::npos);
   const auto first_line = [&](const LessonSentences& sentences) {
-    return engraved(test::demo_handout(), {}, sentences).scene.systems[0].box.top;
+    const SceneSystem system = engraved(test::demo_handout(), {}, sentences).scene.systems[0];
+    return std::pair{system.page, system.box.top};
   };
   EXPECT_LT(first_line({}), first_line(test::demo_sentences()));
 }
@@ -944,12 +950,12 @@ TEST(Page, AnIdeaIsCalledByItsNumberInTheLesson) {
   EXPECT_EQ(sheet.scene.bookmarks[1].title, "Idea 3");
   EXPECT_EQ(sheet.scene.passages[1].id, "i3f1");
   EXPECT_EQ(sheet.scene.passages[1].notes[0].idea, 3);
-  std::ptrdiff_t times = 0;
+  int said = 0;
   for (std::size_t page = 0; page < sheet.scene.pages.size(); ++page) {
-    const auto said = said_on_page(sheet, page);
-    times += std::count(said.begin(), said.end(), "Idea 3");
+    const auto texts = said_on_page(sheet, page);
+    said += static_cast<int>(std::count(texts.begin(), texts.end(), "Idea 3"));
   }
-  EXPECT_EQ(times, 2) << "heading and etude";
+  EXPECT_EQ(said, 3) << "heading, row and ladder";
 }
 
 TEST(Page, IsDescribedForReadersWhoHearIt) {
