@@ -8,6 +8,17 @@
 
 namespace fretloom::sheet {
 
+/// On the curve, t from 0 to 1.
+[[nodiscard]] inline Point point_of(const BowShape& bow, double t) {
+  const double u = 1 - t;
+  const double a = u * u * u;
+  const double b = 3 * u * u * t;
+  const double c = 3 * u * t * t;
+  const double d = t * t * t;
+  return {a * bow.from.x + b * bow.control_1.x + c * bow.control_2.x + d * bow.to.x,
+          a * bow.from.y + b * bow.control_1.y + c * bow.control_2.y + d * bow.to.y};
+}
+
 /// Controls of the outer and the inner edge. The bow's ends are drawn by a pen of `end` thickness.
 struct BowEdges {
   Point outer_1, outer_2, inner_1, inner_2;

@@ -10,6 +10,7 @@
 #include "sheet/idea_block.h"
 #include "sheet/ladder_block.h"
 #include "sheet/loom_block.h"
+#include "sheet/neck.h"
 #include "sheet/number.h"
 #include "sheet/pages.h"
 #include "sheet/passage.h"
@@ -31,10 +32,6 @@ struct Planned {
   int idea = 0;  ///< index into Handout::ideas
   PassagePlan plan;
 };
-
-bool same_layout(const IdeaSheet& a, const IdeaSheet& b) {
-  return a.layout == b.layout && a.instrument == b.instrument;
-}
 
 class Engraver {
  public:
@@ -163,7 +160,7 @@ class Engraver {
     add_words(intro_blocks(handout_.prose, sentences_.lesson, options_, words_width_));
     const ScoreAt& first = planned_.front().at;
     if (options_.vamp) add_words(vamp_block(*first.idea, options_, font_, words_width_));
-    if (neck_on_front()) add_words(neck_block(*first.idea, *first.score, options_, font_, words_width_));
+    if (neck_on_front()) add_words(neck_blocks(*first.idea, *first.score, options_, font_, words_width_));
     if (options_.signs) add_words(signs_block(signs_of(scores(false), options_), options_, font_, words_width_));
     if (cover_ && options_.ladder) add_ladder();
     chapter_.clear();
@@ -172,13 +169,13 @@ class Engraver {
   /// A cover shows the layout that all ideas share.
   [[nodiscard]] bool neck_on_front() const {
     return cover_ && options_.neck && std::all_of(planned_.begin(), planned_.end(), [&](const Planned& p) {
-             return same_layout(*p.at.idea, *planned_.front().at.idea);
+             return share_neck(*p.at.idea, *planned_.front().at.idea);
            });
   }
   [[nodiscard]] NeckPlace neck_of(std::size_t p) const {
     const auto here = planned_.begin() + static_cast<std::ptrdiff_t>(p);
     const bool known = neck_on_front() || (whole_ && std::any_of(planned_.begin(), here, [&](const Planned& before) {
-                                             return same_layout(*before.at.idea, *here->at.idea);
+                                             return share_neck(*before.at.idea, *here->at.idea);
                                            }));
     return known ? NeckPlace::elsewhere : NeckPlace::here;
   }

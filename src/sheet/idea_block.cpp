@@ -18,9 +18,8 @@ constexpr TextKind k_note{Mark::prose, TextStyle::italic, k_prose.size, k_prose.
 constexpr double k_bar = 0.5;
 constexpr double k_bar_indent = 1.6;
 constexpr double k_beside_gap = 3;
-constexpr double k_least_beside = 24;        // a narrower column beside the words holds no neck
-constexpr double k_widest_neck = 60;         // below the words, unless it would have to be drawn smaller
-constexpr double k_least_neck_scale = 0.75;  // a diagram that would be smaller beside the words stands below them, too
+constexpr double k_least_beside = 24;  // a narrower column beside the words holds no neck
+constexpr double k_widest_neck = 60;   // below the words, unless it would need a second row
 
 /// The rule as typed, its parts set apart by wider blanks than prose has.
 Block rule_block(const IdeaSheet& idea, const SheetOptions& options, double width) {
@@ -63,16 +62,24 @@ Block heading_block(const std::string& text, const SheetOptions& options, double
   return block;
 }
 
-Block neck_block(const IdeaSheet& idea, const Score& score, const SheetOptions& options, const MusicFont& font,
-                 double width) {
-  Block block;
+std::vector<Block> neck_blocks(const IdeaSheet& idea, const Score& score, const SheetOptions& options,
+                               const MusicFont& font, double width) {
   NeckDrawing neck = draw_neck(idea, score, std::min(width, k_widest_neck), font, options);
-  if (neck.scale < 1) neck = draw_neck(idea, score, width, font, options);
-  if (neck.items.empty()) return block;
-  place(neck, {0, 0}, block);
-  block.gap = k_part_gap;
-  block.break_cost = k_part_break_cost;
-  return block;
+  if (neck.rows.size() > 1) neck = draw_neck(idea, score, width, font, options);
+  std::vector<Block> blocks;
+  for (std::size_t row = 0; row < neck.rows.size(); ++row) {
+    const std::size_t end = row + 1 < neck.rows.size() ? neck.rows[row + 1] : neck.items.size();
+    NeckDrawing part;
+    part.items.assign(neck.items.begin() + static_cast<std::ptrdiff_t>(neck.rows[row]),
+                      neck.items.begin() + static_cast<std::ptrdiff_t>(end));
+    for (const SceneItem& item : part.items) part.box.add(box_of(item.shape, font));
+    part.box.left = neck.box.left;  // all rows begin alike
+    Block& block = blocks.emplace_back();
+    place(part, {0, 0}, block);
+    block.gap = k_part_gap;
+    block.break_cost = k_part_break_cost;
+  }
+  return blocks;
 }
 
 std::vector<Block> idea_head_blocks(const IdeaSheet& idea, const Score& score, const IdeaSentences& sentences,
@@ -84,7 +91,7 @@ std::vector<Block> idea_head_blocks(const IdeaSheet& idea, const Score& score, c
   NeckDrawing beside;
   const double column = width - measure_of(k_prose) - k_beside_gap;
   if (has_neck && column >= k_least_beside) beside = draw_neck(idea, score, column, font, options);
-  const bool stands_beside = !beside.items.empty() && beside.scale >= k_least_neck_scale;
+  const bool stands_beside = !beside.items.empty() && beside.rows.size() == 1;
   const bool both = !sentences.rule.empty() && !sentences.idea.empty();
   std::vector<Paragraph> paragraphs;
   if (options.prose) paragraphs = {{k_prose, sentences.rule + (both ? " " : "") + sentences.idea}};
@@ -95,8 +102,7 @@ std::vector<Block> idea_head_blocks(const IdeaSheet& idea, const Score& score, c
   }
   for (Block& block : words) blocks.push_back(std::move(block));
   if (has_neck && !stands_beside) {
-    Block neck = neck_block(idea, score, options, font, width);
-    if (!neck.items.empty()) blocks.push_back(std::move(neck));
+    for (Block& row : neck_blocks(idea, score, options, font, width)) blocks.push_back(std::move(row));
   }
   return blocks;
 }

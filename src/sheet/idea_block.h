@@ -25,9 +25,9 @@ enum class NeckPlace { here, elsewhere };
                                                   const IdeaSentences& sentences, NeckPlace neck,
                                                   const SheetOptions& options, const MusicFont& font, double width);
 
-/// The neck diagram alone; no items where there is none.
-[[nodiscard]] Block neck_block(const IdeaSheet& idea, const Score& score, const SheetOptions& options,
-                               const MusicFont& font, double width);
+/// The neck diagram alone, a block for each of its rows; empty where there is none.
+[[nodiscard]] std::vector<Block> neck_blocks(const IdeaSheet& idea, const Score& score, const SheetOptions& options,
+                                             const MusicFont& font, double width);
 
 /// What stands below the loom: the proof with a bar at its left, and the teacher's note.
 [[nodiscard]] std::vector<Block> proof_blocks(const IdeaSheet& idea, const IdeaSentences& sentences,

@@ -5,6 +5,8 @@
 #include <iterator>
 #include <optional>
 
+#include "base/arithmetic.h"
+
 namespace fretloom::sheet {
 
 namespace {
@@ -369,7 +371,7 @@ class RowDrawer {
     // Slanted sides are moved by as much across as the upright ones.
     const double run = px(k_half_knot);
     const double rise = px(k_point - k_shoulder);
-    const double tip_inset = inset * std::hypot(run, rise) / run;
+    const double tip_inset = inset * hypotenuse(run, rise) / run;
     const double shoulder = way * (px(k_point) - tip_inset - half * rise / run);
     const double tip = way * (px(k_point) - tip_inset);
     return {{{{p.x - half, p.y - flat},
@@ -552,7 +554,7 @@ class RowDrawer {
         for (int step = 0; step < 6; ++step) {
           const double gap = px(k_cross + 3) + step * px(4);
           const Point p{side > 0 ? cross.x + gap : cross.x - gap - word.width, cross.y + cap / 2 + row * px(5)};
-          const double distance = std::hypot(gap, (row + (row < 0 ? 0.2 : 0)) * px(5)) + (side < 0 ? px(1) : 0);
+          const double distance = hypotenuse(gap, (row + (row < 0 ? 0.2 : 0)) * px(5)) + (side < 0 ? px(1) : 0);
           if (distance >= best || !is_free(p, word)) continue;
           best = distance;
           found = p;

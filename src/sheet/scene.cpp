@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/arithmetic.h"
+#include "sheet/bow.h"
 #include "sheet/number.h"
 
 namespace fretloom::sheet {
@@ -26,16 +28,7 @@ Box box_of_text(const TextShape& text) {
 // A cubic with controls level with each other reaches three quarters of their height.
 Box box_of_bow(const BowShape& bow) {
   Box box;
-  for (int i = 0; i <= 16; ++i) {
-    const double t = i / 16.0;
-    const double u = 1 - t;
-    const double a = u * u * u;
-    const double b = 3 * u * u * t;
-    const double c = 3 * u * t * t;
-    const double d = t * t * t;
-    box.add(Point{a * bow.from.x + b * bow.control_1.x + c * bow.control_2.x + d * bow.to.x,
-                  a * bow.from.y + b * bow.control_1.y + c * bow.control_2.y + d * bow.to.y});
-  }
+  for (int i = 0; i <= 16; ++i) box.add(point_of(bow, i / 16.0));
   return {box.left, box.top - bow.middle / 2, box.right, box.bottom + bow.middle / 2};
 }
 
@@ -204,11 +197,11 @@ Shape transformed(const Shape& shape, double k, Point by) {
 }
 
 SceneItem transformed(const SceneItem& item, double scale, Point by) {
-  return {item.mark, item.note, item.bar, transformed(item.shape, scale, by), item.tone};
+  return {item.mark, item.note, item.bar, transformed(item.shape, scale, by), item.tone, item.place};
 }
 
 double DotsShape::step() const {
-  const double length = std::hypot(to.x - from.x, to.y - from.y);
+  const double length = hypotenuse(to.x - from.x, to.y - from.y);
   const double wanted = 2.2 * width;
   return length / std::max(1.0, std::round(length / wanted));
 }
@@ -246,6 +239,7 @@ std::string to_text(const Scene& scene) {
     for (const SceneItem& item : scene.pages[page].items) {
       out += std::string(name(item.mark)) + " " + shape_text(item.shape);
       if (item.tone != Tone::ink) out += " " + std::string(name(item.tone));
+      if (item.place) out += " at " + std::to_string(item.place->string) + ":" + std::to_string(item.place->fret);
       if (item.bar >= 0) out += " b" + std::to_string(item.bar);
       if (const std::string id = note_id(scene, item.note); !id.empty()) out += " " + id;
       out += "\n";

@@ -161,12 +161,21 @@ struct ImageShape {
 using Shape = std::variant<GlyphShape, LineShape, QuadShape, BowShape, TextShape, RingShape, ImageShape, DotsShape,
                            PolygonShape, BoxShape>;
 
+/// A place on the neck that an item shows; fret from the capo.
+struct FretPlace {
+  int string = 1;
+  int fret = 0;
+
+  friend bool operator==(const FretPlace&, const FretPlace&) = default;
+};
+
 struct SceneItem {
   Mark mark = Mark::prose;
   NoteRef note;
   int bar = -1;  ///< index of its bar within the passage, -1 outside music
   Shape shape;
   Tone tone = Tone::ink;
+  std::optional<FretPlace> place = {};
 };
 
 [[nodiscard]] Box box_of(const Shape& shape, const MusicFont& font);

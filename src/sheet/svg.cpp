@@ -147,29 +147,39 @@ class SvgWriter {
     }
     out_ += ">\n";
     std::vector<std::size_t> noted;
-    Mark open = Mark::prose;
-    Tone tone = Tone::ink;
-    bool is_open = false;
+    const SceneItem* open = nullptr;
     for (std::size_t i = 0; i < page.items.size(); ++i) {
       const SceneItem& item = page.items[i];
       if (item.note.note >= 0) {
         noted.push_back(i);
         continue;
       }
-      if (!is_open || item.mark != open || item.tone != tone) {
-        if (is_open) out_ += "</g>\n";
-        out_ += "<g";
-        write_class(item);
-        out_ += '>';
-        is_open = true;
-        open = item.mark;
-        tone = item.tone;
+      if (open == nullptr || !share_group(*open, item)) {
+        if (open != nullptr) out_ += "</g>\n";
+        open_group(item);
+        open = &item;
       }
-      write_shape(item, false);
+      write_shape(item, item.place.has_value());
     }
-    if (is_open) out_ += "</g>\n";
+    if (open != nullptr) out_ += "</g>\n";
     write_notes(page, noted);
     out_ += "</g>\n";
+  }
+
+  /// A group is a place of the neck, or items of one mark and tone.
+  static bool share_group(const SceneItem& a, const SceneItem& b) {
+    if (a.place || b.place) return a.place == b.place;
+    return a.mark == b.mark && a.tone == b.tone;
+  }
+  void open_group(const SceneItem& item) {
+    out_ += "<g";
+    if (item.place) {
+      out_ += " data-string=\"" + std::to_string(item.place->string) + "\" data-fret=\"" +
+              std::to_string(item.place->fret) + '"';
+    } else {
+      write_class(item);
+    }
+    out_ += '>';
   }
 
   void write_notes(const ScenePage& page, std::vector<std::size_t>& noted) {

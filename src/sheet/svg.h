@@ -15,9 +15,11 @@ struct SvgOptions {
 };
 
 /// Outlines as <path> in <defs>, placed through <use>; every note is one group with an id ("i1f1n3") and
-/// the class "note", every element inside has the class of its mark. Only presentation attributes, no
-/// style, no script, no outside reference; ink is currentColor, so that a dark page can recolour it.
-/// Text asks for the PDF's font and takes any serif, set to its laid-out length so that it keeps its place.
+/// the class "note", every element inside has the class of its mark; every place of a neck is a group with its string
+/// and fret (data-string, data-fret). Only presentation attributes, no style, no script, no outside reference. All
+/// paint is currentColor, so that a dark page can recolour it; another tone than ink has its name as class and its grey
+/// as `color`, which any rule of the page's own overrides. Millimetres on paper, pixels on a screen. Text asks for the
+/// PDF's font and takes any serif, set to its laid-out length so that it keeps its place.
 [[nodiscard]] std::string write_svg(const Scene& scene, const MusicFont& font, const SvgOptions& options = {});
 
 }  // namespace fretloom::sheet

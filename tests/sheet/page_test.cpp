@@ -10,7 +10,6 @@
 #include "base/text.h"
 #include "sheet/build.h"
 #include "sheet/engrave.h"
-#include "sheet/neck.h"
 #include "sheet/passage.h"
 #include "sheet/system.h"
 #include "sheet/text_setter.h"
@@ -376,6 +375,8 @@ RC_GTEST_PROP(Page, EverythingLiesOnThePage, ()) {
   for (const ScenePage& page : result->scene.pages) {
     for (const SceneItem& item : page.items) {
       const Box box = box_of(item.shape, test::music_font());
+      RC_LOG() << name(item.mark) << " " << box.left << " " << box.top << " " << box.right << " " << box.bottom
+               << " on " << page.width << " x " << page.height << "\n";
       RC_ASSERT((box.left > 0 && box.right < page.width && box.top > 0 && box.bottom < page.height));
     }
   }
@@ -693,118 +694,7 @@ TEST(Page, ChosenFeelsAlone) {
   EXPECT_EQ(sheet.scene.passages[1].id, "i5f1");
 }
 
-TEST(Page, LeftHandedNeckIsTheMirrorImage) {
-  SheetOptions options;
-  options.only = {{0, 0}};
-  const auto rings = [&](Hand hand) {
-    options.hand = hand;
-    std::vector<double> xs;
-    const Engraved sheet = engraved(test::demo_handout(), options);
-    for (const SceneItem& item : sheet.scene.pages[0].items) {
-      const auto* ring = std::get_if<RingShape>(&item.shape);
-      if (ring != nullptr && item.mark == Mark::neck) xs.push_back(ring->centre.x);
-    }
-    return xs;
-  };
-  const auto right = rings(Hand::right);
-  const auto left = rings(Hand::left);
-  ASSERT_EQ(right.size(), left.size());
-  for (std::size_t i = 1; i < right.size(); ++i) EXPECT_NEAR(right[i] - right[0], left[0] - left[i], 1e-9);
-}
-
-std::vector<const RingShape*> rings_of(const std::vector<SceneItem>& items) {
-  std::vector<const RingShape*> rings;
-  for (const SceneItem& item : items) {
-    if (const auto* ring = std::get_if<RingShape>(&item.shape)) rings.push_back(ring);
-  }
-  return rings;
-}
-
-// Source of the fret places: equal temperament, fret n at 1 - 2^(-n/12) of the scale length.
-TEST(Neck, FretsAreToScale) {
-  const IdeaSheet idea = test::idea_of("notes 6:5 6:7 6:8 5:5 5:9");
-  const NeckDrawing neck = draw_neck(idea, idea.feels[0], 60, test::music_font(), {});
-  std::vector<double> lines;
-  for (const SceneItem& item : neck.items) {
-    const auto* line = std::get_if<LineShape>(&item.shape);
-    if (line != nullptr && line->from.x == line->to.x) lines.push_back(line->from.x);
-  }
-  ASSERT_EQ(lines.size(), 8U);  // frets 3 to 10
-  for (std::size_t i = 0; i + 2 < lines.size(); ++i) {
-    EXPECT_NEAR((lines[i + 2] - lines[i + 1]) / (lines[i + 1] - lines[i]), std::exp2(-1.0 / 12), 1e-9);
-  }
-}
-
-TEST(Neck, RingsCarryDegreesAndOrder) {
-  const IdeaSheet idea = test::idea_of("key E dorian\ngroup 4\nnotes 6:12 6:15 6:14 6:15 5:12 5:14 5:16 5:14");
-  const NeckDrawing neck = draw_neck(idea, idea.feels[0], 60, test::music_font(), {});
-  std::map<std::string, int> words;
-  for (const SceneItem& item : neck.items) {
-    if (const auto* text = std::get_if<TextShape>(&item.shape)) ++words[text->text];
-  }
-  EXPECT_EQ(rings_of(neck.items).size(), 6U);
-  EXPECT_EQ(words["\u266d"
-                  "3"],
-            1);  // the flat third, fret 15
-  EXPECT_EQ(words["2\u00b7"
-                  "4"],
-            1);              // fret 15 is the second and the fourth note
-  EXPECT_EQ(words["1"], 2);  // the first degree, and the first note above it
-}
-
-/// Order numbers of notes that come often ("1·3·5·7·9·11") keep off their neighbours' and off the nut.
-TEST(Neck, OrderNumbersKeepApart) {
-  for (const Hand hand : {Hand::right, Hand::left}) {
-    for (const char* notes : {"6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3 6:0 6:1 6:0 6:3",
-                              "6:12 6:14 6:12 6:15 6:12 6:14 6:12 6:15 6:12 6:14 6:12 6:15 5:12 5:14 5:12 5:15"}) {
-      const IdeaSheet idea = test::idea_of("key E phrygian\ngroup 16\nnotes " + std::string(notes));
-      SheetOptions options;
-      options.hand = hand;
-      const NeckDrawing neck = draw_neck(idea, idea.feels[0], 58, test::music_font(), options);
-      std::vector<Box> orders;
-      for (const SceneItem& item : neck.items) {
-        const auto* text = std::get_if<TextShape>(&item.shape);
-        if (text != nullptr && text->style == TextStyle::bold && text->size < 1.5) {
-          Box box = box_of(item.shape, test::music_font());
-          box.bottom = text->at.y;
-          orders.push_back(box);
-        }
-      }
-      ASSERT_GE(orders.size(), 3U);
-      for (std::size_t i = 0; i < orders.size(); ++i) {
-        EXPECT_GE(orders[i].left, 0);
-        for (std::size_t j = 0; j < i; ++j) EXPECT_FALSE(orders[i].grown(0.1).overlaps(orders[j]));
-        for (const SceneItem& item : neck.items) {
-          const auto* line = std::get_if<LineShape>(&item.shape);
-          if (line == nullptr || line->width < 0.4) continue;  // the nut
-          EXPECT_FALSE(box_of(item.shape, test::music_font()).overlaps(orders[i].grown(0.1))) << notes;
-        }
-      }
-    }
-  }
-}
-
-RC_GTEST_PROP(Neck, RingsNeverTouch, ()) {
-  std::string notes;
-  for (int i = *rc::gen::inRange(2, 20); i > 0; --i) {
-    notes += " " + std::to_string(*rc::gen::inRange(1, 7)) + ":" + std::to_string(*rc::gen::inRange(0, 25));
-  }
-  const double width = *rc::gen::inRange(15, 70);
-  SheetOptions options;
-  options.hand = *rc::gen::element(Hand::right, Hand::left);
-  const IdeaSheet idea = test::idea_of("notes" + notes);
-  const NeckDrawing neck = draw_neck(idea, idea.feels[0], width, test::music_font(), options);
-  RC_ASSERT(neck.box.width() <= width + 1e-6);
-  const auto rings = rings_of(neck.items);
-  for (std::size_t i = 0; i < rings.size(); ++i) {
-    for (std::size_t j = i + 1; j < rings.size(); ++j) {
-      const double apart = std::hypot(rings[i]->centre.x - rings[j]->centre.x, rings[i]->centre.y - rings[j]->centre.y);
-      RC_ASSERT(apart >= rings[i]->radius + rings[j]->radius - 1e-9);
-    }
-  }
-}
-
-/// A diagram of many frets goes below the words rather than into small print beside them.
+/// A diagram of many frets goes below the words rather than into rows beside them.
 TEST(Page, WideNecksStandBelowTheWords) {
   const auto neck_of = [](const char* notes) {
     SheetOptions options;
