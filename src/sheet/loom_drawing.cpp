@@ -29,7 +29,7 @@ constexpr double k_circle = 9;
 constexpr double k_circle_line = 1.1;
 constexpr double k_thread = 2.4;
 constexpr double k_dot = 2.8;
-constexpr double k_tail = 3.2;  // height of a held note's tail
+constexpr double k_tail = 3.4;  // of a held note, solid or dotted as its thread
 constexpr double k_ring = 15;
 constexpr double k_ring_line = 2;
 constexpr double k_gate = 3.8;
@@ -233,16 +233,15 @@ class RowDrawer {
     const double to = std::min(sounds_to(knot), right_);
     if (knot.slot >= row_.to || to <= from) return;
     const double y = y_of(knot);
-    const double half = px(knot.kind == KnotKind::slurred ? k_circle_line / 2 : k_tail / 2);
-    const BoxShape box{{from, y - half, to, y + half}, 0, 0};
     const NoteRef note{f_.passage, static_cast<int>(i)};
-    stands(box.box);
-    if (knot.kind != KnotKind::up) {
-      add(Mark::tail, box, knot.kind == KnotKind::down ? Tone::downstroke : Tone::ink, note);
-      return;
+    const double width = px(knot.kind == KnotKind::slurred ? k_circle_line : k_tail);
+    stands({from, y - width / 2, to, y + width / 2});
+    if (knot.kind == KnotKind::up) {
+      add(Mark::tail, DotsShape{{from, y}, {to, y}, width}, Tone::upstroke, note);
+    } else {
+      add(Mark::tail, LineShape{{from, y}, {to, y}, width}, knot.kind == KnotKind::down ? Tone::downstroke : Tone::ink,
+          note);
     }
-    add(Mark::tail, box, Tone::paper, note);
-    add(Mark::tail, BoxShape{box.box, 0, px(k_outline * 0.8)}, Tone::upstroke, note);
   }
 
   void draw_thread(std::size_t i) {
