@@ -8,12 +8,14 @@
 #include <filesystem>
 #include <functional>
 #include <memory>
+#include <optional>
 
 #include "draw/pdf.h"
 #include "draw/png.h"
 #include "outside.h"
 #include "sheet/build.h"
 #include "sheet/engrave.h"
+#include "sheet/loom_drawing.h"
 
 // Fontconfig keeps its caches to the end of the process; 200 PDFs in a row use no more than 40.
 extern "C" const char* __lsan_default_suppressions();
@@ -145,6 +147,67 @@ TEST(Png, DrawsEveryShapeInItsGrey) {
   near(3.5, 0.5, 255);
   near(4.2, 0.5, level(Tone::good));
   near(4.5, 0.5, 255);  // the hole
+}
+
+/// What is left of a loom in a printer's one bit a dot.
+struct OneBit {
+  std::function<int(int, int)> grey;
+  double unit;  ///< dots a staff space
+
+  /// Share of ink on a level line around x, half a knot to either side.
+  [[nodiscard]] double share(sheet::Point p, double half) const {
+    int ink = 0;
+    int dots = 0;
+    for (int x = static_cast<int>((p.x - half) * unit); x <= static_cast<int>((p.x + half) * unit); ++x, ++dots)
+      ink += grey(x, static_cast<int>(p.y * unit)) < 128 ? 1 : 0;
+    return static_cast<double>(ink) / dots;
+  }
+};
+
+/// By its shape alone: a downstroke is flat above and points down, an upstroke the other way round, and a slurred note
+/// is flat on neither side.
+std::optional<sheet::KnotKind> kind_seen(const OneBit& print, sheet::Point digit_middle, double pixel) {
+  using sheet::KnotKind;
+  std::optional<KnotKind> kind;
+  // A knot's middle lies within three pixels of its digit's, whichever kind it is.
+  for (int off = -3; off <= 3; ++off) {
+    const sheet::Point p{digit_middle.x, digit_middle.y + off * pixel};
+    const bool above = print.share({p.x, p.y - 8 * pixel}, 8.5 * pixel) > 0.9;
+    const bool below = print.share({p.x, p.y + 8 * pixel}, 8.5 * pixel) > 0.9;
+    if (above && !below) kind = KnotKind::down;
+    if (below && !above) kind = KnotKind::up;
+  }
+  return kind;
+}
+
+TEST(Loom, KnotsAreToldApartInOneBit) {
+  using namespace sheet;
+  const IdeaSheet idea = sheet::test::idea_of(
+      "feel 4\ngroup 8\nnotes 6:12 h6:14 6:15 6:14 5:12 5:14 h5:16 p5:14 4:12 4:14! 4:16 h4:17 3:12 2:14 1:15 2:14");
+  const Score& score = idea.feels[0];
+  for (const double dpi : {150.0, 300.0, 600.0}) {
+    const SheetOptions options;
+    const LoomSize size = loom_size(idea, options);
+    const Loom loom = lay_loom(idea, score, loom_units(size, 100));
+    const auto rows = draw_loom(loom, idea, score, 0, 100, options, sheet::test::music_font());
+    ASSERT_EQ(rows.size(), 1U);
+    Scene scene;
+    scene.pages.push_back({100, rows[0].height, rows[0].items});
+    const auto png = write_png(scene, sheet::test::music_font(), 0, dpi);
+    ASSERT_TRUE(png);
+    const OneBit print{greys_of(png->bytes), scene.staff_space.value / 25.4 * dpi};
+    int knots = 0;
+    for (const SceneItem& item : rows[0].items) {
+      if (item.mark != Mark::knot_fret) continue;
+      const auto& fret = std::get<TextShape>(item.shape);
+      const Point middle{fret.at.x, fret.at.y - fret.size * k_cap_height / 2};
+      const KnotKind wanted = loom.knots[static_cast<std::size_t>(item.note.note)].kind;
+      EXPECT_EQ(kind_seen(print, middle, size.pixel).value_or(KnotKind::slurred), wanted)
+          << "note " << item.note.note << " at " << dpi << " dpi";
+      ++knots;
+    }
+    EXPECT_EQ(knots, 16);
+  }
 }
 
 TEST(Png, HasTheSizeAsked) {
