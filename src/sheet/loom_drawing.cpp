@@ -20,10 +20,10 @@ constexpr double k_steps_height = 28;  // of a lane, for all its ordinals
 constexpr double k_least_unit = 25;
 constexpr double k_most_unit = 40;
 constexpr double k_half_knot = 9.5;
-constexpr double k_flat = 9;      // from a knot's middle to its flat end
-constexpr double k_shoulder = 4;  // to where its point begins
-constexpr double k_point = 12;    // to its tip
-constexpr double k_digit_off = 2.5;
+constexpr double k_flat = 9;         // from a knot's middle to its flat end
+constexpr double k_shoulder = 4;     // to where its point begins
+constexpr double k_point = 12;       // to its tip
+constexpr double k_digit_off = 1.7;  // from a knot's middle toward its flat end
 constexpr double k_outline = 1.8;
 constexpr double k_circle = 9;
 constexpr double k_circle_line = 1.1;
@@ -188,10 +188,11 @@ class RowDrawer {
   }
 
   void draw_lanes() {
+    const double last = std::max(5.0, static_cast<double>(f_.loom.lanes.size()) - 1);
     for (std::size_t i = 0; i < f_.loom.lanes.size(); ++i) {
       const LoomLane& lane = f_.loom.lanes[i];
       const double y = lane_y_[i];
-      const double thickness = touched_[i] ? 0.8 + 0.25 * static_cast<double>(i) : 0.7;
+      const double thickness = touched_[i] ? 0.8 + 1.4 * static_cast<double>(i) / last : 0.7;
       add_ground(Mark::lane, LineShape{{left_, y}, {right_, y}, px(thickness)}, Tone::string);
       if (!touched_[i]) continue;
       const SpelledPitch& open = f_.idea.instrument.neck.tuning.open[f_.idea.instrument.neck.index(lane.string)];
@@ -424,58 +425,60 @@ class RowDrawer {
   // --- Words ---
 
   struct ChordName {
-    double x;
+    double line;  ///< x of its beat
     std::string text;
+    double x = 0;
+    double right = 0;
     int level = 0;  ///< 0 stands lowest
   };
 
-  /// Names stand beside their beat; one that has no room beside the one before goes a line higher.
+  /// Names stand beside their beats' lines. One that reaches over the next line goes higher than that one's name, so
+  /// that no line runs through a name.
   [[nodiscard]] std::vector<ChordName> chord_names() const {
     std::vector<ChordName> names;
-    bool opened = false;
     for (const LoomBeat& beat : f_.loom.beats) {
-      if (!has(beat.slot) || beat.chord.empty()) continue;
-      opened = opened || beat.slot == row_.from;
-      names.push_back({x_of(beat.slot) + px(k_text_gap), with_signs(beat.chord), 0});
+      if (has(beat.slot) && !beat.chord.empty()) names.push_back({x_of(beat.slot), with_signs(beat.chord)});
     }
-    if (!opened && !row_.chord.empty())
-      names.insert(names.begin(), {left_ + px(k_text_gap), with_signs(row_.chord), 0});
-    std::vector<double> free_from;  // level by level
-    for (ChordName& name : names) {
+    const bool opens = !names.empty() && names.front().line <= x_of(row_.from);
+    if (!opens && !row_.chord.empty()) names.insert(names.begin(), {left_, with_signs(row_.chord)});
+    for (std::size_t i = names.size(); i-- > 0;) {
+      ChordName& name = names[i];
       const double width = f_.text_width(name.text, TextStyle::bold);
-      name.x = std::max(0.0, std::min(name.x, f_.width - width));
-      while (name.level < static_cast<int>(free_from.size()) &&
-             free_from[static_cast<std::size_t>(name.level)] > name.x)
-        ++name.level;
-      if (name.level == static_cast<int>(free_from.size())) free_from.push_back(0);
-      free_from[static_cast<std::size_t>(name.level)] = name.x + width + px(k_text_gap);
+      name.x = std::max(0.0, std::min(name.line + px(k_text_gap), f_.width - width));
+      name.right = name.x + width;
+      for (std::size_t later = i + 1; later < names.size(); ++later) {
+        if (name.right + px(k_text_gap) > std::min(names[later].line, names[later].x))
+          name.level = std::max(name.level, names[later].level + 1);
+      }
     }
     return names;
   }
 
   void draw_chords() {
-    const double over = -px(k_band_over);
-    double base = over;
     const std::vector<ChordName> names = chord_names();
-    for (const ChordName& name : names)
-      base = std::min(base, reach_above(name.x, name.x + f_.text_width(name.text, TextStyle::bold)));
+    double base = -px(k_band_over);
+    for (const ChordName& name : names) base = std::min(base, reach_above(name.x, name.right));
     base -= px(k_text_gap - 1);
     for (const LoomBeat& beat : f_.loom.beats) {
-      if (!has(beat.slot) || (!beat.bar && beat.chord.empty())) continue;
-      int level = 0;
-      for (const ChordName& name : names) {
-        if (std::abs(name.x - x_of(beat.slot) - px(k_text_gap)) < 1e-9) level = name.level;
-      }
-      const double top = beat.chord.empty() ? over - px(6) : base - (level + k_cap_height) * f_.size.digit;
-      const double x = x_of(beat.slot);
-      add_ground(Mark::bar_edge,
-                 LineShape{{x, top}, {x, bottom_ + px(k_band_over)}, px(beat.bar ? k_bar_line : k_beat_line)},
-                 beat.bar ? Tone::soft_ink : Tone::line);
+      if (has(beat.slot) && (beat.bar || !beat.chord.empty())) draw_bar_edge(beat, names, base);
     }
     for (const ChordName& name : names) {
       const Point place{name.x, base - name.level * f_.size.digit};
       add_text(Mark::loom_chord, text(place, name.text, TextStyle::bold, Anchor::start), Tone::ink);
     }
+  }
+  /// Up to the top of the beat's chord, or a little over the lanes. A name that had to move over its line stands on it.
+  void draw_bar_edge(const LoomBeat& beat, const std::vector<ChordName>& names, double base) {
+    const double x = x_of(beat.slot);
+    double top = -px(k_band_over + 2);
+    for (const ChordName& name : names) {
+      if (beat.chord.empty() || name.line != x) continue;
+      const double foot = base - name.level * f_.size.digit;
+      top = name.x > x ? foot - k_cap_height * f_.size.digit : foot + px(1);
+    }
+    const double width = px(beat.bar ? k_bar_line : k_beat_line);
+    add_ground(Mark::bar_edge, LineShape{{x, top}, {x, bottom_ + px(k_band_over)}, width},
+               beat.bar ? Tone::soft_ink : Tone::line);
   }
 
   [[nodiscard]] double reach_above(double left, double right) const {
@@ -490,14 +493,6 @@ class RowDrawer {
     for (const Box& box : taken_) bottom = std::max(bottom, box.bottom);
     return bottom;
   }
-
-  struct BandName {
-    double left;
-    double right;
-    std::string text;
-    TextStyle style;
-    Tone tone;
-  };
 
   /// "the rule"; "again, 5 : 12", "back, 1 : 15" with the string and fret of the first note; "lands".
   [[nodiscard]] std::string words_of(const LoomBand& band) const {
