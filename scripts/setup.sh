@@ -21,6 +21,7 @@ packages=(
   libfmt-dev           # printing
   libcairo2-dev        # sheets: PDF and PNG
   libpango1.0-dev      # sheets: prose in any script
+  libqrencode-dev      # sheets: the QR code of a lesson's link
   fonts-sil-gentiumplus  # sheets: the text font
   libfreetype-dev      # the build: the music font's outlines
   libsndfile1-dev      # sound: audio files

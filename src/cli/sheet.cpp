@@ -7,6 +7,7 @@
 #include "cli/command.h"
 #include "cli/music_font.h"
 #include "cli/option_values.h"
+#include "draw/link_code.h"
 #include "draw/logo_file.h"
 #include "draw/pdf.h"
 #include "draw/png.h"
@@ -133,6 +134,7 @@ int sheet_lesson(const LoadedLesson& lesson, const SheetArguments& arguments, sh
     if (!logo) return fail(words_of(logo.error()), k_exit_errors);
     options.logo = *logo;
   }
+  options.link_code = draw::link_code(handout.prose.links);
   const auto engraved = sheet::engrave(handout, sentences_of(lesson.compiled, handout), options, font);
   if (!engraved) return fail(lesson.path + ": " + words_of(engraved.error()), k_exit_errors);
   for (Finding finding : engraved->findings.findings()) {

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include "base/text.h"
+#include "draw/link_code.h"
 #include "draw/pdf.h"
 #include "exchange/midi_score.h"
 #include "exchange/musicxml.h"
@@ -222,6 +223,7 @@ class Planner {
     const auto paper = sheet::parse_paper(choice_.paper);
     if (!paper) return paper.error();
     options.set_paper(*paper);
+    options.link_code = draw::link_code(handout_.prose.links);
     if (!logo.empty()) {
       const auto image = sheet::make_logo(logo, handout_.prose.logo);
       if (!image) return image.error();
