@@ -23,6 +23,7 @@ constexpr double k_rungs = 2.2 + k_box + k_date_down + 0.3;
 constexpr double k_rungs_gap = 1.4;
 constexpr double k_least_name = 16;
 constexpr double k_widest_name = 38;
+constexpr double k_row_break_cost = 0.25;  // a page of its own is better, if there is room
 constexpr PageGap k_row_gap{2.0, 0.6, 1.5};
 constexpr std::string_view k_how =
     "Tick a box when the whole idea comes out clean and relaxed three times running, write the date below it, and "
@@ -95,8 +96,9 @@ std::vector<Block> ladder_blocks(const std::vector<ScoreAt>& scores, const Sheet
   const double names = name_column(scores, options);
   for (const ScoreAt& at : scores) {
     blocks.push_back(row_block(at, options, names, width));
-    if (blocks.size() > 3) blocks.back().break_cost = k_line_break_cost;
+    blocks.back().break_cost = k_row_break_cost;
   }
+  if (scores.size() > 1) blocks[blocks.size() - scores.size()].keep_with_next = true;
   return blocks;
 }
 

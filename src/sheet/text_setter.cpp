@@ -39,11 +39,12 @@ std::vector<std::string> paragraph_lines(const TextMetrics& metrics, std::string
   std::vector<std::string> lines = lines_in(room);
   while (longest(lines) > k_most_letters && room > kind.size) lines = lines_in(room -= kind.size / 4);
   if (lines.size() < 2) return lines;
-  const double full = std::min(k_fewest_letters, fullness(lines));
+  // Of two lines the first may be short, but not of more.
+  const double full = lines.size() > 2 ? std::min(k_fewest_letters, fullness(lines)) : 0;
   const double last = k_least_last_line * room;
   for (double narrower = room; narrower > k_narrowest * room; narrower -= kind.size / 4) {
     std::vector<std::string> tried = lines_in(narrower);
-    if (tried.size() != lines.size() || (full >= k_fewest_letters && fullness(tried) < full)) break;
+    if (tried.size() != lines.size() || fullness(tried) < full) break;
     if (metrics.width(tried.back(), kind.style, kind.size) >= last) return tried;
   }
   return lines;

@@ -20,8 +20,8 @@ constexpr double k_row = 8.2;
 constexpr double k_row_gap = 1.2;
 
 constexpr double k_slash_half = 0.62;
-constexpr double k_slash_rise = 1.05;
-constexpr double k_slash_thick = 0.62;
+constexpr double k_slash_rise = 0.95;
+constexpr double k_slash_thick = 0.5;
 constexpr double k_least_step = 1.75;  // between two slashes
 constexpr double k_sign_width = 1.6;   // a repeat sign
 constexpr double k_cell_lead = 1.5;    // bar line to the first slash's middle
