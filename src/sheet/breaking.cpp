@@ -18,6 +18,7 @@ constexpr double k_torn = 1e9;         // from what it heads
 constexpr double k_never = 1e18;
 constexpr double k_page = 0.2;         // a page costs a little, so that none is opened in vain
 constexpr double k_hidden = 0.5;       // share of the white that gaps take up which no longer disturbs
+constexpr double k_much_white = 0.25;  // of a page
 constexpr double k_tight_page = 0.01;  // of a page whose gaps are closed as far as they go
 
 /// Least-cost chain of breaks: cost(i, j) is that of one line (or page) with items i to j; `stop` says
@@ -194,26 +195,53 @@ std::vector<int> lone_pages(const std::vector<PageBlock>& blocks, const std::vec
   return pages;
 }
 
+std::vector<int> uneven_pages(const std::vector<PageBlock>& blocks, const std::vector<int>& starts,
+                              const PageRoom& room) {
+  std::vector<int> pages = lone_pages(blocks, starts);
+  for (std::size_t p = 0; p < starts.size(); ++p) {
+    const int last = last_of_page(blocks, starts, p);
+    const double height = room.of(static_cast<int>(p));
+    const double white = height - sum_of(blocks, starts[p], last).used;
+    if (!ends_part(blocks, last) && white > k_much_white * height) pages.push_back(static_cast<int>(p));
+  }
+  return pages;
+}
+
+namespace {
+
+/// `stop`: a page with more blocks cannot be better.
+double page_cost(const std::vector<PageBlock>& blocks, const PageRoom& room, int first, int last, bool& stop) {
+  const double height = room.of(first);
+  const PageSum sum = sum_of(blocks, first, last);
+  if (sum.used - sum.shrink > height) {
+    stop = true;
+    return first == last ? k_overfull : k_never;
+  }
+  const bool ends = ends_part(blocks, last);
+  if (ends) stop = true;
+  const double force = page_force(blocks, first, last, height);
+  const double tight = force < 0 ? k_tight_page * force * force : 0;
+  const double lone = is_lone(blocks, first, sum.systems) ? k_lone_system : 0;
+  if (ends) return k_page + tight + lone;
+  if (blocks[static_cast<std::size_t>(last)].keep_with_next) return k_torn;
+  const double white = std::max(0.0, height - sum.used);
+  const double free = (white - k_hidden * std::min(white, sum.stretch)) / height;
+  return k_page + tight + lone + free * free + blocks[static_cast<std::size_t>(last) + 1].break_cost;
+}
+
+}  // namespace
+
 std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, const PageRoom& room) {
-  const int count = static_cast<int>(blocks.size());
-  return best_breaks(count, [&](int first, int last, bool& stop) {
-    const double height = room.of(first);
-    const PageSum sum = sum_of(blocks, first, last);
-    if (sum.used - sum.shrink > height) {
-      stop = true;
-      return first == last ? k_overfull : k_never;
-    }
-    const bool ends = ends_part(blocks, last);
-    if (ends) stop = true;
-    const double force = page_force(blocks, first, last, height);
-    const double tight = force < 0 ? k_tight_page * force * force : 0;
-    const double lone = is_lone(blocks, first, sum.systems) ? k_lone_system : 0;
-    if (ends) return k_page + tight + lone;
-    if (blocks[static_cast<std::size_t>(last)].keep_with_next) return k_torn;
-    const double white = std::max(0.0, height - sum.used);
-    const double free = (white - k_hidden * std::min(white, sum.stretch)) / height;
-    return k_page + tight + lone + free * free + blocks[static_cast<std::size_t>(last) + 1].break_cost;
-  });
+  return best_breaks(static_cast<int>(blocks.size()),
+                     [&](int first, int last, bool& stop) { return page_cost(blocks, room, first, last, stop); });
+}
+
+double cost_of_pages(const std::vector<PageBlock>& blocks, const std::vector<int>& starts, const PageRoom& room) {
+  double cost = 0;
+  bool stop = false;
+  for (std::size_t p = 0; p < starts.size(); ++p)
+    cost += page_cost(blocks, room, starts[p], last_of_page(blocks, starts, p), stop);
+  return cost;
 }
 
 }  // namespace fretloom::sheet

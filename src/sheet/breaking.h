@@ -64,6 +64,10 @@ struct PageRoom {
 /// early, and its only system stands alone without a cost. A block taller than a page stands alone on one.
 [[nodiscard]] std::vector<int> break_into_pages(const std::vector<PageBlock>& blocks, const PageRoom& room);
 
+/// The sum that break_into_pages makes least.
+[[nodiscard]] double cost_of_pages(const std::vector<PageBlock>& blocks, const std::vector<int>& starts,
+                                   const PageRoom& room);
+
 /// How far the gaps of a page with blocks [first, last] open (0 to 1, of their stretch) to fill it, or close (-1 to 0,
 /// of their shrink).
 [[nodiscard]] double page_force(const std::vector<PageBlock>& blocks, int first, int last, double height);
@@ -72,5 +76,8 @@ struct PageRoom {
                                               const PageRoom& room);
 /// Pages with one system alone that cost.
 [[nodiscard]] std::vector<int> lone_pages(const std::vector<PageBlock>& blocks, const std::vector<int>& starts);
+/// Pages with one system alone, then those that stay white by more than a quarter, but for the last of a part.
+[[nodiscard]] std::vector<int> uneven_pages(const std::vector<PageBlock>& blocks, const std::vector<int>& starts,
+                                            const PageRoom& room);
 
 }  // namespace fretloom::sheet

@@ -23,8 +23,9 @@ namespace fretloom::sheet {
 
 namespace {
 
-constexpr double k_least_room = 12;  // staff spaces across
-constexpr int k_most_changes = 12;   // of line counts, for pages with one system alone
+constexpr double k_least_room = 12;    // staff spaces across
+constexpr int k_most_changes = 12;     // of line counts, for pages that end well
+constexpr double k_least_gain = 0.06;  // of the pages' cost, for one of them: a quarter of a page's white
 
 /// A feel that can be drawn.
 struct Planned {
@@ -260,26 +261,27 @@ class Engraver {
     if (options_.paper.is_strip()) return stack_strips(std::move(blocks_), options_, scene);
     if (options_.paper.is_screen())
       return stack_on_screen(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
-    part_lone_systems();
+    even_pages();
     stack_pages(std::move(blocks_), handout_.prose, sentences_.cautions, options_, scene);
   }
 
-  /// Where a page would have one system alone, a passage near it is set in a line more or less, if that helps.
-  void part_lone_systems() {
+  /// Where a page would have one system alone, or much white, a passage near it is set in a line more or less, if that
+  /// helps more than it disturbs.
+  void even_pages() {
     const PageRoom room = page_room(handout_.prose, sentences_.cautions, options_);
     std::set<std::pair<int, int>> tried;
     for (int change = 0; change < k_most_changes; ++change) {
       const std::vector<PageBlock> shapes = shapes_of(blocks_);
       const std::vector<int> starts = break_into_pages(shapes, room);
-      const std::vector<int> lone = lone_pages(shapes, starts);
-      if (lone.empty() || !change_lines(starts, lone, room, tried)) return;
+      if (!change_lines(shapes, starts, room, tried)) return;
     }
   }
 
-  /// Sets one passage of a lone page, or of a page beside it, in another number of lines; false where none helps.
-  bool change_lines(const std::vector<int>& starts, const std::vector<int>& lone, const PageRoom& room,
+  /// Sets one passage near a page that disturbs in another number of lines; false where none helps.
+  bool change_lines(const std::vector<PageBlock>& shapes, const std::vector<int>& starts, const PageRoom& room,
                     std::set<std::pair<int, int>>& tried) {
-    for (const int page : lone) {
+    const double cost = cost_of_pages(shapes, starts, room);
+    for (const int page : uneven_pages(shapes, starts, room)) {
       const auto from = static_cast<std::size_t>(std::max(0, page - 1));
       const std::size_t to = std::min(starts.size(), static_cast<std::size_t>(page) + 2);
       const auto begin = blocks_.begin() + starts[from];
@@ -290,14 +292,14 @@ class Engraver {
       }
       for (const int passage : passages) {
         for (const int more : {1, -1}) {
-          if (tried.insert({passage, more}).second && try_lines(passage, more, lone.size(), room)) return true;
+          if (tried.insert({passage, more}).second && try_lines(passage, more, cost, room)) return true;
         }
       }
     }
     return false;
   }
 
-  bool try_lines(int passage, int more, std::size_t lone_before, const PageRoom& room) {
+  bool try_lines(int passage, int more, double cost, const PageRoom& room) {
     const auto index = static_cast<std::size_t>(passage);
     const PassagePlan& plan = index < planned_.size() ? planned_[index].plan : row_;
     PassageBlocks set = passage_blocks(plan, passage, more, font_, options_);
@@ -310,7 +312,7 @@ class Engraver {
     const std::vector<PageBlock> fresh = shapes_of(set.blocks);
     const auto at = shapes.erase(shapes.begin() + (first - blocks_.begin()), shapes.begin() + (last - blocks_.begin()));
     shapes.insert(at, fresh.begin(), fresh.end());
-    if (lone_pages(shapes, break_into_pages(shapes, room)).size() >= lone_before) return false;
+    if (cost_of_pages(shapes, break_into_pages(shapes, room), room) > cost - k_least_gain) return false;
     const auto place = blocks_.erase(first, last);
     blocks_.insert(place, std::make_move_iterator(set.blocks.begin()), std::make_move_iterator(set.blocks.end()));
     return true;

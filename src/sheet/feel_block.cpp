@@ -1,7 +1,6 @@
 #include "sheet/feel_block.h"
 
 #include "sheet/headings.h"
-#include "sheet/number.h"
 #include "sheet/swing_equation.h"
 #include "sheet/text_setter.h"
 
@@ -13,26 +12,6 @@ constexpr double k_size = 2.1;
 constexpr double k_baseline = k_size * 0.85;
 constexpr double k_sign_scale = 0.62;
 constexpr TextKind k_ending{Mark::prose, TextStyle::italic, k_prose.size, k_prose.pitch};
-
-struct BeatSign {
-  Symbol symbol;
-  bool dotted;
-};
-
-BeatSign beat_sign(const Meter& meter) {
-  const Rational value = meter.beat_value();
-  const bool dotted = meter.is_compound();
-  const Rational plain = dotted ? value * Rational(2, 3) : value;
-  if (plain == Rational(1, 2)) return {Symbol::beat_half, dotted};
-  if (plain == Rational(1, 4)) return {Symbol::beat_quarter, dotted};
-  return {plain == Rational(1, 8) ? Symbol::beat_8 : Symbol::beat_16, dotted};
-}
-
-/// "= 60 to 120".
-std::string tempo_text(const IdeaSheet& idea) {
-  const std::string slow = fixed(idea.slow_bpm.to_double());
-  return "= " + slow + (idea.goal_bpm == idea.slow_bpm ? "" : " to " + fixed(idea.goal_bpm.to_double()));
-}
 
 /// Sets text and signs beside each other on one baseline.
 struct Row {

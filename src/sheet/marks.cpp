@@ -255,8 +255,7 @@ void draw_chords(SystemState& s) {
 }
 
 void draw_bar_number(SystemState& s) {
-  const PlacedBar& bar = s.bars.front();
-  const std::int64_t number = s.input.plan->scores.size() > 1 ? s.input.first_bar + 1 : bar.rhythm->number;
+  const std::int64_t number = bar_number(*s.input.plan, s.input.first_bar);
   if (number <= 1) return;
   const std::string text = std::to_string(number);
   const double width = s.options.metrics.width(text, TextStyle::italic, k_number_size);

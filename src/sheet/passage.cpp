@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "sheet/number.h"
+#include "sheet/row_marks.h"
 
 namespace fretloom::sheet {
 
@@ -183,6 +184,8 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
                  : bar.closing  ? k_final_width
                  : bar.joins    ? Engraving::bar_line_gap
                                 : 0;
+      if (bar.joins) bar.courtesy = courtesy_width(ps, plan.scores[s + 1], font);
+      bar.tail += bar.courtesy;
       measure_gaps(ps, bar, shortest, font, options);
       plan.sections.back().bars.push_back(std::move(bar));
     }

@@ -45,6 +45,7 @@ struct MeasuredBar {
   double lead = 0;
   std::vector<Gap> gaps;
   double tail = 0;
+  double courtesy = 0;  ///< of the tail, behind the bar line: key and meter of the next line
   bool repeat_start = false;
   bool repeat_end = false;
   bool closing = false;  ///< the passage's last bar: a final bar line

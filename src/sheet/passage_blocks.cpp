@@ -10,6 +10,7 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_closing_force = 1.5;  // widest that a passage's last line is stretched
+constexpr double k_loosest_force = 2.4;  // that a line has only to fill a page better
 
 /// Nothing begins in it but the landing: such a bar looks lost on a line of its own.
 bool is_landing_alone(const PassagePlan& plan, const MeasuredBar& bar) {
@@ -87,18 +88,31 @@ class PassageSetter {
       input.first_bar = first_bar + begin;
       input.opens_section = l == 0;
       input.opens_passage = input.first_bar == 0;
+      if (more_lines != 0 && is_loose(problem, begin, end)) return false;
       add_line(input, problem, begin, end);
     }
     return true;
   }
 
-  void add_line(SystemInput& input, const LineProblem& problem, int begin, int end) {
-    if (options_.paper.is_strip()) return add_system(input);
+  static std::vector<Gap> gaps_of(const LineProblem& problem, int begin, int end) {
     std::vector<Gap> gaps;
     for (int b = begin; b < end; ++b) {
       const auto& bar = problem.bars[static_cast<std::size_t>(b)];
       gaps.insert(gaps.end(), bar.begin(), bar.end());
     }
+    return gaps;
+  }
+
+  static bool is_loose(const LineProblem& problem, int begin, int end) {
+    if (end == static_cast<int>(problem.bars.size())) return false;
+    const std::vector<Gap> gaps = gaps_of(problem, begin, end);
+    const double room = begin == 0 ? problem.first_width : problem.width;
+    return width_at(gaps, 0) < room && force_for(gaps, room) > k_loosest_force;
+  }
+
+  void add_line(SystemInput& input, const LineProblem& problem, int begin, int end) {
+    if (options_.paper.is_strip()) return add_system(input);
+    const std::vector<Gap> gaps = gaps_of(problem, begin, end);
     const double room = begin == 0 ? problem.first_width : problem.width;
     const double least = width_at(gaps, 0);
     if (least > room) {

@@ -44,11 +44,15 @@ double digits_width(const std::string& digits, const MusicFont& font) {
   return width - 0.15;
 }
 
+}  // namespace
+
 double time_width(const Meter& meter, const MusicFont& font) {
   return std::max(digits_width(digits_of(meter), font), digits_width(std::to_string(meter.denominator), font));
 }
 
 double signature_width(int fifths) { return std::min(7, std::abs(fifths)) * (fifths > 0 ? k_sharp_step : k_flat_step); }
+
+namespace {
 
 Symbol clef_symbol(Clef clef) { return clef == Clef::bass ? Symbol::bass : Symbol::treble_8vb; }
 
@@ -63,6 +67,24 @@ void draw_digits(SystemState& s, const std::string& digits, double middle, doubl
   }
 }
 
+}  // namespace
+
+void draw_time(SystemState& s, double x, const Meter& meter) {
+  const double middle = x + time_width(meter, s.font) / 2;
+  draw_digits(s, digits_of(meter), middle, 1);
+  draw_digits(s, std::to_string(meter.denominator), middle, 3);
+}
+
+double draw_key(SystemState& s, double x, Clef clef, int fifths, Symbol symbol) {
+  for (const int position : signature_positions(clef, fifths)) {
+    s.draw(Mark::key_signature, GlyphShape{{x, 2 - position / 2.0}, symbol, 1});
+    x += fifths > 0 ? k_sharp_step : k_flat_step;
+  }
+  return x;
+}
+
+namespace {
+
 void draw_prefix(SystemState& s) {
   const PassageScore& score = *s.bars.front().score;
   const Meter& meter = score.at.idea->meter;
@@ -72,15 +94,10 @@ void draw_prefix(SystemState& s) {
   s.draw(Mark::clef, GlyphShape{{x, clef == Clef::bass ? 1.0 : 3.0}, symbol, 1});
   x += s.font.box(symbol).right + k_after_clef;
   const int fifths = score.fifths;
-  for (const int position : signature_positions(clef, fifths)) {
-    s.draw(Mark::key_signature, GlyphShape{{x, 2 - position / 2.0}, fifths > 0 ? Symbol::sharp : Symbol::flat, 1});
-    x += fifths > 0 ? k_sharp_step : k_flat_step;
-  }
+  x = draw_key(s, x, clef, fifths, fifths > 0 ? Symbol::sharp : Symbol::flat);
   if (fifths != 0) x += k_after_signature - 0.1;
   if (!s.input.opens_section) return;
-  const double middle = x + time_width(meter, s.font) / 2;
-  draw_digits(s, digits_of(meter), middle, 1);
-  draw_digits(s, std::to_string(meter.denominator), middle, 3);
+  draw_time(s, x, meter);
 }
 
 /// Lays the bars and their columns along the line.
@@ -172,9 +189,9 @@ void draw_bar_lines(SystemState& s, const Staff& staff) {
       thin_line(s, bar.right - Engraving::heavy_bar_line - 0.32, staff, index);
       heavy_line(s, bar.right - Engraving::heavy_bar_line, staff, index);
     } else {
-      thin_line(s, bar.right - Engraving::bar_line / 2, staff, index);
-      if (bar.measured->joins)
-        thin_line(s, bar.right - Engraving::bar_line / 2 - Engraving::bar_line_gap, staff, index);
+      const double right = bar.right - bar.measured->courtesy - Engraving::bar_line / 2;
+      thin_line(s, right, staff, index);
+      if (bar.measured->joins) thin_line(s, right - Engraving::bar_line_gap, staff, index);
     }
   }
 }
@@ -233,6 +250,7 @@ SystemDrawing engrave_system(const SystemInput& input, const MusicFont& font, co
   draw_staff_lines(s);
   draw_prefix(s);
   draw_bar_lines(s, {0, 4, 5, 1});
+  draw_courtesy(s);
   draw_stems(s);
   draw_heads(s);
   draw_ties(s);
@@ -242,6 +260,7 @@ SystemDrawing engrave_system(const SystemInput& input, const MusicFont& font, co
   draw_ottava(s);
   draw_strokes(s);
   draw_chords(s);
+  draw_row_heads(s);
   draw_bar_number(s);
   draw_fingers(s);
   draw_tab(s);

@@ -86,11 +86,24 @@ void draw_accents(SystemState& s);
 void draw_ottava(SystemState& s);
 void draw_strokes(SystemState& s);
 void draw_chords(SystemState& s);
+/// In a row of ideas: name, feel and tempo above the first bar of each.
+void draw_row_heads(SystemState& s);
+/// In a row of ideas: key and meter of the next line, behind the bar line of this one, where they change.
+void draw_courtesy(SystemState& s);
 void draw_bar_number(SystemState& s);
 /// Sets tab_top from what hangs below the notation, and draws the fingers between.
 void draw_fingers(SystemState& s);
 void draw_tab(SystemState& s);
 void draw_below_tab(SystemState& s);
+
+[[nodiscard]] double signature_width(int fifths);
+[[nodiscard]] double time_width(const Meter& meter, const MusicFont& font);
+void draw_time(SystemState& s, double x, const Meter& meter);
+/// The signs of a key signature's places, sharps, flats or the naturals that take it back; where they end.
+double draw_key(SystemState& s, double x, Clef clef, int fifths, Symbol symbol);
+/// Number of a passage's bar, which is printed where it opens a line: an idea's own alone; in a row, bars are counted
+/// through. Pick-ups have none: 0.
+[[nodiscard]] std::int64_t bar_number(const PassagePlan& plan, int bar);
 
 /// The note that the line's last note slides into, where it stands on the next line; nothing otherwise.
 [[nodiscard]] const ScoreNote* slides_off(const SystemState& s);

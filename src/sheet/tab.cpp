@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "sheet/headings.h"
 #include "sheet/number.h"
 #include "sheet/pages.h"
 #include "sheet/system_state.h"
@@ -188,12 +187,6 @@ void draw_below_tab(SystemState& s) {
   std::vector<Label> labels;
   for (std::size_t i = 0; i < s.events.size(); ++i) {
     if (opens_ending(s.events[i])) labels.push_back({s.events[i].x - fret_half(s, i), "ending", s.events[i].bar});
-  }
-  for (std::size_t b = 0; b < s.bars.size() && s.input.plan->scores.size() > 1; ++b) {
-    const PlacedBar& bar = s.bars[b];
-    if (bar.measured->bar != 0) continue;
-    const double left = s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6;
-    labels.push_back({left, heading_of(*bar.score->at.idea), s.input.first_bar + static_cast<int>(b)});
   }
   draw_labels(s, std::move(labels));
 }

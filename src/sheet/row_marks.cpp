@@ -1,0 +1,154 @@
+#include "sheet/row_marks.h"
+
+#include <algorithm>
+
+#include "sheet/headings.h"
+#include "sheet/pages.h"
+#include "sheet/system_state.h"
+
+namespace fretloom::sheet {
+
+namespace {
+
+constexpr double k_before = 0.6;  // white before each sign
+constexpr double k_name_size = 1.9;
+constexpr double k_sign_scale = 0.55;
+constexpr double k_above = 0.9;     // white below the row
+constexpr double k_least_name = 6;  // a name cut shorter than that says nothing
+constexpr double k_between = 1.2;
+
+/// Signs that a change of key shows: the new ones, or naturals for all of the old where the new key has none.
+int courtesy_fifths(const PassageScore& now, const PassageScore& next) {
+  if (now.fifths == next.fifths) return 0;
+  return next.fifths != 0 ? next.fifths : now.fifths;
+}
+
+bool meter_changes(const PassageScore& now, const PassageScore& next) {
+  return !(now.at.idea->meter == next.at.idea->meter);
+}
+
+/// Of one idea, above its first bar.
+struct RowHead {
+  double left = 0;
+  double right = 0;  ///< where the next begins
+  const PlacedBar* bar = nullptr;
+  int index = 0;
+};
+
+std::vector<RowHead> row_heads(const SystemState& s) {
+  std::vector<RowHead> heads;
+  for (std::size_t b = 0; b < s.bars.size(); ++b) {
+    const PlacedBar& bar = s.bars[b];
+    if (bar.measured->bar != 0) continue;
+    const double left = std::max(s.drawing.left, s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6);
+    if (!heads.empty()) heads.back().right = left - k_between;
+    heads.push_back({left, s.bars.back().right, &bar, s.input.first_bar + static_cast<int>(b)});
+  }
+  // A short last line leaves room for a name at its right.
+  if (!heads.empty() && !s.options.paper.is_strip())
+    heads.back().right = std::max(heads.back().right, page_size(s.options).inner_width());
+  return heads;
+}
+
+class RowHeadDrawer {
+ public:
+  RowHeadDrawer(SystemState& s, const RowHead& head) : s_(s), head_(head), idea_(*head.bar->score->at.idea) {
+    const Score& score = *head.bar->score->at.score;
+    feel_ = std::to_string(score.notes_per_beat) + " a beat";
+    tempo_ = tempo_text(idea_);
+    const double room = head.right - head.left - rest_width();
+    name_ =
+        room < k_least_name ? "" : shorten(s.options.metrics, heading_of(idea_), TextStyle::bold, k_name_size, room);
+  }
+
+  [[nodiscard]] double reach() const { return s_.above.reach(head_.left, head_.left + width()); }
+
+  void draw(double y) {
+    double x = head_.left;
+    const auto text = [&](const std::string& words, TextStyle style, double gap) {
+      if (words.empty()) return;
+      s_.draw(Mark::heading, s_.text({x, y}, words, style, k_name_size, Anchor::start), {}, head_.index);
+      x += s_.options.metrics.width(words, style, k_name_size) + gap;
+    };
+    text(name_, TextStyle::bold, k_between);
+    text(feel_, TextStyle::regular, k_between);
+    const BeatSign beat = beat_sign(idea_.meter);
+    const auto sign = [&](Symbol symbol) {
+      const Box& box = s_.font.box(symbol);
+      s_.draw(Mark::heading, GlyphShape{{x - box.left * k_sign_scale, y}, symbol, k_sign_scale}, {}, head_.index);
+      x += box.width() * k_sign_scale + 0.2;
+    };
+    sign(beat.symbol);
+    if (beat.dotted) sign(Symbol::beat_dot);
+    x += 0.3;
+    text(tempo_, TextStyle::regular, 0);
+  }
+
+ private:
+  [[nodiscard]] double words_width(const std::string& words, TextStyle style) const {
+    return s_.options.metrics.width(words, style, k_name_size);
+  }
+  [[nodiscard]] double rest_width() const {
+    const BeatSign beat = beat_sign(idea_.meter);
+    double width = s_.font.box(beat.symbol).width() * k_sign_scale + 0.5;
+    if (beat.dotted) width += s_.font.box(Symbol::beat_dot).width() * k_sign_scale + 0.2;
+    return width + words_width(feel_, TextStyle::regular) + words_width(tempo_, TextStyle::regular) + 2 * k_between;
+  }
+  [[nodiscard]] double width() const { return words_width(name_, TextStyle::bold) + rest_width(); }
+
+  SystemState& s_;
+  const RowHead& head_;
+  const IdeaSheet& idea_;
+  std::string name_;
+  std::string feel_;
+  std::string tempo_;
+};
+
+}  // namespace
+
+double courtesy_width(const PassageScore& now, const PassageScore& next, const MusicFont& font) {
+  double width = 0;
+  if (const int fifths = courtesy_fifths(now, next); fifths != 0) width += k_before + signature_width(fifths);
+  if (meter_changes(now, next)) width += k_before + time_width(next.at.idea->meter, font);
+  return width > 0 ? width + 0.3 : 0;
+}
+
+void draw_courtesy(SystemState& s) {
+  const PlacedBar& bar = s.bars.back();
+  if (bar.measured->courtesy <= 0) return;
+  const PassageScore& now = *bar.score;
+  const PassageScore& next = s.input.plan->scores[static_cast<std::size_t>(bar.measured->score) + 1];
+  double x = bar.right - bar.measured->courtesy + k_before;
+  if (const int fifths = courtesy_fifths(now, next); fifths != 0) {
+    const Symbol symbol = next.fifths == 0 ? Symbol::natural : fifths > 0 ? Symbol::sharp : Symbol::flat;
+    x = draw_key(s, x, now.clef, fifths, symbol) + k_before;
+  }
+  if (meter_changes(now, next)) draw_time(s, x, next.at.idea->meter);
+}
+
+void draw_row_heads(SystemState& s) {
+  if (s.input.plan->scores.size() < 2) return;
+  const std::vector<RowHead> heads = row_heads(s);
+  std::vector<RowHeadDrawer> drawers;
+  double y = 1e9;
+  for (const RowHead& head : heads) {
+    drawers.emplace_back(s, head);
+    y = std::min(y, drawers.back().reach() - k_above);
+  }
+  for (RowHeadDrawer& drawer : drawers) drawer.draw(y);
+}
+
+std::int64_t bar_number(const PassagePlan& plan, int bar) {
+  std::int64_t counted = 0;
+  int at = 0;
+  for (const PassageScore& score : plan.scores) {
+    for (const RhythmBar& rhythm : score.rhythm.bars) {
+      const bool counts = rhythm.number >= 1;
+      if (at++ == bar) return !counts ? 0 : plan.scores.size() > 1 ? counted + 1 : rhythm.number;
+      if (counts) ++counted;
+    }
+  }
+  return 0;
+}
+
+}  // namespace fretloom::sheet
