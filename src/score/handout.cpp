@@ -66,6 +66,16 @@ std::vector<ScoreNote> first_repetition(const std::vector<ScoreNote>& notes) {
   return first;
 }
 
+std::vector<Change> changes_of(const IdeaSheet& idea, const Score& score) {
+  const auto body = std::count_if(score.notes.begin(), score.notes.end(),
+                                  [](const ScoreNote& note) { return note.role == Role::rule; });
+  std::vector<Change> played;
+  std::copy_if(idea.proof.changes.begin(), idea.proof.changes.end(), std::back_inserter(played),
+               [&](const Change& change) { return change.after_note < body; });
+  if (score.ending) played.insert(played.end(), score.ending->changes.begin(), score.ending->changes.end());
+  return played;
+}
+
 IdeaSheet with_feel(const IdeaSheet& idea, std::size_t feel) {
   IdeaSheet one = idea;
   one.feels = {idea.feels[feel]};

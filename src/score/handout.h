@@ -76,6 +76,10 @@ struct Handout {
 /// The notes of the rule's first repetition: of an idea's own notes, or as a score plays them.
 [[nodiscard]] std::vector<ScoreNote> first_repetition(const std::vector<ScoreNote>& notes);
 
+/// The string changes of a feel as it is played: the rule's own as far as the feel has their notes, then those into
+/// the ending. after_note counts the score's notes.
+[[nodiscard]] std::vector<Change> changes_of(const IdeaSheet& idea, const Score& score);
+
 /// The idea with one of its feels alone. Precondition: feel < idea.feels.size().
 [[nodiscard]] IdeaSheet with_feel(const IdeaSheet& idea, std::size_t feel);
 

@@ -12,6 +12,7 @@ struct IdeaSentences {
   std::string idea;                  ///< how it is carried, at which feels, picked how
   std::string proof;                 ///< for the student, with how to notice a stroke that went wrong
   std::vector<std::string> endings;  ///< one a feel, "" where it has none
+  std::string repair{};              ///< of blocked changes, short enough to stand in the music; "" where none is
 };
 
 struct LessonSentences {

@@ -10,9 +10,10 @@ namespace fretloom::sheet {
 namespace {
 
 constexpr double k_tie_inset = 0.3;
-constexpr double k_off_head = 0.75;  // from a head's middle to a bow's end
-constexpr double k_past_line = 0.9;  // how far a bow runs that goes on in the next system
+constexpr double k_off_head = 0.75;     // from a head's middle to a bow's end
+constexpr double k_before_edge = 0.15;  // from a bow that a line's end cuts to that end
 constexpr double k_highest_slur = 3.2;
+constexpr double k_tallest = 0.45;    // height of a slur by its width
 constexpr double k_steepest = 0.3;    // rise of a slur's ends by its width
 constexpr double k_least_rise = 0.8;  // which no slur is too short for
 constexpr double k_most_off = 1.6;    // a slur's end farther off its head would belong to nothing
@@ -168,7 +169,8 @@ void clear_edges(const SystemState& s, BowShape& bow, double& height, int first,
     lack.add(bow, beams, side, k_off_beam);
     lack.add(bow, tie_edges(s, bow, side), side, k_off_tie);
     if (lack.height <= 0 && lack.lift <= 0) return;
-    const double grown = std::min(lack.height, std::max(0.0, k_highest_slur - height));
+    const double highest = std::clamp(k_tallest * (bow.to.x - bow.from.x), 1.2, k_highest_slur);
+    const double grown = std::min(lack.height, std::max(0.0, highest - height));
     height += grown;
     const double out = sign(side) * std::max(lack.lift, lack.height - grown);
     bow = make_bow({bow.from.x, bow.from.y + out}, {bow.to.x, bow.to.y + out}, height, side);
@@ -198,26 +200,50 @@ double lift_of(const SystemState& s, const BowShape& bow, int first, int last, S
   return lift;
 }
 
+struct SlurEnds {
+  Point from;
+  Point to;
+};
+
+SlurEnds ends_on(const SystemState& s, const SlurRun& run, const PlacedEvent& a, const PlacedEvent& b, Side side) {
+  Point from{a.x, touch(a, side)};
+  Point to{b.x, touch(b, side)};
+  if (run.first < 0) from = {s.bars.front().left + k_before_edge, to.y + sign(side) * 0.2};
+  if (run.last < 0) to = {line_right(s) - k_before_edge, from.y + sign(side) * 0.2};
+  return {from, to};
+}
+
+/// By how much a bow between these ends would stand steeper than a slur may.
+double steepness(const SlurEnds& ends) {
+  return std::fabs(ends.to.y - ends.from.y) - std::max(k_least_rise, k_steepest * (ends.to.x - ends.from.x));
+}
+
 /// A bow from a stem's end to a head far below it would stand like a ladder: its inner end moves out until the
-/// bow rises no more than k_steepest of its width, at most k_most_off.
-void flatten(Point& from, Point& to, Side side) {
-  const double rise = sign(side) * (to.y - from.y);  // > 0: the right end lies farther out
-  const double excess = std::fabs(rise) - std::max(k_least_rise, k_steepest * (to.x - from.x));
+/// bow rises no more than k_steepest of its width.
+void flatten(SlurEnds& ends, Side side) {
+  const double excess = steepness(ends);
   if (excess <= 0) return;
-  (rise > 0 ? from : to).y += sign(side) * std::min(excess, k_most_off);
+  const bool right_is_out = sign(side) * (ends.to.y - ends.from.y) > 0;
+  (right_is_out ? ends.from : ends.to).y += sign(side) * excess;
 }
 
 void draw_slur(SystemState& s, const SlurRun& run) {
   const int first = std::max(run.first, 0);
   const int last = run.last >= 0 ? run.last : static_cast<int>(s.events.size()) - 1;
-  const Side side = run_side(s, first, last);
   const PlacedEvent& a = s.events[static_cast<std::size_t>(first)];
   const PlacedEvent& b = s.events[static_cast<std::size_t>(last)];
-  Point from{a.x, touch(a, side)};
-  Point to{b.x, touch(b, side)};
-  if (run.first < 0) from = {b.x - (b.x - s.bars.front().left) + 0.2, to.y + sign(side) * 0.2};
-  if (run.last < 0) to = {line_right(s) + k_past_line, from.y + sign(side) * 0.2};
-  flatten(from, to, side);
+  Side side = run_side(s, first, last);
+  SlurEnds ends = ends_on(s, run, a, b, side);
+  if (steepness(ends) > k_most_off) {  // an end so far off its head would belong to nothing; beams lie level
+    const Side back = side == Side::above ? Side::below : Side::above;
+    const SlurEnds others = ends_on(s, run, a, b, back);
+    if (steepness(others) < steepness(ends)) {
+      side = back;
+      ends = others;
+    }
+  }
+  flatten(ends, side);
+  auto [from, to] = ends;
   const double width = std::max(0.5, to.x - from.x);
   double height = std::clamp(0.45 + 0.09 * width, 0.6, 1.6);
   for (int i = first + 1; i < last; ++i) {
@@ -228,10 +254,12 @@ void draw_slur(SystemState& s, const SlurRun& run) {
     const double need = std::max(sign(side) * (touch(e, side) - chord) - 0.1, sign_need(s, e, side, chord));
     height = std::max(height, need / (4 * t * (1 - t)));
   }
-  if (height > k_highest_slur) {  // lift the whole bow rather than make a tower of it
-    from.y += sign(side) * (height - k_highest_slur);
-    to.y += sign(side) * (height - k_highest_slur);
-    height = k_highest_slur;
+  // Lift the whole bow rather than make a tower of it.
+  const double highest = std::clamp(k_tallest * width, 1.2, k_highest_slur);
+  if (height > highest) {
+    from.y += sign(side) * (height - highest);
+    to.y += sign(side) * (height - highest);
+    height = highest;
   }
   BowShape bow = make_bow(from, to, height, side);
   clear_edges(s, bow, height, first, last, side);

@@ -67,7 +67,7 @@ class Engraver {
     for (std::size_t i = 0; i < handout_.ideas.size(); ++i) {
       const IdeaSheet& idea = handout_.ideas[i];
       for (std::size_t f = 0; f < idea.feels.size(); ++f) {
-        const ScoreAt at{&idea, &idea.feels[f], static_cast<int>(f)};
+        const ScoreAt at{&idea, &idea.feels[f], static_cast<int>(f), sentences_of(static_cast<int>(i)).repair};
         if (!chosen(static_cast<int>(i), at.feel) || !drawable(at)) continue;
         auto plan =
             plan_passage({at}, 'i' + std::to_string(idea.number) + 'f' + std::to_string(f + 1), font_, options_);

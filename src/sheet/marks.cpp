@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "sheet/chord_setting.h"
 #include "sheet/system_state.h"
 
 namespace fretloom::sheet {
@@ -16,7 +17,12 @@ constexpr double k_finger_scale = 1.05;
 constexpr double k_number_size = 1.7;
 constexpr double k_ottava_scale = 0.72;
 constexpr double k_row_gap = 0.55;
-constexpr double k_over_ottava = 0.9;  // the heavy 8 would touch the feet of a downstroke above it
+constexpr double k_cross = 0.42;           // half a blocked change's cross
+constexpr double k_crossing_inset = 0.15;  // of its stroke from the middles of the two notes
+constexpr double k_over_tab = 1.35;
+constexpr double k_lowest_letters = 0.45;
+constexpr double k_over_letters = 0.7;  // white between the fingers and the letters of the tab
+constexpr double k_over_ottava = 0.9;   // the heavy 8 would touch the feet of a downstroke above it
 
 bool is_struck(const PlacedEvent& e) { return e.note != nullptr && !e.event->tie_in; }
 
@@ -195,11 +201,44 @@ void draw_strokes(SystemState& s) {
   }
 }
 
+void draw_cross(SystemState& s, Mark mark, Point centre, double half, int bar) {
+  for (const double side : {-1.0, 1.0}) {
+    s.draw(mark,
+           LineShape{{centre.x - half, centre.y - side * half}, {centre.x + half, centre.y + side * half}, 0.2, false},
+           {}, bar);
+  }
+}
+
+void draw_blocked(SystemState& s) {
+  std::vector<std::pair<std::size_t, double>> crossings;  // event, x of the note after it
+  double y = edge_of(s, Mark::stroke, Side::above, -1);
+  for (std::size_t i = 0; i < s.events.size(); ++i) {
+    const PlacedEvent& e = s.events[i];
+    if (e.note == nullptr || e.event->tie_out) continue;
+    const PassageScore& score = *s.bars[static_cast<std::size_t>(e.local_bar)].score;
+    if (!score.blocked[static_cast<std::size_t>(e.event->note)]) continue;
+    std::size_t next = i + 1;
+    while (next < s.events.size() && s.events[next].note == nullptr) ++next;
+    // Over a line's end the stroke stops short of where the next line goes on.
+    const double to = next < s.events.size() ? s.events[next].x : s.bars.back().right - s.bars.back().measured->tail;
+    crossings.emplace_back(i, to);
+    y = std::min(y, s.above.reach(e.x, to));
+  }
+  y -= k_row_gap + k_cross;
+  for (const auto& [i, to] : crossings) {
+    const PlacedEvent& e = s.events[i];
+    const double from = e.x + k_crossing_inset;
+    const double end = to - k_crossing_inset;
+    s.draw(Mark::blocked, LineShape{{from, y}, {end, y}, Engraving::bracket, false}, {}, e.bar);
+    draw_cross(s, Mark::blocked, {(from + end) / 2, y}, k_cross, e.bar);
+  }
+}
+
 namespace {
 
 struct PlacedChord {
   double x;
-  std::string text;
+  ChordSetting setting;
   int bar;
 };
 
@@ -231,10 +270,11 @@ std::vector<PlacedChord> placed_chords(const SystemState& s) {
     if (bar.measured->bar == 0) before.clear();  // an idea says its chords for itself
     const IdeaSheet& idea = *bar.score->at.idea;
     for (const auto& [onset, chord] : chords_in(idea.vamp, idea.meter, *bar.rhythm)) {
-      const std::string text = with_signs(chord->chord.symbol());
-      if (text == before) continue;
-      before = text;
-      placed.push_back({x_of_beat(s, bar, onset) - 0.59, text, s.input.first_bar + static_cast<int>(b)});
+      const std::string symbol = chord->chord.symbol();
+      if (symbol == before) continue;
+      before = symbol;
+      placed.push_back({x_of_beat(s, bar, onset) - 0.59, set_chord(chord->chord, k_chord_size, s.options.metrics),
+                        s.input.first_bar + static_cast<int>(b)});
     }
   }
   return placed;
@@ -245,12 +285,12 @@ std::vector<PlacedChord> placed_chords(const SystemState& s) {
 void draw_chords(SystemState& s) {
   const auto chords = placed_chords(s);
   double y = std::min(-1.4, edge_of(s, Mark::stroke, Side::above, 0) - 0.75);
+  y = std::min(y, edge_of(s, Mark::blocked, Side::above, 0) - 0.75);
+  for (const PlacedChord& chord : chords)
+    y = std::min(y, s.above.reach(chord.x - 0.3, chord.x + chord.setting.width + 0.3) - 0.75);
   for (const PlacedChord& chord : chords) {
-    const double width = s.options.metrics.width(chord.text, TextStyle::bold, k_chord_size);
-    y = std::min(y, s.above.reach(chord.x - 0.3, chord.x + width + 0.3) - 0.75);
-  }
-  for (const PlacedChord& chord : chords) {
-    s.draw(Mark::chord, s.text({chord.x, y}, chord.text, TextStyle::bold, k_chord_size, Anchor::start), {}, chord.bar);
+    for (const TextShape& piece : chord.setting.pieces)
+      s.draw(Mark::chord, transformed(piece, 1, {chord.x, y}), {}, chord.bar);
   }
 }
 
@@ -283,8 +323,19 @@ void draw_fingers(SystemState& s) {
     }
   }
   const double lowest = s.below.reach(-10, s.bars.back().right + 10);
-  const bool bows = !slur_runs(s).empty();
-  s.tab_top = std::max(4 + 3.0, lowest + 1.35 + (bows ? 0.9 : 0));
+  // The feet of the letters H, P and sl. above the tab's first line, clear of the bows below them.
+  double feet = -k_lowest_letters;
+  const auto runs = slur_runs(s);
+  for (const SlurRun& run : runs) {
+    const int last = run.last >= 0 ? run.last : static_cast<int>(s.events.size()) - 1;
+    for (int i = std::max(run.first, 0); i <= last; ++i) {
+      const ScoreNote* note = s.events[static_cast<std::size_t>(i)].note;
+      if (note != nullptr) feet = std::min(feet, (note->string - 1) * Engraving::tab_spacing - k_tab_bow);
+    }
+  }
+  const double over_tab = runs.empty() ? k_over_tab : k_over_letters + k_letter_size * k_cap_height - feet;
+  s.tab_top = std::max(4 + 3.0, lowest + over_tab);
+  s.letter_row = s.tab_top + feet;
 }
 
 }  // namespace fretloom::sheet

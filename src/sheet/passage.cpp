@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "sheet/chord_setting.h"
+#include "sheet/counting.h"
 #include "sheet/number.h"
 #include "sheet/row_marks.h"
 
@@ -13,8 +15,9 @@ constexpr double k_head_gap = 0.35;
 constexpr double k_fret_gap = 0.5;
 constexpr double k_slide_room = 1.1;
 constexpr double k_before_bar_line = 0.7;
-constexpr double k_slide_before_bar_line = 1.4;  // a slide over it begins before it, a line's end may lie there
-constexpr double k_stiff = 1e-9;                 // the spring of a gap that never stretches
+constexpr double k_slur_before_bar_line = 1.4;  // a slur or slide over it begins before it, a line's end may lie there
+constexpr double k_counting_gap = 0.4;
+constexpr double k_stiff = 1e-9;  // the spring of a gap that never stretches
 
 bool has_ledgers(const StaffNote& note) { return note.position >= 6 || note.position <= -6; }
 
@@ -40,8 +43,26 @@ double fret_half(const RhythmEvent& event, bool first_in_bar, const Score& score
   return options.metrics.width(event.tie_in ? "(" + fret + ")" : fret, TextStyle::regular, k_fret_size) / 2;
 }
 
+bool is_slurred(const RhythmEvent& event, const Score& score) {
+  return !event.is_rest() && !event.tie_in && score.notes[static_cast<std::size_t>(event.note)].attack != Attack::pick;
+}
+
 bool slides_into(const RhythmEvent& event, const Score& score) {
-  return !event.is_rest() && !event.tie_in && score.notes[static_cast<std::size_t>(event.note)].attack == Attack::slide;
+  return is_slurred(event, score) && score.notes[static_cast<std::size_t>(event.note)].attack == Attack::slide;
+}
+
+double counted_half(const PassageScore& ps, const RhythmEvent& event, const SheetOptions& options) {
+  return options.metrics.width(counted(ps, event), TextStyle::italic, k_counting_size) / 2;
+}
+
+/// For each note of the score: whether the change behind it is blocked.
+std::vector<bool> blocked_after(const ScoreAt& at) {
+  std::vector<bool> blocked(at.score->notes.size(), false);
+  for (const Change& change : changes_of(*at.idea, *at.score)) {
+    const auto before = static_cast<std::size_t>(change.after_note) - 1;
+    if (!change.free && change.after_note > 0 && before + 1 < blocked.size()) blocked[before] = true;
+  }
+  return blocked;
 }
 
 /// Least width of an event's gap by which every chord symbol over it clears the next: the gap's share of
@@ -53,7 +74,7 @@ double chord_rod(const RhythmEvent& event, const RhythmBar& bar, const IdeaSheet
   for (const auto& [onset, chord] : chords_in(idea.vamp, idea.meter, bar)) {
     const Rational chord_end = onset.value + chord->duration.value;
     if (chord_end <= event.onset.value || onset.value >= end) continue;
-    const double width = options.metrics.width(with_signs(chord->chord.symbol()), TextStyle::bold, k_chord_size) + 0.9;
+    const double width = set_chord(chord->chord, k_chord_size, options.metrics).width + 0.9;
     most = std::max(most, width * (event.duration.value / chord->duration.value).to_double());
   }
   return most;
@@ -80,8 +101,12 @@ void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shor
     } else {
       const auto& bars = ps.rhythm.bars;
       const auto after = static_cast<std::size_t>(bar.bar) + 1;
-      const bool slides = after < bars.size() && !event.is_rest() && slides_into(bars[after].events.front(), score);
-      gap.rod = std::max(here.right, fret) + (slides ? k_slide_before_bar_line : k_before_bar_line);
+      const bool slurs = after < bars.size() && !event.is_rest() && is_slurred(bars[after].events.front(), score);
+      gap.rod = std::max(here.right, fret) + (slurs ? k_slur_before_bar_line : k_before_bar_line);
+    }
+    if (options.counting) {
+      const double next = i + 1 < n ? counted_half(ps, rhythm.events[i + 1], options) : 0;
+      gap.rod = std::max(gap.rod, counted_half(ps, event, options) + next + k_counting_gap);
     }
     gap.rod = std::max(gap.rod, chord_rod(event, rhythm, idea, options));
     bar.gaps.push_back(gap);
@@ -149,6 +174,11 @@ double accidental_width(const StaffNote& note, const MusicFont& font) {
   return width;
 }
 
+std::string counted(const PassageScore& score, const RhythmEvent& event) {
+  const std::string said = counting_syllable(score.at.idea->meter, score.at.score->notes_per_beat, event.onset);
+  return said.empty() || (!event.is_rest() && !event.tie_in) ? said : "(" + said + ")";
+}
+
 Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::string& id, const MusicFont& font,
                                  const SheetOptions& options) {
   PassagePlan plan;
@@ -163,6 +193,7 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
     ps.clef = clef_of(*at.idea);
     ps.fifths = key_signature(at.idea->key);
     ps.repeated = options.repeats == RepeatSigns::automatic && scores.size() == 1 && loops(*at.idea, *at.score);
+    ps.blocked = blocked_after(at);
     ps.rhythm = std::move(rhythm).value();
     ps.notes = place_on_staff(*at.idea, *at.score, ps.rhythm);
     notes += static_cast<int>(at.score->notes.size());

@@ -18,6 +18,7 @@ struct ScoreAt {
   const IdeaSheet* idea = nullptr;
   const Score* score = nullptr;  ///< one of the idea's feels
   int feel = 0;                  ///< its index there
+  std::string repair{};          ///< of its blocked changes, printed where the first of them is marked; may be empty
 };
 
 /// A Score with its written rhythm and staff positions (the products of stages 1 and 2).
@@ -29,6 +30,7 @@ struct PassageScore {
   bool repeated = false;  ///< between repeat signs
   Rhythm rhythm;
   StaffNotes notes;
+  std::vector<bool> blocked;  ///< for each note: the change behind it is blocked
 };
 
 /// One symbol's extent about its column (the notehead's middle), staff spaces.
@@ -73,6 +75,7 @@ struct PassagePlan {
 
 inline constexpr double k_shortest_width = 2.5;  ///< natural width of the shortest value, staff spaces
 inline constexpr double k_chord_size = 2.5;
+inline constexpr double k_counting_size = 1.6;
 inline constexpr double k_repeat_width = 1.5;   ///< heavy line, thin line, dots
 inline constexpr double k_before_repeat = 0.6;  ///< white between the time signature and an opening repeat sign
 inline constexpr double k_final_width = 0.9;
@@ -85,6 +88,9 @@ inline constexpr double k_bar_lead = 1.0;  ///< bar line to the first symbol's l
 inline constexpr double k_accidental_gap = 0.18;  ///< between an accidental and its head
 /// Width that an accidental takes left of its head, its own gap included; 0 for none.
 [[nodiscard]] double accidental_width(const StaffNote& note, const MusicFont& font);
+
+/// What is counted on an event, in brackets where nothing is struck; empty where it has no syllable.
+[[nodiscard]] std::string counted(const PassageScore& score, const RhythmEvent& event);
 
 /// One line a bar: lead, gaps as spring/rod, tail.
 [[nodiscard]] std::string to_text(const PassagePlan& plan);

@@ -87,16 +87,16 @@ std::string shape_text(const Shape& shape) {
 
 std::string_view name(Mark mark) {
   constexpr std::string_view k_names[] = {
-      "staff-line",    "tab-line",       "bar-line",  "repeat-sign", "clef",        "tab-clef",  "tuning",
-      "key-signature", "time-signature", "notehead",  "accidental",  "dot",         "ledger",    "stem",
-      "flag",          "beam",           "rest",      "tie",         "slur",        "slide",     "accent",
-      "tuplet",        "ottava",         "stroke",    "chord",       "bar-number",  "finger",    "fret",
-      "tab-slur",      "tab-slide",      "ordinal",   "ending",      "title",       "author",    "heading",
-      "prose",         "footer",         "neck",      "logo",        "lane",        "lane-name", "beat-line",
-      "bar-edge",      "loom-chord",     "loom-rest", "band",        "band-name",   "thread",    "tail",
-      "gate",          "gate-word",      "knot",      "knot-fret",   "knot-accent", "landing",   "inlay",
-      "place",         "place-ordinal",  "path",      "vamp",        "sign",        "ladder",    "code",
-      "running-head"};
+      "staff-line",    "tab-line",       "bar-line",  "repeat-sign", "clef",          "tab-clef",  "tuning",
+      "key-signature", "time-signature", "notehead",  "accidental",  "dot",           "ledger",    "stem",
+      "flag",          "beam",           "rest",      "tie",         "slur",          "slide",     "accent",
+      "tuplet",        "ottava",         "stroke",    "chord",       "bar-number",    "finger",    "fret",
+      "tab-slur",      "tab-slide",      "ordinal",   "ending",      "technique",     "blocked",   "counting",
+      "title",         "author",         "heading",   "prose",       "footer",        "neck",      "logo",
+      "lane",          "lane-name",      "beat-line", "bar-edge",    "loom-chord",    "loom-rest", "band",
+      "band-name",     "thread",         "tail",      "gate",        "gate-word",     "knot",      "knot-fret",
+      "knot-accent",   "landing",        "inlay",     "place",       "place-ordinal", "path",      "vamp",
+      "sign",          "ladder",         "code",      "running-head"};
   static_assert(std::size(k_names) == static_cast<std::size_t>(Mark::count_));
   return k_names[static_cast<std::size_t>(mark)];
 }

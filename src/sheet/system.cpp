@@ -259,6 +259,7 @@ SystemDrawing engrave_system(const SystemInput& input, const MusicFont& font, co
   draw_tuplets(s);
   draw_ottava(s);
   draw_strokes(s);
+  draw_blocked(s);
   draw_chords(s);
   draw_row_heads(s);
   draw_bar_number(s);

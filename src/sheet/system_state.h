@@ -45,7 +45,8 @@ struct SystemState {
   std::vector<PlacedEvent> events;
   Skyline above{Side::above, 0};
   Skyline below{Side::below, 4};
-  double tab_top = 0;  ///< y of the first tab line
+  double tab_top = 0;     ///< y of the first tab line
+  double letter_row = 0;  ///< baseline of the letters H, P and sl. above the tab
   int strings = 6;
 
   SystemState(const SystemInput& i, const MusicFont& f, const SheetOptions& o) : input(i), font(f), options(o) {}
@@ -75,6 +76,9 @@ struct SystemState {
   }
 };
 
+inline constexpr double k_letter_size = 1.6;  ///< em of H, P and sl.
+inline constexpr double k_tab_bow = 1.95;     ///< from a tab line up to the feet of letters over a bow on it
+
 /// Heads, dots, accidentals, ledger lines and rests.
 void draw_heads(SystemState& s);
 /// After this every note shorter than a whole has its stem, flag or beams.
@@ -85,13 +89,15 @@ void draw_tuplets(SystemState& s);
 void draw_accents(SystemState& s);
 void draw_ottava(SystemState& s);
 void draw_strokes(SystemState& s);
+/// A cross over a short stroke between the two notes of every blocked change.
+void draw_blocked(SystemState& s);
 void draw_chords(SystemState& s);
 /// In a row of ideas: name, feel and tempo above the first bar of each.
 void draw_row_heads(SystemState& s);
 /// In a row of ideas: key and meter of the next line, behind the bar line of this one, where they change.
 void draw_courtesy(SystemState& s);
 void draw_bar_number(SystemState& s);
-/// Sets tab_top from what hangs below the notation, and draws the fingers between.
+/// Sets tab_top and the letters' row from what hangs below the notation, and draws the fingers between.
 void draw_fingers(SystemState& s);
 void draw_tab(SystemState& s);
 void draw_below_tab(SystemState& s);
@@ -113,6 +119,8 @@ struct SlurRun {
   int last = -1;
 };
 [[nodiscard]] std::vector<SlurRun> slur_runs(const SystemState& s);
+/// The cross of a blocked change, as the loom's gate has it.
+void draw_cross(SystemState& s, Mark mark, Point centre, double half, int bar);
 /// A bow between two points that bends to one side; `height` of its middle.
 [[nodiscard]] BowShape make_bow(Point from, Point to, double height, Side side);
 

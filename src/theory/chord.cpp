@@ -227,7 +227,90 @@ std::size_t root_length(std::string_view text) {
   return n;
 }
 
+/// Takes a suffix apart for the typesetter.
+class PartsReader {
+ public:
+  explicit PartsReader(std::string_view suffix) : rest_(suffix) {}
+
+  ChordParts read() {
+    read_quality();
+    while (!rest_.empty()) {
+      if (rest_.find_first_of("(), ") == 0) {
+        rest_.remove_prefix(1);
+      } else if (!read_alteration() && !read_omission() && !read_minor_major()) {
+        parts_.extension += rest_.front();
+        rest_.remove_prefix(1);
+      }
+    }
+    return std::move(parts_);
+  }
+
+ private:
+  static bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+  bool take(std::string_view word, std::string& into) {
+    if (!rest_.starts_with(word)) return false;
+    into += word;
+    rest_.remove_prefix(word.size());
+    return true;
+  }
+  void take_digits(std::string& into) {
+    while (!rest_.empty() && is_digit(rest_.front())) {
+      into += rest_.front();
+      rest_.remove_prefix(1);
+    }
+  }
+
+  void read_quality() {
+    for (const std::string_view major : {"maj", "Maj", "MAJ", "ma", "Ma", "M", "\u0394"}) {
+      if (rest_.starts_with(major) && !rest_.substr(major.size()).starts_with("dd") &&
+          !rest_.substr(major.size()).starts_with("in")) {
+        take(major, parts_.extension);
+        return;
+      }
+    }
+    for (const std::string_view word :
+         {"min", "Min", "mi", "m", "-", "dim", "\u00B0", "o", "\u00F8", "\u00D8", "aug"}) {
+      if (word == "o" && rest_.starts_with("omit")) continue;
+      if (take(word, parts_.quality)) return;
+    }
+    if (!rest_.starts_with("+5")) take("+", parts_.quality);
+  }
+
+  bool read_alteration() {
+    const char sign = rest_.front() == '-' ? 'b' : rest_.front() == '+' ? '#' : rest_.front();
+    if (sign != 'b' && sign != '#') return false;
+    if (parts_.extension.ends_with("add")) return false;
+    rest_.remove_prefix(1);
+    std::string tone(1, sign);
+    take_digits(tone);
+    parts_.alterations.push_back(tone.size() > 1 ? tone : tone + "5");  // "7+"
+    return true;
+  }
+
+  bool read_omission() {
+    std::string tone;
+    if (!take("no", tone) && !take("omit", tone)) return false;
+    tone = "no";
+    take_digits(tone);
+    parts_.alterations.push_back(tone);
+    return true;
+  }
+
+  /// The stroke of "m/maj7" sets nothing apart once the seventh is raised; that of "6/9" does.
+  bool read_minor_major() {
+    if (rest_.front() != '/' || parts_.extension.ends_with('6')) return false;
+    rest_.remove_prefix(1);
+    return true;
+  }
+
+  std::string_view rest_;
+  ChordParts parts_;
+};
+
 }  // namespace
+
+ChordParts chord_parts(const Chord& chord) { return PartsReader(chord.suffix).read(); }
 
 std::span<const std::string_view> chord_qualities() { return k_suffixes; }
 

@@ -27,6 +27,16 @@ struct Chord {
   [[nodiscard]] const Degree* tone_at(int semitones_above_root) const;
 };
 
+/// A chord symbol's suffix as it is set in type: "m7b5" is m, 7 and b5; "maj9#11" is maj9 and #11.
+struct ChordParts {
+  std::string quality;                   ///< of the triad, on the line: "", "m", "dim", "aug"; as typed
+  std::string extension;                 ///< raised: "7", "maj7", "6/9", "7sus4", "add9", "alt"
+  std::vector<std::string> alterations;  ///< in brackets: "b5", "#9", "no3"; with # and b, whatever was typed
+
+  friend bool operator==(const ChordParts&, const ChordParts&) = default;
+};
+[[nodiscard]] ChordParts chord_parts(const Chord& chord);
+
 /// The common qualities, each a suffix that parse_chord reads: "", "m", "maj7".
 [[nodiscard]] std::span<const std::string_view> chord_qualities();
 

@@ -5,37 +5,14 @@
 #include "hand/strokes.h"
 #include "lesson/judge.h"
 #include "lesson/table_reader.h"
-#include "lick/rule.h"
 #include "words/english.h"
+#include "words/slur_words.h"
 
 namespace fretloom {
 
 namespace {
 
 constexpr std::size_t k_most_ties_told = 2;  // the choices for the rule have them all
-
-/// "the second", "the second and the fourth".
-std::string slurred_notes(const std::vector<int>& numbers) {
-  std::vector<std::string> names;
-  for (const int number : numbers) names.push_back("the " + ordinal_word(number));
-  return listed(names) + (numbers.size() == 1 ? " note" : " notes");
-}
-
-/// "hammer on to the second note and pull off to the fifth note": what `mended` slurs that `rule` does not.
-std::string slur_words(const Rule& rule, const Rule& mended) {
-  std::vector<int> hammers;
-  std::vector<int> pulls;
-  int note = 0;
-  for (std::size_t i = 0; i < rule.tokens.size() && i < mended.tokens.size(); ++i) {
-    if (rule.tokens[i].rest) continue;
-    ++note;
-    if (rule.tokens[i].attack == mended.tokens[i].attack) continue;
-    (mended.tokens[i].attack == Attack::hammer ? hammers : pulls).push_back(note);
-  }
-  std::string text = hammers.empty() ? "" : "hammer on to " + slurred_notes(hammers);
-  if (!pulls.empty()) text += (text.empty() ? "pull off to " : " and pull off to ") + slurred_notes(pulls);
-  return text;
-}
 
 class Mender {
  public:
@@ -63,8 +40,7 @@ class Mender {
   }
 
   void slur(const std::string& rule, bool capitalized) {
-    const auto mended = parse_rule(idea_.lick.rule.kind, rule);
-    const std::string words = slur_words(idea_.lick.rule, mended ? *mended : idea_.lick.rule);
+    const std::string words = slur_words(idea_.lick.rule, rule);
     add(text_, capitalized ? capital(words) : words, rule_path(idea_));
     text_.back().value = toml_string(rule);
   }

@@ -7,6 +7,7 @@
 #include "words/idea_sentence.h"
 #include "words/lesson_sentence.h"
 #include "words/rule_words.h"
+#include "words/short_repair.h"
 #include "words/student_proof.h"
 
 namespace fretloom {
@@ -25,6 +26,7 @@ IdeaSentences sentences_of(const CompiledLesson& lesson, const CompiledIdea& ide
   out.rule = rule_words(sheet.rule);
   out.idea = plain(idea_sentence(lesson, idea));
   out.proof = student_proof(sheet.proof);
+  out.repair = short_repair(sheet);
   for (const Score& score : sheet.feels) {
     const Feel* feel = feel_of(idea, score);
     out.endings.push_back(feel == nullptr ? "" : plain(ending_sentence(lesson, idea, *feel)));

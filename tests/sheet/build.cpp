@@ -52,7 +52,13 @@ bool read_line(Recipe& r, std::string_view word, std::string_view rest, std::str
     idea.instrument.neck.capo = parse_int(rest).value_or(0);
   else if (word == "group")
     r.group = std::max(1, parse_int(rest).value_or(1));
-  else if (word == "frets")
+  else if (word == "blocked") {
+    for (const Word& w : words(rest)) {
+      Change change;
+      change.after_note = parse_int(w.text).value_or(1);
+      idea.proof.changes.push_back(change);
+    }
+  } else if (word == "frets")
     idea.instrument.neck.frets = parse_int(rest).value_or(24);
   else if (word == "swing") {
     const auto parts = split(rest, ':');

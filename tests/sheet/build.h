@@ -3,6 +3,7 @@
 //
 //   name, note, rule TEXT | key E dorian | meter 6/8 | tuning E2 A2 .. (thick to thin)
 //   feels K.. (notes a beat) | start BEATS | vamp Em7 | A7 | capo N | swing 2:1 | group N | frets N
+//   blocked N.. (the changes behind these notes, from 1)
 //   notes TOKEN...   6:12 = string 6 fret 12; before it h p s = hammer-on, pull-off, slide; after it
 //                    ! accent, xN lasts N units, fN finger; r or rxN rest; "end" = the ending starts here
 // Strokes alternate over picked notes. Unknown lines are an error.

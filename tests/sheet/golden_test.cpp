@@ -46,6 +46,7 @@ Case read_case(const fs::path& path) {
     } else if (parts[0].text == "options") {
       for (const Word& word : parts) {
         if (word.text == "ordinals") out.options.ordinals = true;
+        if (word.text == "counting") out.options.counting = true;
         if (word.text == "no-strokes") out.options.strokes = false;
         if (word.text == "no-fingers") out.options.fingers = false;
         if (word.text == "no-repeats") out.options.repeats = RepeatSigns::never;

@@ -26,6 +26,14 @@ Engraved engraved(const Handout& handout, const SheetOptions& options, const Les
   return std::move(result).value();
 }
 
+std::vector<std::string> said_on_page(const Engraved& sheet, std::size_t page) {
+  std::vector<std::string> said;
+  for (const SceneItem& item : sheet.scene.pages[page].items) {
+    if (const auto* text = std::get_if<TextShape>(&item.shape)) said.push_back(text->text);
+  }
+  return said;
+}
+
 std::string random_notes(int count, int strings) {
   std::string notes = " " + std::to_string(strings) + ":12";
   int length = 0;
@@ -58,7 +66,10 @@ Handout random_handout() {
   const int start = *rc::gen::inRange(-2, 3);
   return test::handout_of({"name Random\ntuning " + std::string(tuning) + "\nmeter " + std::string(meter) + "\nkey " +
                            key + "\n" + vamp + "\nstart " + std::to_string(start) + "\nfeel " + std::to_string(feel) +
-                           "\nnotes" + random_notes(*rc::gen::inRange(1, 40), strings)});
+                           "\ngroup " + std::to_string(*rc::gen::inRange(1, 9)) +
+                           "\nblocked 3 4 9 14 20"
+                           "\nnotes" +
+                           random_notes(*rc::gen::inRange(1, 40), strings)});
 }
 
 SheetOptions random_options() {
@@ -66,6 +77,7 @@ SheetOptions random_options() {
   options.paper =
       *rc::gen::element(k_a4, k_letter, Paper{Millimetres(120), Millimetres(200), Millimetres(8), PaperKind::sheet});
   options.ordinals = *rc::gen::arbitrary<bool>();
+  options.counting = *rc::gen::arbitrary<bool>();
   return options;
 }
 
@@ -80,6 +92,8 @@ bool is_solid(Mark mark) {
     case Mark::finger:
     case Mark::fret:
     case Mark::ordinal:
+    case Mark::counting:
+    case Mark::technique:
     case Mark::clef:
     case Mark::key_signature:
     case Mark::time_signature:
@@ -125,7 +139,7 @@ std::string overlap_of(const Scene& scene) {
 /// Marks that stand in rows, outside of everything that belongs to the notes.
 bool is_row(Mark mark) {
   return mark == Mark::stroke || mark == Mark::chord || mark == Mark::finger || mark == Mark::tuplet ||
-         mark == Mark::ottava || mark == Mark::accent || mark == Mark::bar_number;
+         mark == Mark::ottava || mark == Mark::accent || mark == Mark::bar_number || mark == Mark::blocked;
 }
 
 bool is_note_part(Mark mark) {
@@ -301,8 +315,9 @@ RC_GTEST_PROP(Page, EveryKindHasARowOfItsOwn, ()) {
       }
       return boxes;
     };
-    const std::pair<Mark, Mark> apart[] = {
-        {Mark::finger, Mark::tuplet}, {Mark::stroke, Mark::tuplet}, {Mark::stroke, Mark::chord}};
+    const std::pair<Mark, Mark> apart[] = {{Mark::finger, Mark::tuplet}, {Mark::stroke, Mark::tuplet},
+                                           {Mark::stroke, Mark::chord},  {Mark::finger, Mark::technique},
+                                           {Mark::finger, Mark::ottava}, {Mark::counting, Mark::ordinal}};
     for (const auto& [one, other] : apart) {
       for (const Box& a : row(one)) {
         for (const Box& b : row(other)) RC_ASSERT((a.bottom <= b.top || a.top >= b.bottom));
@@ -330,6 +345,84 @@ RC_GTEST_PROP(Page, LedgerLinesGiveWayToAccidentals, ()) {
       }
     }
   }
+}
+
+/// What an item covers, in slices so thin that a bow or a slanting line claims no corner it does not fill.
+std::vector<Box> slices_of(const SceneItem& item) {
+  constexpr int k_slices = 16;
+  std::vector<Box> slices;
+  if (const auto* bow = std::get_if<BowShape>(&item.shape)) {
+    for (int i = 0; i < k_slices; ++i) {
+      Box box;
+      for (const double t : {i / double(k_slices), (i + 1) / double(k_slices)}) box.add(on_bow(*bow, t));
+      const double t = (i + 0.5) / k_slices;
+      slices.push_back(box.grown((bow->end + (bow->middle - bow->end) * 4 * t * (1 - t)) / 2));
+    }
+    return slices;
+  }
+  if (const auto* line = std::get_if<LineShape>(&item.shape)) {
+    for (int i = 0; i < k_slices; ++i) {
+      Box box;
+      for (const double t : {i / double(k_slices), (i + 1) / double(k_slices)})
+        box.add(Point{line->from.x + t * (line->to.x - line->from.x), line->from.y + t * (line->to.y - line->from.y)});
+      slices.push_back(box.grown(line->width / 2));
+    }
+    return slices;
+  }
+  const Box whole = inked(item);
+  if (!std::holds_alternative<QuadShape>(item.shape)) return {whole};
+  for (int i = 0; i < k_slices; ++i) {
+    const double left = whole.left + i * whole.width() / k_slices;
+    const double right = left + whole.width() / k_slices;
+    const Box part = part_over(item, left, right);
+    slices.push_back({left, part.top, right, part.bottom});
+  }
+  return slices;
+}
+
+/// Marks that nothing may touch but their own kind.
+bool stands_free(Mark mark) {
+  return is_row(mark) || mark == Mark::technique || mark == Mark::counting || mark == Mark::ordinal ||
+         mark == Mark::ending || mark == Mark::fret;
+}
+
+/// And what may not touch them, besides each other.
+bool is_ink(Mark mark) {
+  return is_note_part(mark) || mark == Mark::tie || mark == Mark::slur || mark == Mark::slide ||
+         mark == Mark::tab_slur || mark == Mark::tab_slide || mark == Mark::clef || mark == Mark::key_signature;
+}
+
+std::string touch_of(const Scene& scene) {
+  for (const ScenePage& page : scene.pages) {
+    std::vector<std::pair<const SceneItem*, std::vector<Box>>> free;
+    std::vector<std::pair<const SceneItem*, std::vector<Box>>> ink;
+    for (const SceneItem& item : page.items) {
+      if (stands_free(item.mark)) free.emplace_back(&item, slices_of(item));
+      if (stands_free(item.mark) || is_ink(item.mark)) ink.emplace_back(&item, slices_of(item));
+    }
+    for (const auto& [a, a_slices] : free) {
+      for (const auto& [b, b_slices] : ink) {
+        if (a->mark == b->mark) continue;
+        for (const Box& one : a_slices) {
+          for (const Box& other : b_slices) {
+            if (!one.overlaps(other)) continue;
+            return std::string(name(a->mark)) + " on " + std::string(name(b->mark)) + " at " +
+                   std::to_string(one.left) + "," + std::to_string(one.top) + " " + note_id(scene, b->note);
+          }
+        }
+      }
+    }
+  }
+  return "";
+}
+
+/// By the items' own outlines, not their boxes alone.
+RC_GTEST_PROP(Page, NoSkylinesCross, ()) {
+  SheetOptions options = random_options();
+  options.neck = options.prose = false;
+  const auto result = engrave(random_handout(), {}, options, test::music_font());
+  RC_ASSERT(result.ok());
+  RC_ASSERT(touch_of(result->scene) == "");
 }
 
 RC_GTEST_PROP(Page, NothingOverlaps, ()) {
@@ -419,7 +512,7 @@ RC_GTEST_PROP(Page, ItemsOfANoteLieInTheirBar, ()) {
   for (const ScenePage& page : scene.pages) {
     for (const SceneItem& item : page.items) {
       const bool crosses = item.mark == Mark::tie || item.mark == Mark::slur || item.mark == Mark::slide ||
-                           item.mark == Mark::tab_slur || item.mark == Mark::tab_slide;
+                           item.mark == Mark::tab_slur || item.mark == Mark::tab_slide || item.mark == Mark::technique;
       if (item.note.note < 0 || item.bar < 0 || crosses) continue;  // a loom has no bars
       const Box box = box_of(item.shape, test::music_font());
       RC_ASSERT((box.left >= spans[item.bar].second - 1e-6 && box.right <= edges[item.bar] + 1e-6));
@@ -541,6 +634,68 @@ TEST(Page, SlursAreNotSteep) {
   }
 }
 
+/// A bow that a line's end cuts stops inside the margin, as everything does.
+RC_GTEST_PROP(Page, CutSlursStayInsideTheMargins, ()) {
+  const SheetOptions options = random_options();
+  const auto result = engrave(random_handout(), {}, options, test::music_font());
+  RC_ASSERT(result.ok());
+  const double margin = options.paper.margin.value / options.staff_space.value;
+  for (const ScenePage& page : result->scene.pages) {
+    for (const SceneItem& item : page.items) {
+      const auto* bow = std::get_if<BowShape>(&item.shape);
+      if (bow == nullptr) continue;
+      RC_ASSERT((bow->from.x >= margin && bow->to.x <= page.width - margin));
+    }
+  }
+}
+
+/// No slur rises or falls more than a little of its width, whatever its notes do, and none is a tower.
+RC_GTEST_PROP(Page, SlursAreNeverSteepHooks, ()) {
+  const auto result = engrave(random_handout(), {}, random_options(), test::music_font());
+  RC_ASSERT(result.ok());
+  for (const ScenePage& page : result->scene.pages) {
+    for (const SceneItem& item : page.items) {
+      if (item.mark != Mark::slur) continue;
+      const auto& bow = std::get<BowShape>(item.shape);
+      const double width = bow.to.x - bow.from.x;
+      const double scale = bow.middle / Engraving::slur_middle;
+      RC_ASSERT(std::fabs(bow.to.y - bow.from.y) <= std::max(0.8 * scale, 0.3 * width) + 1e-6);
+      const Point top = on_bow(bow, 0.5);
+      RC_ASSERT(std::fabs(top.y - (bow.from.y + bow.to.y) / 2) <= std::max(1.2 * scale, 0.45 * width) + 1e-6);
+    }
+  }
+}
+
+/// Each blocked change has its cross between its two notes, and the repair stands under the first of them alone.
+TEST(Page, BlockedChangesAreMarkedWithTheirRepair) {
+  const std::string repair = "hammer on to the second note of every three, and all are free";
+  Handout handout =
+      test::handout_of({"name B\nfeel 4\nblocked 3 9\nnotes 6:12 6:14 6:15 5:12 5:14 5:16 4:12 4:14 4:16 "
+                        "3:12 3:14 3:16 2:14 2:15 2:17 1:14"});
+  const Engraved sheet = engraved(handout, {}, {"", {{"", "", "", {}, repair}}, ""});
+  std::map<int, double> heads;
+  std::vector<Box> strokes;
+  int crosses = 0;
+  for (const SceneItem& item : sheet.scene.pages[0].items) {
+    const Box box = box_of(item.shape, test::music_font());
+    if (item.mark == Mark::notehead) heads[item.note.note] = (box.left + box.right) / 2;
+    const auto* line = std::get_if<LineShape>(&item.shape);
+    if (item.mark != Mark::blocked || line == nullptr) continue;
+    if (line->from.y == line->to.y)
+      strokes.push_back(box);
+    else
+      ++crosses;
+  }
+  ASSERT_EQ(strokes.size(), 2U);
+  EXPECT_EQ(crosses, 2 * 3) << "two in the music, one before the repair";
+  for (const auto& [stroke, note] : {std::pair{strokes[0], 2}, std::pair{strokes[1], 8}}) {
+    EXPECT_GT(stroke.left, heads[note]);
+    EXPECT_LT(stroke.right, heads[note + 1]);
+  }
+  const auto said = said_on_page(sheet, 0);
+  EXPECT_EQ(std::count(said.begin(), said.end(), repair), 1);
+}
+
 int count_of(const Engraved& sheet, Mark mark) {
   int count = 0;
   for (const ScenePage& page : sheet.scene.pages)
@@ -578,7 +733,7 @@ TEST(Page, EveryIdeaOfTheEtudeSaysItsChord) {
   for (const SceneItem& item : sheet.scene.pages[static_cast<std::size_t>(system->page)].items) {
     const Box box = box_of(item.shape, test::music_font());
     if (box.top < system->box.top - 1e-6 || box.bottom > system->box.bottom + 1e-6) continue;
-    if (item.mark == Mark::chord) ++chords;
+    if (item.mark == Mark::chord && std::get<TextShape>(item.shape).text == "E") ++chords;
     if (item.mark == Mark::ending) rows.insert(std::get<TextShape>(item.shape).at.y);
   }
   EXPECT_EQ(chords, 2);
@@ -782,14 +937,6 @@ TEST(Page, NoPageIsLeftToTheTitleAlone) {
     const Engraved sheet = engraved(test::demo_handout(), options, test::demo_sentences());
     EXPECT_EQ(sheet.scene.bookmarks.front().page, 0) << width;
   }
-}
-
-std::vector<std::string> said_on_page(const Engraved& sheet, std::size_t page) {
-  std::vector<std::string> said;
-  for (const SceneItem& item : sheet.scene.pages[page].items) {
-    if (const auto* text = std::get_if<TextShape>(&item.shape)) said.push_back(text->text);
-  }
-  return said;
 }
 
 /// What a page says, top to bottom.

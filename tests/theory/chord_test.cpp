@@ -120,5 +120,40 @@ RC_GTEST_PROP(Chord, NeverCrashesAndReadsItsOwnSymbol, ()) {
                            [](const Degree& a, const Degree& b) { return a.semitones() < b.semitones(); }));
 }
 
+/// Written down by hand: how the usual symbols are set (common practice, no source).
+TEST(Chord, PartsAreWhatATypesetterTellsApart) {
+  const auto parts = [](const char* symbol) {
+    const ChordParts p = chord_parts(parse_chord(symbol).value());
+    return p.quality + "|" + p.extension + "|" + join(p.alterations, " ");
+  };
+  EXPECT_EQ(parts("C"), "||");
+  EXPECT_EQ(parts("Em7"), "m|7|");
+  EXPECT_EQ(parts("F#m7b5/E"), "m|7|b5");
+  EXPECT_EQ(parts("Cmaj7"), "|maj7|");
+  EXPECT_EQ(parts("Fbmaj9#11"), "|maj9|#11");
+  EXPECT_EQ(parts("Am(maj7)"), "m|maj7|");
+  EXPECT_EQ(parts("Am/maj7"), "m|maj7|");
+  EXPECT_EQ(parts("G7(b9,b13)"), "|7|b9 b13");
+  EXPECT_EQ(parts("D6/9"), "|6/9|");
+  EXPECT_EQ(parts("A7sus4"), "|7sus4|");
+  EXPECT_EQ(parts("Bdim7"), "dim|7|");
+  EXPECT_EQ(parts("Caug"), "aug||");
+  EXPECT_EQ(parts("C+"), "+||");
+  EXPECT_EQ(parts("C7+"), "|7|#5");
+  EXPECT_EQ(parts("Gadd9"), "|add9|");
+  EXPECT_EQ(parts("Gmadd9"), "m|add9|");
+  EXPECT_EQ(parts("E7alt"), "|7alt|");
+  EXPECT_EQ(parts("C5"), "|5|");
+  EXPECT_EQ(parts("Cno3"), "||no3");
+}
+
+/// Nothing of a suffix is lost, whatever is raised or bracketed.
+TEST(Chord, PartsHoldTheWholeSymbol) {
+  for (const std::string_view quality : chord_qualities()) {
+    const ChordParts p = chord_parts(parse_chord("C" + std::string(quality)).value());
+    EXPECT_EQ(p.quality + p.extension + join(p.alterations, ""), quality);
+  }
+}
+
 }  // namespace
 }  // namespace fretloom

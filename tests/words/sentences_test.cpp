@@ -17,6 +17,7 @@
 #include "words/more_sentence.h"
 #include "words/proof_verdict.h"
 #include "words/rule_words.h"
+#include "words/short_repair.h"
 #include "words/student_proof.h"
 #include "words/teacher_proof.h"
 
@@ -397,6 +398,19 @@ TEST(Sentences, OfAnUnreadableLessonAreEmptyButForTheCautions) {
   EXPECT_EQ(sentences.lesson, "");
   EXPECT_TRUE(sentences.ideas.empty());
   EXPECT_FALSE(sentences.cautions.empty());
+}
+
+/// As it stands in the music: the first clause of the whole repair, from the typed one.
+TEST(Sentences, TheRepairInAFewWords) {
+  const Told lesson = told(demo_text("odd-ones-out"));
+  EXPECT_EQ(lesson.sentences.ideas[0].repair, "hammer on to the second note of every three, and all are free");
+  EXPECT_EQ(lesson.sentences.ideas[1].repair, "") << "nothing is blocked";
+  IdeaSheet idea = lesson.handout.ideas[0];
+  idea.repair->slurs = 0;
+  idea.repair->first_stroke = Stroke::up;
+  EXPECT_EQ(short_repair(idea), "start with an upstroke, and all are free");
+  idea.repair->possible = false;
+  EXPECT_EQ(short_repair(idea), "no repair frees them all");
 }
 
 }  // namespace
