@@ -110,25 +110,17 @@ Json tunings_json() {
 
 // --- Rhythms -------------------------------------------------------------------------------------
 
-std::string strikes_text(const VampRhythm& rhythm) {
-  const Rational strikes = rhythm.strikes_per_beat;
-  if (strikes == Rational(0)) return "once, when the chord begins";
-  if (strikes == Rational(1)) return "once a beat";
-  if (strikes.is_whole()) return std::to_string(strikes.num()) + " times a beat";
-  return "once in " + (Rational(1) / strikes).to_string() + " beats";
-}
-
 std::string rhythms_text() {
   std::vector<Row> rows;
   for (const VampRhythm& rhythm : vamp_rhythms())
-    rows.push_back({{std::string(rhythm.name), strikes_text(rhythm)}, ""});
-  return table_text({"rhythm", "the vamp's chords are struck"}, rows);
+    rows.push_back({{std::string(rhythm.name), std::string(rhythm.played)}, ""});
+  return table_text({"rhythm", "the chords are struck"}, rows);
 }
 
 Json rhythms_json() {
   Json list = Json::array();
   for (const VampRhythm& rhythm : vamp_rhythms())
-    list.push_back({{"name", rhythm.name}, {"strikes_per_beat", rhythm.strikes_per_beat.to_string()}});
+    list.push_back({{"name", rhythm.name}, {"played", rhythm.played}, {"swing", rhythm.swing}});
   return list;
 }
 

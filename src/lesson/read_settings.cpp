@@ -443,7 +443,10 @@ class SettingsReader {
       take(reader.string("chords", always(own)), draft_.vamp.value.chords);
     }
     if (reader.find("rhythm") != nullptr) take(rhythm(reader), draft_.vamp.value.rhythm);
-    if (reader.find("swing") != nullptr) take(swing(reader), draft_.vamp.value.swing);
+    if (reader.find("swing") != nullptr) {
+      draft_.vamp.value.swing = swing(reader);
+      if (!draft_.vamp.value.swing) draft_.vamp.sound = false;
+    }
     reader.report_unknown_keys();
   }
 

@@ -8,6 +8,7 @@
 #include "lesson/layout_fit.h"
 #include "lesson/source.h"
 #include "lesson/table_reader.h"
+#include "score/swing.h"
 
 namespace fretloom {
 
@@ -151,6 +152,20 @@ class Resolver {
         fewer ? size_text(*fewer) : "");
   }
 
+  /// A compound beat divides in three: it has no pair of off-beats, so that a wish for swing is told and left out.
+  Rational swing(const VampWish& wish) {
+    const Meter& meter = draft_.meter.value;
+    const Rational own(wish.rhythm.swing);
+    if (swing_pairs(meter) > 0) return wish.swing.value_or(own);
+    if (wish.swing.value_or(Rational(1)) != Rational(1)) {
+      add(Level::warning, "swing-in-compound",
+          first_known(index_, {table_ / "vamp.swing", table_ / "meter", top("vamp.swing"), top("meter")}),
+          "in " + meter.name() + " every beat divides in three, so nothing can swing; the vamp is played straight",
+          "\"1:1\"");
+    }
+    return Rational(1);
+  }
+
   void vamp() {
     const VampWish& wish = draft_.vamp.value;
     const std::string text = wish.chords.empty() ? default_vamp(draft_.key.value) : wish.chords;
@@ -158,7 +173,7 @@ class Resolver {
     if (vamp) {
       draft_.chords = std::move(vamp).value();
       draft_.chords->rhythm = wish.rhythm;
-      draft_.chords->swing = wish.swing;
+      draft_.chords->swing = swing(wish);
       return;
     }
     const KeyPath own = table_ / "vamp.chords";

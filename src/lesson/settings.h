@@ -25,7 +25,7 @@ struct Tempo {
 struct VampWish {
   std::string chords;  ///< empty = the mode's own
   VampRhythm rhythm = Vamp{}.rhythm;
-  Rational swing{1};  ///< long to short, 1 to 4
+  std::optional<Rational> swing;  ///< long to short, 1 to 4; nothing = the rhythm's own
 };
 
 /// The musical keys as read, sound or not.

@@ -57,7 +57,7 @@ std::string tables_text(const Key& key, const LayoutRule& layout) {
          "from = " + std::to_string(layout.from) + "    # lowest fret on the thickest string\n" +
          "\n[vamp]    # the chords under the lesson\n" +
          left_out("chords", toml_string(default_vamp(key)), "| is a bar line, % plays the bar before again") +
-         left_out("rhythm", toml_string(VampWish{}.rhythm.name), "how often the chords are struck") +
+         left_out("rhythm", toml_string(VampWish{}.rhythm.name), "how the band plays them") +
          left_out("swing", "\"1:1\"", "long to short off-beat; \"2:1\" swings");
 }
 

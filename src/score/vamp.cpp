@@ -14,10 +14,21 @@ constexpr std::size_t k_max_bars = 64;
 constexpr std::size_t k_most_mends = 256;  ///< faults of one text that a repair mends
 
 const std::array k_rhythms = {
-    VampRhythm{"held", Rational(0)},       VampRhythm{"whole notes", Rational(1, 4)},
-    VampRhythm{"halves", Rational(1, 2)},  VampRhythm{"quarters", Rational(1)},
-    VampRhythm{"eighths", Rational(2)},    VampRhythm{"triplets", Rational(3)},
-    VampRhythm{"sixteenths", Rational(4)},
+    VampRhythm{"held", "", Rational(0), 1, "once, when the chord begins"},
+    VampRhythm{"whole notes", "in ", Rational(1, 4), 1, "once a bar"},
+    VampRhythm{"halves", "in ", Rational(1, 2), 1, "twice a bar, over a backbeat"},
+    VampRhythm{"quarters", "in ", Rational(1), 1, "short, on every beat"},
+    VampRhythm{"eighths", "in ", Rational(2), 1, "twice a beat, with a driving bass"},
+    VampRhythm{"triplets", "in ", Rational(3), 1, "three times a beat"},
+    VampRhythm{"sixteenths", "in ", Rational(4), 1, "short, in accents and gaps of sixteenths"},
+    VampRhythm{"off-beats", "on the ", Rational(0), 1, "short, between the beats"},
+    VampRhythm{"half time", "in ", Rational(0), 1, "twice a bar, the snare drum only in its middle"},
+    VampRhythm{"two-beat", "as a ", Rational(0), 1, "after the bass, which goes from root to fifth"},
+    VampRhythm{"waltz", "as a ", Rational(0), 1, "on every beat but the first"},
+    VampRhythm{"gallop", "as a ", Rational(0), 1, "one long and two short to a beat"},
+    VampRhythm{"shuffle", "as a ", Rational(0), 2, "long and short in turn"},
+    VampRhythm{"walking bass", "over a ", Rational(0), 2, "now and then, over a bass note on every beat"},
+    VampRhythm{"drone", "as a ", Rational(0), 1, "not at all: the key's root and fifth sound throughout"},
 };
 
 /// A bar's words with their byte offsets in the whole text, and where its own text stands.
@@ -98,6 +109,12 @@ PitchClass writable(PitchClass root) {
 }  // namespace
 
 std::span<const VampRhythm> vamp_rhythms() { return k_rhythms; }
+
+const VampRhythm* find_rhythm(std::string_view name) {
+  const auto* const row =
+      std::find_if(k_rhythms.begin(), k_rhythms.end(), [&](const VampRhythm& r) { return r.name == name; });
+  return row == k_rhythms.end() ? nullptr : &*row;
+}
 
 Beats Vamp::length(const Meter& meter) const {
   return Beats(Rational(static_cast<std::int64_t>(bars) * meter.beats_per_bar()));

@@ -20,19 +20,24 @@ struct VampChord {
   Chord chord;
 };
 
-/// Plain rhythm words for the vamp: how often the chords are struck.
+/// A plain word for how the band plays the vamp; its patterns are a row of src/band/rhythm_table.cpp.
 struct VampRhythm {
   std::string_view name;
-  Rational strikes_per_beat;  ///< 0 = once a chord
+  std::string_view lead;  ///< what stands before the name in "the chords are played in eighths"; empty for "held"
+  Rational strikes_per_beat{0};  ///< as a lead sheet writes them; 0 = once a chord, or not evenly
+  int swing = 1;                 ///< long to short of its off-beats where the lesson names no swing
+  std::string_view played;       ///< how the chords are struck, for a list of the rhythms
 };
 [[nodiscard]] std::span<const VampRhythm> vamp_rhythms();
+/// nullptr where no rhythm has this name. Points into vamp_rhythms().
+[[nodiscard]] const VampRhythm* find_rhythm(std::string_view name);
 
 /// One cycle of a vamp from bar 1; it loops.
 struct Vamp {
   std::vector<VampChord> chords;
   int bars = 0;
-  VampRhythm rhythm{"sixteenths", Rational(4)};  ///< a row of vamp_rhythms()
-  Rational swing{1};                             ///< long to short of each off-beat pair, 1 to 4; 1 = straight
+  VampRhythm rhythm = *find_rhythm("sixteenths");  ///< a row of vamp_rhythms()
+  Rational swing{1};  ///< long to short of each off-beat pair, 1 to 4; 1 = straight (score/swing.h)
 
   /// Of the whole cycle.
   [[nodiscard]] Beats length(const Meter& meter) const;

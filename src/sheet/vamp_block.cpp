@@ -43,7 +43,8 @@ struct Strikes {
   std::optional<TupletRatio> ratio;  ///< of a beat
 };
 
-/// Of the vamp's rhythm; once a chord it is written as a slash a beat, like the bars that follow.
+/// Of the vamp's rhythm; what is struck once a chord or unevenly is written as a slash a beat, like the bars that
+/// follow.
 Strikes strikes_of(const IdeaSheet& idea) {
   const Rational rate = idea.vamp.rhythm.strikes_per_beat;
   const int beats = idea.meter.beats_per_bar();
@@ -66,8 +67,8 @@ Strikes strikes_of(const IdeaSheet& idea) {
 }
 
 std::string rhythm_words(const Vamp& vamp) {
-  const bool held = vamp.rhythm.strikes_per_beat == Rational(0);
-  return held ? "each chord held" : "in " + std::string(vamp.rhythm.name);
+  if (vamp.rhythm.lead.empty()) return "each chord held";
+  return std::string(vamp.rhythm.lead) + std::string(vamp.rhythm.name);
 }
 
 std::vector<const VampChord*> chords_of(const IdeaSheet& idea, int bar) {

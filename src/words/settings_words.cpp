@@ -205,11 +205,11 @@ Sentence clear_clause(const MusicalFacts& facts, const KeyPlaces& places) {
 Sentence rhythm_clause(const MusicalFacts& facts, const KeyPlaces& places) {
   Sentence clause;
   if (!facts.vamp) return clause;
-  const bool held = facts.vamp->rhythm.strikes_per_beat == Rational(0);
+  const VampRhythm& rhythm = facts.vamp->rhythm;
   const bool swings = facts.vamp->swing != Rational(1);
-  if (facts.vamp->rhythm.name == Vamp{}.rhythm.name && !swings) return clause;
-  add(clause, held ? "the chords are " : "the chords are struck in ");
-  add(clause, facts.vamp->rhythm.name, places("vamp.rhythm"));
+  if (rhythm.name == Vamp{}.rhythm.name && !swings) return clause;
+  add(clause, rhythm.lead.empty() ? "the chords are " : "the chords are played " + std::string(rhythm.lead));
+  add(clause, rhythm.name, places("vamp.rhythm"));
   if (swings) {
     add(clause, ", with a swing of ");
     add(clause, swing_text(facts.vamp->swing), places("vamp.swing"));

@@ -204,6 +204,24 @@ TEST(Overrides, AnIdeaTakesOverOnlyWhatItNames) {
   EXPECT_EQ(second.lick.carry, (Carry{0, 1}));
 }
 
+/// Shuffle and walking bass swing unless the lesson says otherwise; a beat that divides in three has no pair to swing.
+TEST(Vamp, SwingsAsItsRhythmAndMeterAllow) {
+  const auto swing = [](const std::string& lines) {
+    const auto lesson = compile_lesson("title = \"T\"\nkey = \"E dorian\"\n" + lines + "\n[[idea]]\ncell = \"1 2\"\n");
+    std::string text = lesson.lesson->ideas.front().settings.vamp.swing.to_string();
+    for (const Finding& finding : lesson.findings) {
+      if (finding.code == "swing-in-compound") text += ' ' + finding.where.key + " -> " + finding.repair;
+    }
+    return text;
+  };
+  EXPECT_EQ(swing("vamp = { rhythm = \"eighths\" }"), "1");
+  EXPECT_EQ(swing("vamp = { rhythm = \"shuffle\" }"), "2");
+  EXPECT_EQ(swing("vamp = { rhythm = \"walking bass\", swing = \"3:2\" }"), "3/2");
+  EXPECT_EQ(swing("vamp = { rhythm = \"shuffle\", swing = \"1:1\" }"), "1");
+  EXPECT_EQ(swing("meter = \"12/8\"\nvamp = { rhythm = \"shuffle\" }"), "1");
+  EXPECT_EQ(swing("meter = \"6/8\"\nvamp = { swing = \"2:1\" }"), "1 vamp.swing -> \"1:1\"");
+}
+
 TEST(Edits, TouchOneNote) {
   const auto plain = compile("");
   const auto edited = compile("edits = [{ repeat = 2, note = 3, fret = 13 }]\n");

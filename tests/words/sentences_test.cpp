@@ -116,7 +116,7 @@ TEST(Sentences, ALessonSaysWhatIsNotUsual) {
   has("key = \"E\"\ntempo = { slow = 92.5, goal = 92.5 }\n", ", at 92.5 beats a minute.");
   has("key = \"E\"\nmeter = \"6/8\"\n", "beats a minute (a beat is a dotted quarter note).");
   has("key = \"E\"\nvamp = { chords = \"E\", rhythm = \"held\" }\n", "The chords are held.");
-  has("key = \"E\"\nvamp = { swing = \"2:1\" }\n", "The chords are struck in sixteenths, with a swing of 2:1.");
+  has("key = \"E\"\nvamp = { swing = \"2:1\" }\n", "The chords are played in sixteenths, with a swing of 2:1.");
   has("key = \"E\"\nreach = 90\n", "The fretting hand spans 90 mm without strain.");
 }
 

@@ -1,0 +1,116 @@
+#include <algorithm>
+
+#include "band/song.h"
+
+namespace fretloom {
+
+namespace {
+
+constexpr int k_velocity_accent = 84;
+constexpr int k_velocity_plain = 74;
+constexpr int k_velocity_layer = 64;
+constexpr int k_velocity_drone = 60;
+constexpr std::size_t k_most_rounds = 16;
+
+bool is_brief(char letter) { return letter == 'S' || letter == 's' || letter == 't' || letter == 'u'; }
+
+/// Voicings of the spans of one loop, led from the last back to the first: rounds are played until the first voicing
+/// comes back.
+std::vector<std::vector<VoicedTone>> led_voicings(const Song& song, int count, const PitchRange& range) {
+  std::vector<std::vector<VoicedTone>> voicings(song.spans.size());
+  std::vector<VoicedTone> before;
+  for (std::size_t round = 0; round < k_most_rounds; ++round) {
+    const std::vector<VoicedTone> first = voicings.front();
+    for (std::size_t i = 0; i < song.spans.size(); ++i) {
+      voicings[i] = voice_chord(*song.spans[i].chord, count, range, before);
+      before = voicings[i];
+    }
+    if (voicings.front() == first) break;
+  }
+  return voicings;
+}
+
+/// The strikes of the pattern, and one where a chord begins that has none within a pulse.
+std::vector<Hit> strikes_of(const Song& song) {
+  std::vector<Hit> hits = song.hits(&Lanes::chords);
+  if (hits.empty()) return hits;
+  const Rational step = song.pattern.plan().pulses.front().step;
+  for (const ChordSpan& span : song.spans) {
+    const auto at = std::find_if(hits.begin(), hits.end(), [&](const Hit& hit) { return hit.onset >= span.from; });
+    const Rational latest = std::min(span.from + song.pulse_beats(), span.to);
+    const bool has_own = at != hits.end() && at->onset <= latest && at->onset < span.to;
+    if (has_own || !span.is_change) continue;
+    const int bar = static_cast<int>(bar_of(song.meter, Beats(span.from))) - 1;
+    hits.insert(at, {span.from, step, 'x', bar, true});
+  }
+  return hits;
+}
+
+/// Down with the beat: in patterns that use every step the even ones, else the pulses.
+Stroke stroke_of(const Song& song, const Hit& hit, bool fine) {
+  if (hit.is_pulse) return Stroke::down;
+  if (!fine) return Stroke::up;
+  const Rational place = beat_in_bar(song.meter, Beats(hit.onset)).value / hit.step;
+  return place.is_whole() && place.num() % 2 == 0 ? Stroke::down : Stroke::up;
+}
+
+}  // namespace
+
+BandPart play_chords(const Song& song, const PitchRange& range) {
+  BandPart part{song.pattern.table().comp, RegisterUse::apart, {}};
+  const bool guitar = part.role == BandRole::guitar;
+  const std::vector<Hit> hits = strikes_of(song);
+  const int count = guitar || song.options.intensity == Intensity::sparse ? 3 : 4;
+  const auto voicings = led_voicings(song, count, range);
+  const Rational finest = song.pattern.plan().pulses.front().step;
+  const bool fine = std::any_of(hits.begin(), hits.end(),
+                                [&](const Hit& hit) { return !(hit.onset / (finest * Rational(2))).is_whole(); });
+  for (std::size_t i = 0; i < hits.size(); ++i) {
+    const Hit& hit = hits[i];
+    const std::size_t index = song.span_at(hit.onset);
+    const ChordSpan& span = song.spans[index];
+    const Rational next = std::min(i + 1 < hits.size() ? hits[i + 1].onset : song.length, span.to);
+    const bool accent = hit.letter == 'X' || hit.letter == 'S';
+    const bool layer = !accent && hit.letter != 'x' && hit.letter != 's';
+    BandNote note;
+    note.onset = song.sounding(hit.onset);
+    note.duration =
+        song.sounding(is_brief(hit.letter) ? std::min(next, hit.onset + hit.step * Rational(2)) : next) + -note.onset;
+    note.touch = accent ? BandTouch::accent : is_brief(hit.letter) ? BandTouch::brief : BandTouch::plain;
+    note.velocity = song.velocity(accent  ? k_velocity_accent
+                                  : layer ? k_velocity_layer
+                                          : k_velocity_plain,
+                                  part.role, i);
+    if (guitar) note.stroke = stroke_of(song, hit, fine);
+    for (const VoicedTone& tone : voicings[index]) {
+      note.key = tone.midi;
+      note.degree = tone.degree;
+      part.notes.push_back(note);
+    }
+  }
+  return part;
+}
+
+BandPart play_drone(const Song& song, const PitchRange& range) {
+  BandPart part{BandRole::drone, RegisterUse::apart, {}};
+  const int tonic = static_cast<int>(floor_mod(song.key.tonic().semitones(), 12));
+  const int above = song.key.contains(tonic + 7) ? 7 : 12;
+  int root = range.low;
+  while (root % 12 != tonic) ++root;
+  if (root + above > range.high) return part;
+  const Rational turn = song.length / Rational(song.turns);
+  for (int i = 0; i < song.turns; ++i) {
+    BandNote note;
+    note.onset = Beats(turn * Rational(i));
+    note.duration = Beats(turn);
+    note.tone = BandTone::pedal;
+    note.velocity = k_velocity_drone;
+    for (const int key : {root, root + above}) {
+      note.key = key;
+      part.notes.push_back(note);
+    }
+  }
+  return part;
+}
+
+}  // namespace fretloom
