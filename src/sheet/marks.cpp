@@ -156,7 +156,9 @@ void draw_ottava_line(SystemState& s, std::size_t first, std::size_t last) {
 
 void draw_tuplets(SystemState& s) {
   for (const PlacedBar& bar : s.bars) {
-    for (const TupletGroup& tuplet : bar.rhythm->tuplets) draw_tuplet(s, bar, tuplet);
+    for (const TupletGroup& tuplet : bar.rhythm->tuplets) {
+      if (bar.holds(tuplet.first)) draw_tuplet(s, bar, tuplet);
+    }
   }
 }
 
@@ -245,36 +247,50 @@ struct PlacedChord {
 /// x of a beat of the bar: its column, or between columns in proportion to time.
 double x_of_beat(const SystemState& s, const PlacedBar& bar, const Beats& beat) {
   double before_x = bar.left + bar.measured->lead;
-  Rational before = bar.rhythm->start.value;
-  for (int i = 0; i < bar.events; ++i) {
-    const PlacedEvent& e = s.events[static_cast<std::size_t>(bar.first_event + i)];
+  Rational before = s.events[bar.at(bar.measured->first)].event->onset.value;
+  for (int i = bar.measured->first; i < bar.measured->end(); ++i) {
+    const PlacedEvent& e = s.events[bar.at(i)];
     const Rational end = e.event->onset.value + e.event->duration.value;
     const double x = e.event->full_bar ? bar.left + bar.measured->lead : e.x;
     if (e.event->onset == beat) return x;
     before_x = x;
     before = e.event->onset.value;
     if (beat.value < end) {
-      const double next = i + 1 < bar.events ? s.events[static_cast<std::size_t>(bar.first_event + i + 1)].x
-                                             : bar.right - bar.measured->tail;
+      const double next = bar.holds(i + 1) ? s.events[bar.at(i + 1)].x : bar.right - bar.measured->tail;
       return before_x + (next - before_x) * ((beat.value - before) / (end - before)).to_double();
     }
   }
   return before_x;
 }
 
+/// The chords that begin on a line's part of a bar; first of them the one that sounds already where a line begins
+/// inside a bar.
+std::vector<std::pair<Beats, const VampChord*>> chords_of(const SystemState& s, const PlacedBar& bar) {
+  const IdeaSheet& idea = *bar.score->at.idea;
+  const RhythmEvent& first = *s.events[bar.at(bar.measured->first)].event;
+  const RhythmEvent& last = *s.events[bar.at(bar.measured->end() - 1)].event;
+  const Rational end = last.onset.value + last.duration.value;
+  std::vector<std::pair<Beats, const VampChord*>> chords;
+  if (&bar == &s.bars.front() && !bar.measured->begins_bar() && bar.rhythm->number > 0) {
+    if (const VampChord* chord = chord_at(idea, first.onset)) chords.emplace_back(first.onset, chord);
+  }
+  for (const auto& [onset, chord] : chords_in(idea.vamp, idea.meter, *bar.rhythm)) {
+    if (onset.value >= first.onset.value && onset.value < end) chords.emplace_back(onset, chord);
+  }
+  return chords;
+}
+
 std::vector<PlacedChord> placed_chords(const SystemState& s) {
   std::vector<PlacedChord> placed;
   std::string before;  ///< the chord that sounds already
-  for (std::size_t b = 0; b < s.bars.size(); ++b) {
-    const PlacedBar& bar = s.bars[b];
-    if (bar.measured->bar == 0) before.clear();  // an idea says its chords for itself
-    const IdeaSheet& idea = *bar.score->at.idea;
-    for (const auto& [onset, chord] : chords_in(idea.vamp, idea.meter, *bar.rhythm)) {
+  for (const PlacedBar& bar : s.bars) {
+    if (bar.measured->bar == 0 && bar.measured->begins_bar()) before.clear();  // an idea says its chords for itself
+    for (const auto& [onset, chord] : chords_of(s, bar)) {
       const std::string symbol = chord->chord.symbol();
       if (symbol == before) continue;
       before = symbol;
       placed.push_back({x_of_beat(s, bar, onset) - 0.59, set_chord(chord->chord, k_chord_size, s.options.metrics),
-                        s.input.first_bar + static_cast<int>(b)});
+                        bar.measured->index});
     }
   }
   return placed;
@@ -295,8 +311,9 @@ void draw_chords(SystemState& s) {
 }
 
 void draw_bar_number(SystemState& s) {
-  const std::int64_t number = bar_number(*s.input.plan, s.input.first_bar);
-  if (number <= 1) return;
+  const PlacedBar& bar = s.bars.front();
+  const std::int64_t number = bar_number(*s.input.plan, bar.measured->index);
+  if (number <= 1 || !bar.measured->begins_bar()) return;
   const std::string text = std::to_string(number);
   const double width = s.options.metrics.width(text, TextStyle::italic, k_number_size);
   const double left = s.drawing.left;

@@ -59,8 +59,8 @@ double rest_y(const SystemState& s, std::size_t index) {
   const int local = static_cast<int>(index) - bar.first_event;
   for (const BeamGroup& beam : bar.rhythm->beams) {
     if (beam.events.front() > local || beam.events.back() < local) continue;
-    const PlacedEvent& first = s.events[static_cast<std::size_t>(bar.first_event + beam.events.front())];
-    const PlacedEvent& last = s.events[static_cast<std::size_t>(bar.first_event + beam.events.back())];
+    const PlacedEvent& first = s.events[bar.at(beam.events.front())];
+    const PlacedEvent& last = s.events[bar.at(beam.events.back())];
     const double along = (e.x - first.stem_x) / (last.stem_x - first.stem_x);
     const double outer = first.stem_end + along * (last.stem_end - first.stem_end);
     const double thick = 0.75 * (std::max(first.event->log, last.event->log) - 2) + 0.35;
@@ -96,19 +96,18 @@ double sign_reach(const SystemState& s, const PlacedEvent& e) {
 
 void set_beam(SystemState& s, const PlacedBar& bar, const BeamGroup& beam) {
   std::vector<int> positions;
-  for (const int i : beam.events)
-    positions.push_back(s.events[static_cast<std::size_t>(bar.first_event + i)].staff->position);
+  for (const int i : beam.events) positions.push_back(s.events[bar.at(i)].staff->position);
   const StemDirection direction = stem_direction(positions);
   std::vector<BeamStem> stems;
   for (const int i : beam.events) {
-    PlacedEvent& e = s.events[static_cast<std::size_t>(bar.first_event + i)];
+    PlacedEvent& e = s.events[bar.at(i)];
     set_stem(s, e, direction, 0);
     stems.push_back({e.stem_x, e.staff->position, e.event->log - 2, sign_reach(s, e),
                      e.x - head_half(e, s.font) - accidental_width(*e.staff, s.font)});
   }
   const BeamLine line = place_beam(stems, direction);
   for (const int i : beam.events) {
-    PlacedEvent& e = s.events[static_cast<std::size_t>(bar.first_event + i)];
+    PlacedEvent& e = s.events[bar.at(i)];
     e.stem_end = 2 + line.at(e.stem_x, stems.front().x, stems.back().x);
   }
 }
@@ -118,9 +117,7 @@ struct BeamDrawer {
   const PlacedBar& bar;
   const BeamGroup& beam;
 
-  [[nodiscard]] const PlacedEvent& at(std::size_t i) const {
-    return s.events[static_cast<std::size_t>(bar.first_event + beam.events[i])];
-  }
+  [[nodiscard]] const PlacedEvent& at(std::size_t i) const { return s.events[bar.at(beam.events[i])]; }
   [[nodiscard]] int level(std::size_t i) const { return at(i).event->log - 2; }
 
   /// Outer edge of the primary beam at x, on the line through its end stems.
@@ -213,7 +210,9 @@ void draw_stems(SystemState& s) {
     if (!e.event->is_rest() && e.event->log > 0 && e.event->beam < 0) set_single_stem(s, e);
   }
   for (const PlacedBar& bar : s.bars) {
-    for (const BeamGroup& beam : bar.rhythm->beams) set_beam(s, bar, beam);
+    for (const BeamGroup& beam : bar.rhythm->beams) {
+      if (bar.holds(beam.events.front())) set_beam(s, bar, beam);
+    }
   }
   for (const PlacedEvent& e : s.events) {
     if (!e.has_stem) continue;
@@ -224,7 +223,9 @@ void draw_stems(SystemState& s) {
     draw_flag(s, e);
   }
   for (const PlacedBar& bar : s.bars) {
-    for (const BeamGroup& beam : bar.rhythm->beams) BeamDrawer{s, bar, beam}.draw();
+    for (const BeamGroup& beam : bar.rhythm->beams) {
+      if (bar.holds(beam.events.front())) BeamDrawer{s, bar, beam}.draw();
+    }
   }
 }
 

@@ -1,11 +1,14 @@
 #include "sheet/passage.h"
 
 #include <algorithm>
+#include <numeric>
 
 #include "sheet/chord_setting.h"
 #include "sheet/counting.h"
 #include "sheet/number.h"
+#include "sheet/pages.h"
 #include "sheet/row_marks.h"
+#include "sheet/system.h"
 
 namespace fretloom::sheet {
 
@@ -80,41 +83,135 @@ double chord_rod(const RhythmEvent& event, const RhythmBar& bar, const IdeaSheet
   return most;
 }
 
-void measure_gaps(const PassageScore& ps, MeasuredBar& bar, const Rational& shortest, const MusicFont& font,
+Rational shortest_of(const PassagePlan& plan) {
+  Rational shortest(1, 8);
+  for (const PassageScore& ps : plan.scores) {
+    for (const RhythmBar& bar : ps.rhythm.bars) {
+      for (const RhythmEvent& event : bar.events) {
+        shortest = std::min(shortest, event.duration.value * ps.at.idea->meter.beat_value());
+      }
+    }
+  }
+  return shortest;
+}
+
+/// What a bar's or piece's last column needs up to where it ends.
+double rod_to_end(const PassageScore& ps, const MeasuredBar& bar, int last, double half) {
+  const RhythmBar& rhythm = ps.rhythm.bars[static_cast<std::size_t>(bar.bar)];
+  const auto after = static_cast<std::size_t>(bar.bar) + 1;
+  const RhythmEvent* next = nullptr;
+  if (static_cast<std::size_t>(last) + 1 < rhythm.events.size()) {
+    next = &rhythm.events[static_cast<std::size_t>(last) + 1];
+  } else if (after < ps.rhythm.bars.size()) {
+    next = &ps.rhythm.bars[after].events.front();
+  }
+  const bool slurs =
+      next != nullptr && !rhythm.events[static_cast<std::size_t>(last)].is_rest() && is_slurred(*next, *ps.at.score);
+  return half + (slurs ? k_slur_before_bar_line : k_before_bar_line);
+}
+
+/// Events from bar.first up to `end`; all that stands in the bar's other fields is given.
+void measure_gaps(const PassageScore& ps, MeasuredBar& bar, int end, const Rational& shortest, const MusicFont& font,
                   const SheetOptions& options) {
   const Score& score = *ps.at.score;
   const IdeaSheet& idea = *ps.at.idea;
   const RhythmBar& rhythm = ps.rhythm.bars[static_cast<std::size_t>(bar.bar)];
   const auto& staff = ps.notes.bars[static_cast<std::size_t>(bar.bar)];
-  const std::size_t n = rhythm.events.size();
-  for (std::size_t i = 0; i < n; ++i) {
+  const auto first = static_cast<std::size_t>(bar.first);
+  for (std::size_t i = first; i < static_cast<std::size_t>(end); ++i) {
     const RhythmEvent& event = rhythm.events[i];
     const Extent here = head_extent(event, staff[i], font);
     Gap gap;
     gap.spring = spring_width(event.duration.value * idea.meter.beat_value(), shortest, k_shortest_width);
-    const double fret = fret_half(event, i == 0, score, options);
-    if (i + 1 < n) {
+    const double fret = fret_half(event, i == first, score, options);
+    const bool closing = i + 1 == static_cast<std::size_t>(end);
+    if (closing) {
+      gap.rod = rod_to_end(ps, bar, static_cast<int>(i), std::max(here.right, fret));
+    } else {
       const RhythmEvent& next = rhythm.events[i + 1];
       const double slide = slides_into(next, score) ? k_slide_room : 0;
       gap.rod = std::max(here.right + head_extent(next, staff[i + 1], font).left + std::max(k_head_gap, slide),
                          fret + fret_half(next, false, score, options) + std::max(k_fret_gap, slide));
-    } else {
-      const auto& bars = ps.rhythm.bars;
-      const auto after = static_cast<std::size_t>(bar.bar) + 1;
-      const bool slurs = after < bars.size() && !event.is_rest() && is_slurred(bars[after].events.front(), score);
-      gap.rod = std::max(here.right, fret) + (slurs ? k_slur_before_bar_line : k_before_bar_line);
     }
     if (options.counting) {
-      const double next = i + 1 < n ? counted_half(ps, rhythm.events[i + 1], options) : 0;
+      const double next = closing ? 0 : counted_half(ps, rhythm.events[i + 1], options);
       gap.rod = std::max(gap.rod, counted_half(ps, event, options) + next + k_counting_gap);
     }
     gap.rod = std::max(gap.rod, chord_rod(event, rhythm, idea, options));
     bar.gaps.push_back(gap);
   }
-  bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[0], staff[0], font).left,
-                                   fret_half(rhythm.events[0], true, score, options));
+  bar.lead = k_bar_lead + std::max(head_extent(rhythm.events[first], staff[first], font).left,
+                                   fret_half(rhythm.events[first], true, score, options));
   if (bar.repeat_start) bar.lead += k_before_repeat + k_repeat_width;
 }
+
+/// Events at which a bar may go on in another line: they begin a beat and stand under no beam of the one before.
+std::vector<int> places_to_cut(const Meter& meter, const RhythmBar& bar, const std::vector<int>& beats) {
+  std::vector<int> places;
+  for (std::size_t i = 1; i < bar.events.size(); ++i) {
+    const RhythmEvent& event = bar.events[i];
+    const Rational place = beat_in_bar(meter, event.onset).value;
+    if (!place.is_whole() || !std::binary_search(beats.begin(), beats.end(), static_cast<int>(place.floor()))) continue;
+    if (event.beam < 0 || event.beam != bar.events[i - 1].beam) places.push_back(static_cast<int>(i));
+  }
+  return places;
+}
+
+class BarMeasurer {
+ public:
+  BarMeasurer(const PassagePlan& plan, const MusicFont& font, const SheetOptions& options)
+      : font_(font), options_(options), shortest_(shortest_of(plan)) {}
+
+  /// The bar whole, or the fewest kinds of pieces that a line holds.
+  std::vector<MeasuredBar> measure(const PassageScore& ps, const MeasuredBar& empty, bool opens_section) const {
+    const RhythmBar& rhythm = ps.rhythm.bars[static_cast<std::size_t>(empty.bar)];
+    const Meter& meter = ps.at.idea->meter;
+    std::vector<MeasuredBar> pieces = cut(ps, empty, {});
+    if (options_.paper.is_strip() || fits(ps, pieces, opens_section)) return pieces;
+    const int beats = meter.beats_per_bar();
+    std::vector<int> halves = counted_groups(meter);
+    if (!meter.is_additive() && beats == 4) halves = {0, 2};
+    std::vector<int> every(static_cast<std::size_t>(beats));
+    std::iota(every.begin(), every.end(), 0);
+    for (const std::vector<int>& starts : {halves, every}) {
+      pieces = cut(ps, empty, places_to_cut(meter, rhythm, starts));
+      if (fits(ps, pieces, opens_section)) break;
+    }
+    return pieces;
+  }
+
+ private:
+  [[nodiscard]] std::vector<MeasuredBar> cut(const PassageScore& ps, const MeasuredBar& empty,
+                                             const std::vector<int>& places) const {
+    const auto events = static_cast<int>(ps.rhythm.bars[static_cast<std::size_t>(empty.bar)].events.size());
+    std::vector<MeasuredBar> pieces;
+    for (std::size_t i = 0; i <= places.size(); ++i) {
+      MeasuredBar piece = empty;
+      piece.first = i == 0 ? 0 : places[i - 1];
+      piece.ends_bar = i == places.size();
+      if (!piece.begins_bar()) piece.repeat_start = false;
+      if (!piece.ends_bar) {
+        piece.repeat_end = piece.closing = piece.joins = false;
+        piece.tail = piece.courtesy = 0;
+      }
+      measure_gaps(ps, piece, piece.ends_bar ? events : places[i], shortest_, font_, options_);
+      pieces.push_back(std::move(piece));
+    }
+    return pieces;
+  }
+
+  [[nodiscard]] bool fits(const PassageScore& ps, const std::vector<MeasuredBar>& pieces, bool opens_section) const {
+    const double width = page_size(options_).inner_width();
+    return std::all_of(pieces.begin(), pieces.end(), [&](const MeasuredBar& piece) {
+      const bool opens = opens_section && &piece == &pieces.front();
+      return prefix_width(ps, opens, font_, options_) + width_at(piece.all_gaps(), 0) <= width;
+    });
+  }
+
+  const MusicFont& font_;
+  const SheetOptions& options_;
+  Rational shortest_;
+};
 
 bool same_signatures(const PassageScore& a, const PassageScore& b) {
   const Neck& neck_a = a.at.idea->instrument.neck;
@@ -130,18 +227,6 @@ bool loops(const IdeaSheet& idea, const Score& score) {
   if (score.notes.back().role != Role::rule) return false;
   if (!idea.vamp.chords.empty() && !(score.end.value / idea.vamp.length(idea.meter).value).is_whole()) return false;
   return (score.end.value / Rational(idea.meter.beats_per_bar())).is_whole();
-}
-
-Rational shortest_of(const PassagePlan& plan) {
-  Rational shortest(1, 8);
-  for (const PassageScore& ps : plan.scores) {
-    for (const RhythmBar& bar : ps.rhythm.bars) {
-      for (const RhythmEvent& event : bar.events) {
-        shortest = std::min(shortest, event.duration.value * ps.at.idea->meter.beat_value());
-      }
-    }
-  }
-  return shortest;
 }
 
 }  // namespace
@@ -199,7 +284,8 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
     notes += static_cast<int>(at.score->notes.size());
     plan.scores.push_back(std::move(ps));
   }
-  const Rational shortest = shortest_of(plan);
+  const BarMeasurer measurer(plan, font, options);
+  int index = 0;
   for (std::size_t s = 0; s < plan.scores.size(); ++s) {
     const PassageScore& ps = plan.scores[s];
     if (s == 0 || !same_signatures(plan.scores[s - 1], ps)) plan.sections.emplace_back();
@@ -207,6 +293,7 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
       MeasuredBar bar;
       bar.score = static_cast<int>(s);
       bar.bar = static_cast<int>(b);
+      bar.index = index++;
       bar.repeat_start = ps.repeated && b == 0;
       bar.repeat_end = ps.repeated && b + 1 == ps.rhythm.bars.size();
       bar.closing = s + 1 == plan.scores.size() && b + 1 == ps.rhythm.bars.size();
@@ -217,8 +304,8 @@ Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::
                                 : 0;
       if (bar.joins) bar.courtesy = courtesy_width(ps, plan.scores[s + 1], font);
       bar.tail += bar.courtesy;
-      measure_gaps(ps, bar, shortest, font, options);
-      plan.sections.back().bars.push_back(std::move(bar));
+      auto& bars = plan.sections.back().bars;
+      for (MeasuredBar& piece : measurer.measure(ps, bar, bars.empty())) bars.push_back(std::move(piece));
     }
   }
   return plan;
@@ -234,6 +321,7 @@ std::string to_text(const PassagePlan& plan) {
       if (bar.tail > 0) out += " tail " + fixed(bar.tail);
       if (bar.repeat_start) out += " |:";
       if (bar.repeat_end) out += " :|";
+      if (!bar.ends_bar) out += " goes on";
       out += "\n";
     }
   }

@@ -39,11 +39,14 @@ struct Extent {
   double right = 0;
 };
 
-/// A bar measured for spacing: `lead` to the first column, one gap a column (the last one to the bar
-/// line), `tail` for a heavy or repeated bar line.
+/// A bar measured for spacing, or a piece of one that no line holds: `lead` to the first column, one gap a column (the
+/// last one to the bar line), `tail` for a heavy or repeated bar line.
 struct MeasuredBar {
-  int score = 0;  ///< index into Passage::scores
-  int bar = 0;    ///< index into its rhythm
+  int score = 0;         ///< index into Passage::scores
+  int bar = 0;           ///< index into its rhythm
+  int index = 0;         ///< of the bar within the passage
+  int first = 0;         ///< event of the bar that it begins with
+  bool ends_bar = true;  ///< the bar goes on in the next piece otherwise, without a bar line between
   double lead = 0;
   std::vector<Gap> gaps;
   double tail = 0;
@@ -53,6 +56,9 @@ struct MeasuredBar {
   bool closing = false;  ///< the passage's last bar: a final bar line
   bool joins = false;    ///< the last bar of an idea that another follows: a double bar line
 
+  [[nodiscard]] bool begins_bar() const { return first == 0; }
+  /// One past its last event.
+  [[nodiscard]] int end() const { return first + static_cast<int>(gaps.size()); }
   /// Lead, gaps and tail as the line breaker wants them.
   [[nodiscard]] std::vector<Gap> all_gaps() const;
 };
@@ -68,8 +74,10 @@ struct PassagePlan {
   std::vector<Section> sections;
 };
 
-/// Stages 1 and 2 and the measuring of every bar. Precondition: fault_of finds nothing in any of them. Errors: as
-/// write_rhythm.
+/// Stages 1 and 2 and the measuring of every bar. A bar that no line of the paper holds becomes pieces that do, cut at
+/// its middle or groups, else between beats; never under a beam, a tuplet or a held note (common practice: a bar that
+/// is broken over two lines has no bar line at the break). Precondition: fault_of finds nothing in any of them. Errors:
+/// as write_rhythm.
 [[nodiscard]] Result<PassagePlan> plan_passage(const std::vector<ScoreAt>& scores, const std::string& id,
                                                const MusicFont& font, const SheetOptions& options);
 

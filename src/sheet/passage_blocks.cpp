@@ -41,11 +41,9 @@ class PassageSetter {
 
   PassageBlocks run(int more_lines) {
     if (!options_.paper.is_strip()) find_scale();
-    int first_bar = 0;
     for (const Section& section : plan_.sections) {
       const bool last = &section == &plan_.sections.back();
-      if (!add_section(section, first_bar, last ? more_lines : 0)) return {};
-      first_bar += static_cast<int>(section.bars.size());
+      if (!add_section(section, last ? more_lines : 0)) return {};
     }
     return std::move(out_);
   }
@@ -68,7 +66,7 @@ class PassageSetter {
     return prefix_width(plan_.scores[static_cast<std::size_t>(section.bars.front().score)], opens, font_, options_);
   }
 
-  bool add_section(const Section& section, int first_bar, int more_lines) {
+  bool add_section(const Section& section, int more_lines) {
     LineProblem problem;
     for (const MeasuredBar& bar : section.bars) problem.bars.push_back(bar.all_gaps());
     problem.first_width = width_ / scale_ - prefix_of(section, true);
@@ -85,9 +83,8 @@ class PassageSetter {
       input.plan = &plan_;
       input.passage = passage_;
       for (int b = begin; b < end; ++b) input.bars.push_back(&section.bars[static_cast<std::size_t>(b)]);
-      input.first_bar = first_bar + begin;
       input.opens_section = l == 0;
-      input.opens_passage = input.first_bar == 0;
+      input.opens_passage = l == 0 && &section == &plan_.sections.front();
       if (more_lines != 0 && is_loose(problem, begin, end)) return false;
       add_line(input, problem, begin, end);
     }
@@ -139,8 +136,8 @@ class PassageSetter {
     block.break_cost = input.opens_passage ? 0 : k_system_break_cost;
     SceneSystem system;
     system.passage = passage_;
-    system.first_bar = input.first_bar;
-    system.last_bar = input.first_bar + static_cast<int>(input.bars.size()) - 1;
+    system.first_bar = input.bars.front()->index;
+    system.last_bar = input.bars.back()->index;
     system.left = drawing.left * scale_;
     system.right = drawing.bar_edges.back() * scale_;
     system.box = {drawing.box.left * scale_, 0, drawing.box.right * scale_, block.height};

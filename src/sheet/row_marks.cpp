@@ -37,12 +37,11 @@ struct RowHead {
 
 std::vector<RowHead> row_heads(const SystemState& s) {
   std::vector<RowHead> heads;
-  for (std::size_t b = 0; b < s.bars.size(); ++b) {
-    const PlacedBar& bar = s.bars[b];
-    if (bar.measured->bar != 0) continue;
-    const double left = std::max(s.drawing.left, s.events[static_cast<std::size_t>(bar.first_event)].x - 0.6);
+  for (const PlacedBar& bar : s.bars) {
+    if (bar.measured->bar != 0 || !bar.measured->begins_bar()) continue;
+    const double left = std::max(s.drawing.left, s.events[bar.at(0)].x - 0.6);
     if (!heads.empty()) heads.back().right = left - k_between;
-    heads.push_back({left, s.bars.back().right, &bar, s.input.first_bar + static_cast<int>(b)});
+    heads.push_back({left, s.bars.back().right, &bar, bar.measured->index});
   }
   // A short last line leaves room for a name at its right.
   if (!heads.empty() && !s.options.paper.is_strip())

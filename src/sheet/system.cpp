@@ -112,16 +112,15 @@ void place_columns(SystemState& s) {
     bar.score = &in.plan->scores[static_cast<std::size_t>(measured.score)];
     bar.rhythm = &bar.score->rhythm.bars[static_cast<std::size_t>(measured.bar)];
     bar.left = x;
-    bar.first_event = static_cast<int>(s.events.size());
-    bar.events = static_cast<int>(bar.rhythm->events.size());
+    bar.first_event = static_cast<int>(s.events.size()) - measured.first;
     x += measured.lead;
     const auto& staff = bar.score->notes.bars[static_cast<std::size_t>(measured.bar)];
-    for (std::size_t i = 0; i < bar.rhythm->events.size(); ++i) {
+    for (std::size_t i = static_cast<std::size_t>(measured.first); i < static_cast<std::size_t>(measured.end()); ++i) {
       PlacedEvent e;
       e.event = &bar.rhythm->events[i];
       e.staff = &staff[i];
       e.score = bar.score->at.score;
-      e.bar = in.first_bar + static_cast<int>(b);
+      e.bar = measured.index;
       e.local_bar = static_cast<int>(b);
       e.x = x;
       if (!e.event->is_rest()) {
@@ -131,7 +130,7 @@ void place_columns(SystemState& s) {
       }
       s.events.push_back(e);
       s.drawing.columns.push_back(x);
-      const Gap& gap = measured.gaps[i];
+      const Gap& gap = measured.gaps[i - static_cast<std::size_t>(measured.first)];
       x += std::max(gap.rod, in.force * gap.spring);
     }
     x += measured.tail;
@@ -172,15 +171,15 @@ void repeat_dots(SystemState& s, double x, const Staff& staff, int bar) {
 }
 
 void draw_bar_lines(SystemState& s, const Staff& staff) {
-  for (std::size_t b = 0; b < s.bars.size(); ++b) {
-    const PlacedBar& bar = s.bars[b];
-    const int index = s.input.first_bar + static_cast<int>(b);
+  for (const PlacedBar& bar : s.bars) {
+    const int index = bar.measured->index;
     if (bar.measured->repeat_start) {
       const double left = bar.left + k_before_repeat;
       heavy_line(s, left + 0.1, staff, index);
       thin_line(s, left + 0.1 + Engraving::heavy_bar_line + 0.3, staff, index);
       repeat_dots(s, left + 1.15, staff, index);
     }
+    if (!bar.measured->ends_bar) continue;
     if (bar.measured->repeat_end) {
       repeat_dots(s, bar.right - 1.45, staff, index);
       thin_line(s, bar.right - Engraving::heavy_bar_line - 0.3, staff, index);

@@ -14,7 +14,6 @@ struct SystemInput {
   const PassagePlan* plan = nullptr;
   int passage = 0;  ///< index in the Scene, for NoteRefs
   std::vector<const MeasuredBar*> bars;
-  int first_bar = 0;  ///< index of bars[0] within the passage
   double force = 1;
   bool opens_section = true;  ///< time signature and tuning names
   bool opens_passage = true;

@@ -30,10 +30,14 @@ struct PlacedBar {
   const MeasuredBar* measured = nullptr;
   const PassageScore* score = nullptr;
   const RhythmBar* rhythm = nullptr;
-  double left = 0;   ///< right edge of the bar line before
-  double right = 0;  ///< right edge of its own
-  int first_event = 0;
-  int events = 0;
+  double left = 0;      ///< right edge of the bar line before
+  double right = 0;     ///< right edge of its own
+  int first_event = 0;  ///< where the bar's event 0 stands, or would stand where it lies on an earlier line
+
+  /// Index into SystemState::events of an event of the bar.
+  [[nodiscard]] std::size_t at(int event) const { return static_cast<std::size_t>(first_event + event); }
+  /// True if the event is on this line.
+  [[nodiscard]] bool holds(int event) const { return event >= measured->first && event < measured->end(); }
 };
 
 struct SystemState {
