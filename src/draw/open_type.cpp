@@ -10,6 +10,7 @@
 
 #include "base/text.h"
 #include "sheet/outline_bytes.h"
+#include "sheet/own_glyphs.h"
 
 namespace fretloom::draw {
 
@@ -113,7 +114,8 @@ Result<sheet::MusicFont> read_open_type(const std::string& path) {
   }
   const Face face(raw_face, FT_Done_Face);
   sheet::MusicFont font;
-  for (const sheet::SymbolRow& row : sheet::symbol_rows()) font.set(row.symbol, read_glyph(face.get(), row));
+  for (const sheet::SymbolRow& row : sheet::symbol_rows())
+    font.set(row.symbol, row.code == 0 ? sheet::own_glyph(row.symbol) : read_glyph(face.get(), row));
   if (const auto missing = font.missing(); !missing.empty()) {
     return Error{ErrorKind::range, 0, "the music font at " + path + " lacks " + join(missing, ", "),
                  std::string(k_music_font_hint)};

@@ -9,7 +9,7 @@
 
 namespace fretloom::draw {
 
-/// The symbols of sheet::symbol_rows() as outlines in staff spaces.
+/// The symbols of sheet::symbol_rows() as outlines in staff spaces: the font's, and those that we draw ourselves.
 /// Errors: io = no such file or no font FreeType reads (repair names the npm package); range = the
 /// font lacks symbols (named).
 [[nodiscard]] Result<sheet::MusicFont> read_open_type(const std::string& path);

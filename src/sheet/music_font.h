@@ -13,14 +13,13 @@
 
 namespace fretloom::sheet {
 
-/// Every symbol that the sheet draws. Code points: SMuFL 1.4.
+/// Every symbol that the sheet draws. Code points: SMuFL 1.4; those of own_glyphs.h have none.
 enum class Symbol : std::uint16_t {
   treble_8vb,
   treble,
   bass,
   bass_8vb,
-  tab_6,
-  tab_4,
+  tab_clef,
   head_whole,
   head_half,
   head_black,
@@ -102,8 +101,8 @@ enum class Symbol : std::uint16_t {
 /// `scale` undo that, measured so that every box equals the published metadata within 0.02.
 struct SymbolRow {
   Symbol symbol;
-  std::string_view name;  ///< SMuFL glyph name
-  char32_t code;
+  std::string_view name;  ///< SMuFL glyph name, or our own
+  char32_t code;          ///< 0 for one that we draw ourselves (own_glyphs.h)
   double drop;
   double scale;
   double shift;  ///< staff spaces to the right

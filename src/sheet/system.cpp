@@ -14,6 +14,7 @@ constexpr double k_after_clef = 0.7;
 constexpr double k_after_signature = 0.7;
 constexpr double k_flat_step = 0.92;
 constexpr double k_sharp_step = 1.02;
+constexpr double k_tab_clef_share = 0.86;  // of the tab's height
 constexpr double k_tuning_size = 1.6;
 
 double tuning_width(const PassageScore& score, const SheetOptions& options) {
@@ -210,11 +211,10 @@ void draw_tab_frame(SystemState& s) {
   s.draw(Mark::bar_line, LineShape{{s.drawing.left, 0}, {s.drawing.left, staff.bottom}, Engraving::bar_line, false}, {},
          -1, false);
   const double height = staff.bottom - staff.top;
-  const Symbol symbol = s.strings <= 4 ? Symbol::tab_4 : Symbol::tab_6;
-  const double scale = std::clamp(0.84 * height / s.font.box(symbol).height(), 0.62, 1.35);
-  const Box& clef = s.font.box(symbol);
+  const Box& clef = s.font.box(Symbol::tab_clef);
+  const double scale = std::clamp(k_tab_clef_share * height / clef.height(), 0.55, 1.35);
   const double middle = (staff.top + staff.bottom) / 2 - (clef.top + clef.bottom) / 2 * scale;
-  s.draw(Mark::tab_clef, GlyphShape{{s.drawing.left + k_clef_left, middle}, symbol, scale});
+  s.draw(Mark::tab_clef, GlyphShape{{s.drawing.left + k_clef_left, middle}, Symbol::tab_clef, scale});
   if (!s.input.opens_section) return;
   const auto& open = score.at.idea->instrument.neck.tuning.open;
   for (std::size_t i = 0; i < open.size(); ++i) {

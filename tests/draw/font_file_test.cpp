@@ -43,8 +43,11 @@ TEST(MusicFont, BoxesMatchThePublishedOnes) {
   if (!std::filesystem::exists(folder)) GTEST_SKIP() << "needs " << folder;
   const std::string json = read(folder + "/reference/smufl-glyphs.json");
   ASSERT_FALSE(json.empty());
+  int asked = 0;
   int checked = 0;
   for (const sheet::SymbolRow& row : sheet::symbol_rows()) {
+    if (row.code == 0) continue;  // ours; their own test is tests/sheet/music_font_test.cpp
+    ++asked;
     double box[4];
     if (!published_box(json, std::string(row.name), box)) continue;
     ++checked;
@@ -54,7 +57,8 @@ TEST(MusicFont, BoxesMatchThePublishedOnes) {
     EXPECT_NEAR(ours.right, box[2], 0.02) << row.name;
     EXPECT_NEAR(-ours.top, box[3], 0.02) << row.name;
   }
-  EXPECT_GE(checked, 65);
+  EXPECT_GE(asked, 45);
+  EXPECT_GE(checked, asked - 4);
 }
 
 TEST(MusicFont, FileThatIsNotThereIsNamed) {

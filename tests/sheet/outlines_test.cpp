@@ -74,7 +74,7 @@ TEST(Outlines, LackingSymbolsAreNamed) {
   const auto read = read_outlines(write_outlines(font, ""));
   ASSERT_FALSE(read);
   EXPECT_EQ(read.error().kind, ErrorKind::range);
-  EXPECT_EQ(read.error().what, "the music outlines lack rest8th, fingering4");
+  EXPECT_EQ(read.error().what, "the music outlines lack rest8th, finger4");
 }
 
 TEST(Outlines, NoPartOfATextIsAFont) {
