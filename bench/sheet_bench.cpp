@@ -1,5 +1,6 @@
-// Speed and size of the sheet. Targets: five ideas at two feels each to SVG in 10 ms, one changed idea
-// again in 3 ms; PDF against Cairo drawing the same symbols, lines and words with no layout at all.
+// Speed and size of the sheet. Targets: five ideas at two feels each to SVG with looms in 10 ms, one idea's strip
+// (loom, neck and music on a phone) in 2 ms, one changed idea again in 3 ms; PDF against Cairo drawing the same
+// symbols, lines and words with no layout at all.
 
 #include <benchmark/benchmark.h>
 #include <cairo-ft.h>
@@ -11,8 +12,10 @@
 #include "draw/font_file.h"
 #include "draw/pdf.h"
 #include "draw/png.h"
+#include "lesson/compile.h"
 #include "sheet/build.h"
 #include "sheet/engrave.h"
+#include "sheet/loom_drawing.h"
 #include "sheet/svg.h"
 
 namespace {
@@ -37,6 +40,85 @@ void handout_to_svg(benchmark::State& state) {
   state.counters["bytes"] = static_cast<double>(bytes);
 }
 BENCHMARK(handout_to_svg)->Arg(0)->Arg(1)->ArgName("row")->Unit(benchmark::kMillisecond);
+
+/// Five ideas with blocked changes, slurs, rests and ways back, as a lesson has them.
+const Handout& lesson_handout() {
+  static const Handout handout = make_handout(compile_lesson(R"(
+format = 1
+title = "Five"
+key = "E dorian"
+[layout]
+from = 12
+[vamp]
+chords = "Em7 | A7"
+[[idea]]
+name = "Six that folds back"
+cell = "1 3 2 3 + 2 1"
+notes_per_beat = [4, 6]
+[[idea]]
+name = "Threes that catch"
+cell = "1 2 3"
+notes_per_beat = [3, 4]
+[[idea]]
+name = "Pull and rest"
+cell = "3 p1 2 r + 1 h2 h3 r"
+notes_per_beat = [4, 8]
+[[idea]]
+name = "There and back"
+cell = "1 2 3 2!"
+back = "mirrored"
+notes_per_beat = [4, 6]
+[[idea]]
+name = "Fives"
+cell = "1 2 3 2 + 1"
+start = { beat = -1 }
+notes_per_beat = [5, 4]
+)"));
+  return handout;
+}
+
+void lesson_to_svg_with_looms(benchmark::State& state) {
+  SheetOptions options;
+  std::size_t bytes = 0;
+  for (auto _ : state) {
+    const std::string svg =
+        write_svg(engrave(lesson_handout(), test::demo_sentences(), options, test::music_font()).value().scene,
+                  test::music_font());
+    bytes = svg.size();
+    benchmark::DoNotOptimize(svg.data());
+  }
+  state.counters["bytes"] = static_cast<double>(bytes);
+}
+BENCHMARK(lesson_to_svg_with_looms)->Unit(benchmark::kMillisecond);
+
+/// What a phone shows of an idea at one feel: loom, neck and music at 390 pixels.
+void strip_on_a_phone(benchmark::State& state) {
+  Handout handout = lesson_handout();
+  handout.ideas = {with_feel(handout.ideas[static_cast<std::size_t>(state.range(0))], 0)};
+  SheetOptions options;
+  options.set_paper(screen_paper(390));
+  options.prose = options.vamp = options.signs = options.row = options.ladder = options.code = false;
+  std::size_t bytes = 0;
+  for (auto _ : state) {
+    const std::string svg =
+        write_svg(engrave(handout, {}, options, test::music_font()).value().scene, test::music_font());
+    bytes = svg.size();
+    benchmark::DoNotOptimize(svg.data());
+  }
+  state.counters["bytes"] = static_cast<double>(bytes);
+}
+BENCHMARK(strip_on_a_phone)->DenseRange(0, 4)->ArgName("idea")->Unit(benchmark::kMillisecond);
+
+/// The loom alone: laid, drawn and its words placed.
+void loom_alone(benchmark::State& state) {
+  const IdeaSheet& idea = lesson_handout().ideas[static_cast<std::size_t>(state.range(0))];
+  const SheetOptions options;
+  for (auto _ : state) {
+    const Loom loom = lay_loom(idea, idea.feels[0], loom_units(loom_size(idea, options), 110));
+    benchmark::DoNotOptimize(draw_loom(loom, idea, idea.feels[0], 0, 110, options, test::music_font()).size());
+  }
+}
+BENCHMARK(loom_alone)->DenseRange(0, 4)->ArgName("idea")->Unit(benchmark::kMicrosecond);
 
 /// What the studio does on a keystroke: one idea, both feels, on its own.
 void one_changed_idea(benchmark::State& state) {
