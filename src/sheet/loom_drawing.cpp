@@ -125,10 +125,10 @@ class RowDrawer {
   LoomRowDrawing draw() {
     draw_bands();
     draw_lanes();
-    draw_beats();
     draw_threads();
     draw_rests();
     draw_knots();
+    draw_beats();
     draw_gates();
     draw_chords();
     draw_band_names();
@@ -204,12 +204,22 @@ class RowDrawer {
 
   void draw_beats() {
     for (const LoomBeat& beat : f_.loom.beats) {
-      if (!has(beat.slot)) continue;
-      const double x = x_of(beat.slot);
-      if (beat.bar) continue;  // drawn up to its chord
-      add_ground(Mark::beat_line, LineShape{{x, -px(k_band_over)}, {x, bottom_ + px(k_band_over)}, px(k_beat_line)},
-                 Tone::line);
+      if (!has(beat.slot) || beat.bar || !beat.chord.empty()) continue;  // those are drawn up to their chords
+      add_time_line(Mark::beat_line, x_of(beat.slot), -px(k_band_over), px(k_beat_line), Tone::line);
     }
+  }
+  /// Down to below the lanes, open where an accent stands.
+  void add_time_line(Mark mark, double x, double top, double width, Tone tone) {
+    std::vector<Box> accents;
+    for (const Box& box : accents_) {
+      if (box.left < x && box.right > x) accents.push_back(box.grown(px(1.5)));
+    }
+    std::sort(accents.begin(), accents.end(), [](const Box& a, const Box& b) { return a.top < b.top; });
+    for (const Box& box : accents) {
+      if (box.top > top) add_ground(mark, LineShape{{x, top}, {x, box.top}, width}, tone);
+      top = std::max(top, box.bottom);
+    }
+    add_ground(mark, LineShape{{x, top}, {x, bottom_ + px(k_band_over)}, width}, tone);
   }
 
   /// Where a note stops sounding: the middle of its knot, or of its last unit and a little more where it is held.
@@ -388,7 +398,8 @@ class RowDrawer {
     const GlyphShape shape{
         {foot.x - (box.left + box.right) / 2 * scale, foot.y - box.bottom * scale}, Symbol::accent_above, scale};
     add(Mark::knot_accent, shape, Tone::ink, note);
-    stands(box_of(shape, f_.font));
+    accents_.push_back(box_of(shape, f_.font));
+    stands(accents_.back());
   }
 
   /// Where a gate stands: halfway along the thread, at the row's end where the thread goes on in the next row, and
@@ -476,9 +487,8 @@ class RowDrawer {
       const double foot = base - name.level * f_.size.digit;
       top = name.x > x ? foot - k_cap_height * f_.size.digit : foot + px(1);
     }
-    const double width = px(beat.bar ? k_bar_line : k_beat_line);
-    add_ground(Mark::bar_edge, LineShape{{x, top}, {x, bottom_ + px(k_band_over)}, width},
-               beat.bar ? Tone::soft_ink : Tone::line);
+    add_time_line(Mark::bar_edge, x, top, px(beat.bar ? k_bar_line : k_beat_line),
+                  beat.bar ? Tone::soft_ink : Tone::line);
   }
 
   [[nodiscard]] double reach_above(double left, double right) const {
@@ -586,6 +596,7 @@ class RowDrawer {
   double bottom_ = 0;           ///< of the last one
   LoomRowDrawing out_;          ///< the ground
   std::vector<SceneItem> items_;
+  std::vector<Box> accents_;
   std::vector<Box> taken_;  ///< what words must not run into
 };
 

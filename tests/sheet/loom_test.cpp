@@ -395,5 +395,38 @@ TEST(LoomGolden, EveryCaseStands) {
   EXPECT_GE(cases, 6);
 }
 
+/// The looms that docs/engraving.md shows are what the code draws. FRETLOOM_REWRITE=docs rewrites them.
+TEST(LoomGolden, PicturesOfTheDocsStand) {
+  const char* rewrite = std::getenv("FRETLOOM_REWRITE");
+  constexpr double k_width = 106;
+  constexpr double k_margin = 1;
+  const auto svg_of = [&](const std::string& lesson) {
+    const IdeaSheet idea = compiled(lesson);
+    Scene scene;
+    scene.title = idea.rule.text;
+    scene.passages.push_back({"i1f1", {}});
+    const Drawn loom = drawn(idea, idea.feels[0], k_width);
+    EXPECT_EQ(loom.rows.size(), 1U);
+    ScenePage page{k_width + 2 * k_margin, loom.rows[0].height + 2 * k_margin, {}};
+    for (const SceneItem& item : loom.rows[0].items) page.items.push_back(transformed(item, 1, {k_margin, k_margin}));
+    scene.pages.push_back(page);
+    return write_svg(scene, font());
+  };
+  const std::pair<const char*, std::string> pictures[] = {
+      {"loom.svg", lesson_of("cell = \"1 3 2 3 + 2 1\"\nrepeats = 4\nnotes_per_beat = [4]\n")},
+      {"loom-blocked.svg", lesson_of("cell = \"1! 2 h3 r + 3x2 2 1\"\nrepeats = 3\nnotes_per_beat = [4]\n")},
+  };
+  for (const auto& [file, lesson] : pictures) {
+    const std::string svg = svg_of(lesson);
+    const fs::path path = fs::path(FRETLOOM_SOURCE_DIR) / "docs" / file;
+    if (rewrite != nullptr && std::string(rewrite) == "docs") std::ofstream(path, std::ios::binary) << svg;
+    std::stringstream found;
+    found << std::ifstream(path, std::ios::binary).rdbuf();
+    EXPECT_TRUE(found.str() == svg) << path;
+    EXPECT_NE(svg.find(std::string(file) == "loom.svg" ? "class=\"gate\"" : "class=\"gate blocked\""),
+              std::string::npos);
+  }
+}
+
 }  // namespace
 }  // namespace fretloom::sheet
