@@ -1,15 +1,16 @@
 #!/usr/bin/env bash
-# Installs what is missing on Debian 12: scripts/setup.sh [core|check]
+# Installs what is missing on Debian 12: scripts/setup.sh [core|web|check]
 #   core   what building and running takes (default)
-#   check  core and what ./check takes
+#   web    core and what the engine's WebAssembly module takes
+#   check  web and what ./check takes
 # Does nothing, and asks no server, when everything is there.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
 readonly what="${1:-core}"
 case "$what" in
-  core | check) ;;
-  *) echo "usage: scripts/setup.sh [core|check]" >&2; exit 2 ;;
+  core | web | check) ;;
+  *) echo "usage: scripts/setup.sh [core|web|check]" >&2; exit 2 ;;
 esac
 
 packages=(
@@ -33,15 +34,24 @@ packages=(
 command -v node >/dev/null || packages+=(nodejs)  # fetches the music font; a second opinion in tests
 command -v npm >/dev/null || packages+=(npm)
 
+if [[ "$what" != core ]]; then
+  packages+=(
+    clang-16 lld-16          # compiler and linker
+    libc++-16-dev-wasm32     # the C++ library,
+    libc++abi-16-dev-wasm32  # what it stands on,
+    wasi-libc                # the C library
+    libclang-rt-16-dev-wasm32  # and the compiler's own functions, for WebAssembly
+    binaryen                 # makes the module smaller
+  )
+fi
+
 if [[ "$what" == check ]]; then
   packages+=(
     git                  # the list of tracked files
     libgtest-dev         # tests
     librapidcheck-dev    # laws that must hold for any input
     libbenchmark-dev     # benchmarks
-    clang-16             # fuzzers and the second compiler
-    libclang-rt-16-dev   # its sanitizers and fuzzing engine
-    lld-16               # its linker
+    libclang-rt-16-dev   # fuzzers and the second compiler: sanitizers and fuzzing engine
     clang-tidy-16        # lint
     clang-format-14      # layout of the source
     libpugixml-dev       # MusicXML read back

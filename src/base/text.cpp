@@ -331,7 +331,7 @@ std::string byte_text(std::uintmax_t bytes) {
     const std::uintmax_t size = std::uintmax_t{1} << word.shift;
     if (bytes >= size && bytes % size == 0) return std::to_string(bytes / size) + std::string(word.name);
   }
-  return counted(bytes, "byte");
+  return counted(static_cast<std::size_t>(bytes), "byte");
 }
 
 std::string file_slug(std::string_view title, std::string_view fallback) {

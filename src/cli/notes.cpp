@@ -208,9 +208,9 @@ std::string everywhere_text(const CompiledLesson& lesson, const CompiledIdea& co
     if (!key.empty()) text += padded(key, 26) + row + "\n";
   };
   for (const Placement& p : all) {
-    if (p.key != key) {
+    if (p.key.name() != key) {
       flush();
-      key = p.key;
+      key = p.key.name();
       row.assign(static_cast<std::size_t>(frets + 1) * 2, ' ');
       for (int fret = 0; fret <= frets; ++fret) row[static_cast<std::size_t>(fret) * 2 + 1] = '.';
     }
@@ -224,7 +224,7 @@ std::string everywhere_text(const CompiledLesson& lesson, const CompiledIdea& co
   flush();
   text += "\n";
   for (const Placement& p : all) {
-    if (p.key != idea.settings.key().name()) break;
+    if (p.key.name() != idea.settings.key().name()) break;
     paragraph(text, "fret " + std::to_string(p.from),
               (p.playable ? counted(static_cast<std::size_t>(p.repeats), "repetition") : std::string("not playable")) +
                   (p.reason.empty() ? "" : ": " + p.reason));

@@ -27,21 +27,28 @@ Finding to_finding(const Remark& remark, const Lesson& lesson, std::size_t index
           remark.message, quote ? toml_string(remark.repair) : remark.repair};
 }
 
-/// The fingers that an idea pins, as indices into the phrase. Orphans are findings.
-std::vector<PinnedFinger> find_pins(const Lesson& lesson, std::size_t index, const Phrase& phrase,
-                                    std::vector<Finding>& findings) {
-  std::vector<PinnedFinger> pins;
+/// The fingers that an idea pins, as indices into the phrase, and the key of each.
+struct Pins {
+  std::vector<PinnedFinger> fingers;
+  std::vector<std::string> keys;
+};
+
+/// Orphans are findings.
+Pins find_pins(const Lesson& lesson, std::size_t index, const Phrase& phrase, std::vector<Finding>& findings) {
+  Pins pins;
   const KeyPath where{lesson.ideas[index].number, "fingers"};
   for (const FingerPin& pin : lesson.ideas[index].fingers) {
-    const std::size_t before = pins.size();
+    const std::size_t before = pins.fingers.size();
     int number = 0;
     int repeat = 0;
     for (std::size_t i = 0; i < phrase.notes.size(); ++i) {
       number = phrase.notes[i].repeat == repeat ? number + 1 : 1;
       repeat = phrase.notes[i].repeat;
-      if (number == pin.note && pin.repeat.value_or(repeat) == repeat) pins.push_back({i, pin.finger});
+      if (number != pin.note || pin.repeat.value_or(repeat) != repeat) continue;
+      pins.fingers.push_back({i, pin.finger});
+      pins.keys.push_back(pin.key);
     }
-    if (pins.size() == before) {
+    if (pins.fingers.size() == before) {
       findings.push_back(
           {Level::warning, "finger-orphan", where, place_in(lesson.source, where),
            "there is no note " + std::to_string(pin.note) +
@@ -101,12 +108,14 @@ std::optional<CompiledIdea> compile_idea(const Lesson& lesson, std::size_t index
                       count_blocked(compiled.proof.changes, Clear::downstroke), compiled.proof.blocked()};
   compiled.repair = repair(idea.lick.rule, compiled.phrase, idea.picking, idea.first_stroke, clear);
 
-  const std::vector<PinnedFinger> pins = find_pins(lesson, index, compiled.phrase, findings);
-  auto fingering = assign_fingers(carried_layout(ground, idea.lick, compiled.phrase), compiled.phrase.notes, pins);
-  const KeyPath where{idea.number, "fingers"};
+  const Pins pins = find_pins(lesson, index, compiled.phrase, findings);
+  auto fingering =
+      assign_fingers(carried_layout(ground, idea.lick, compiled.phrase), compiled.phrase.notes, pins.fingers);
   if (!fingering) {
+    const std::size_t pin = fingering.error().at;
+    const KeyPath where{idea.number, pins.keys[pin]};
     findings.push_back({Level::error, "finger-contradiction", where, place_in(lesson.source, where),
-                        "the pinned finger of " + note_words(compiled.phrase.notes, pins[fingering.error().at].note) +
+                        "the pinned finger of " + note_words(compiled.phrase.notes, pins.fingers[pin].note) +
                             " contradicts its fret: " + fingering.error().what,
                         fingering.error().repair});
     return std::nullopt;
@@ -141,8 +150,12 @@ bool CompiledLesson::has_errors() const {
 
 CompiledLesson compile_lesson(std::string_view text) {
   LessonReading reading = read_lesson(text);
-  CompiledLesson compiled{std::move(reading.lesson), {}, std::move(reading.findings)};
-  if (!compiled.lesson) return compiled;
+  if (!reading.lesson) return {std::nullopt, {}, std::move(reading.findings)};
+  return compile_lesson(*std::move(reading.lesson), std::move(reading.findings));
+}
+
+CompiledLesson compile_lesson(Lesson lesson, std::vector<Finding> findings) {
+  CompiledLesson compiled{std::move(lesson), {}, std::move(findings)};
   for (std::size_t i = 0; i < compiled.lesson->ideas.size(); ++i) {
     if (auto idea = compile_idea(*compiled.lesson, i, compiled.findings)) compiled.ideas.push_back(*std::move(idea));
   }

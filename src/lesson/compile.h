@@ -63,6 +63,8 @@ struct CompiledLesson {
 /// the neck (error), orphaned edits and pins, slurs across strings, blocked changes, avoid notes that are
 /// accented or landed on (warnings).
 [[nodiscard]] CompiledLesson compile_lesson(std::string_view text);
+/// The same for a lesson that was read, `findings` what its reader had to say.
+[[nodiscard]] CompiledLesson compile_lesson(Lesson lesson, std::vector<Finding> findings = {});
 
 /// A feel's chosen ending put to its notes: what is played and printed.
 struct PlayedPhrase {

@@ -48,7 +48,7 @@ std::string off_text(const Neck& neck, const OffNeck& off) {
 }
 
 Placement place(const Idea& idea, const Key& key, int from, bool is_home) {
-  Placement placement{key.name(), from, is_home, false, "", 0, 0, Millimetres()};
+  Placement placement{key, from, is_home, false, "", 0, 0, Millimetres()};
   const Neck neck = idea.settings.neck();
   LayoutRule rule = idea.settings.layout;
   rule.from = from;
@@ -102,6 +102,26 @@ std::vector<Placement> everywhere(const Idea& idea) {
     }
   }
   return all;
+}
+
+std::optional<IdeaSheet> sheet_at(const Idea& idea, const Placement& placement) {
+  if (!placement.playable) return std::nullopt;
+  Idea moved = idea;
+  moved.settings.layout.from = placement.from;
+  auto layout = make_layout(placement.key, idea.settings.neck(), moved.settings.layout);
+  if (!layout) return std::nullopt;
+  moved.settings.ground = {placement.key, idea.settings.neck(), std::move(layout).value()};
+  moved.notes_per_beat.resize(1);
+  moved.ending.wanted = false;
+  if (!placement.is_home) {
+    moved.lick.edits.clear();
+    moved.fingers.clear();
+  }
+  Lesson alone;
+  alone.ideas.push_back(std::move(moved));
+  Handout handout = make_handout(compile_lesson(std::move(alone)));
+  if (handout.ideas.empty()) return std::nullopt;
+  return std::move(handout.ideas.front());
 }
 
 }  // namespace fretloom

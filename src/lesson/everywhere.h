@@ -1,6 +1,7 @@
 #pragma once
 // One idea over the whole neck: all twelve keys, every position of its layout.
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -10,7 +11,7 @@ namespace fretloom {
 
 /// The idea in one key and position.
 struct Placement {
-  std::string key;        ///< "F# dorian"
+  Key key;
   int from = 0;           ///< fret of the layout's first note on the thickest string (position: its lowest fret)
   bool is_home = false;   ///< the lesson's own key and position
   bool playable = false;  ///< all notes lie on the neck, with as many repetitions as asked for
@@ -23,5 +24,9 @@ struct Placement {
 /// Keys by semitones from the idea's own, upward; in each key the positions from the nut upward. A
 /// position starts at a scale note of the thickest string. Edits hold only at home.
 [[nodiscard]] std::vector<Placement> everywhere(const Idea& idea);
+
+/// The idea as it stands there, for drawings: at its first feel alone and without an ending; away from home without its
+/// edits and pins. Nothing where it is not playable.
+[[nodiscard]] std::optional<IdeaSheet> sheet_at(const Idea& idea, const Placement& placement);
 
 }  // namespace fretloom

@@ -45,6 +45,7 @@ struct FingerPin {
   std::optional<int> repeat;
   int note = 1;
   int finger = 1;
+  std::string key = "fingers";  ///< of the idea, where the finger stands: "fingers[2]", "fingers[2].finger"
 };
 
 /// An idea whose every key is sound.

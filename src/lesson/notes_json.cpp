@@ -188,7 +188,7 @@ std::string everywhere_json(const CompiledLesson& compiled, std::optional<int> i
     if (idea && *idea != source.number) continue;
     Json placements = Json::array();
     for (const Placement& p : everywhere(source)) {
-      placements.push_back({{"key", p.key},
+      placements.push_back({{"key", p.key.name()},
                             {"from", p.from},
                             {"home", p.is_home},
                             {"playable", p.playable},

@@ -368,7 +368,7 @@ class IdeaReader {
         const auto repeat = reader.integer("repeat", 1, 2 * k_max_repeats);
         const auto note = reader.integer("note", 1, k_max_rule_tokens);
         const auto finger = reader.integer("finger", 0, 4);
-        if (note && finger) idea_.fingers.push_back({repeat, *note, *finger});
+        if (note && finger) idea_.fingers.push_back({repeat, *note, *finger, reader.path("finger").key});
       });
       return;
     }
@@ -381,7 +381,7 @@ class IdeaReader {
         table_.report(Level::error, item, "fingers", "out-of-range",
                       "a finger must be 1 to 4, 0 for an open string, or -1 to leave the note free", "-1");
       } else if (*finger >= 0) {
-        idea_.fingers.push_back({std::nullopt, number, *finger});
+        idea_.fingers.push_back({std::nullopt, number, *finger, "fingers[" + std::to_string(number) + "]"});
       }
     }
   }

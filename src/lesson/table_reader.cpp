@@ -1,8 +1,9 @@
 #include "lesson/table_reader.h"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
+
+#include "base/decimal.h"
 
 namespace fretloom {
 
@@ -30,7 +31,7 @@ std::string whole_text(const toml::node& node) {
 std::optional<double> leading_number(std::string_view text) {
   const std::string_view plain = trim(text);
   double value = 0;
-  const auto [end, error] = std::from_chars(plain.data(), plain.data() + plain.size(), value);
+  const auto [end, error] = read_decimal(plain.data(), plain.data() + plain.size(), value);
   if (error != std::errc{} || !std::isfinite(value)) return std::nullopt;
   return value;
 }

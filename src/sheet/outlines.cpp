@@ -8,6 +8,7 @@
 #include <optional>
 #include <vector>
 
+#include "base/decimal.h"
 #include "base/text.h"
 
 namespace fretloom::sheet {
@@ -69,7 +70,7 @@ std::optional<std::array<double, N>> read_numbers(std::string_view words) {
   for (double& number : numbers) {
     if (words.empty() || words.front() != ' ') return std::nullopt;
     words.remove_prefix(1);
-    const auto [end, error] = std::from_chars(words.data(), words.data() + words.size(), number);
+    const auto [end, error] = read_decimal(words.data(), words.data() + words.size(), number);
     if (error != std::errc() || !(std::abs(number) < k_largest)) return std::nullopt;
     words.remove_prefix(static_cast<std::size_t>(end - words.data()));
   }

@@ -8,6 +8,7 @@
 #include "lesson/edit.h"
 #include "lesson/table_reader.h"
 #include "score/limits.h"
+#include "words/effect.h"
 #include "words/ending_sentence.h"
 #include "words/english.h"
 #include "words/idea_sentence.h"
@@ -55,7 +56,7 @@ std::string toml_list(const std::vector<Degree>& degrees) {
 class Proposer {
  public:
   Proposer(const CompiledLesson& lesson, const KeyPath& key)
-      : lesson_(lesson), key_(key), idea_(nullptr), facts_(musical_facts(lesson.lesson->settings)) {
+      : key_(key), idea_(nullptr), facts_(musical_facts(lesson.lesson->settings)) {
     for (const CompiledIdea& compiled : lesson.ideas) {
       if (lesson.idea(compiled).number != key.idea) continue;
       compiled_ = &compiled;
@@ -116,7 +117,7 @@ class Proposer {
   }
 
  private:
-  void offer(std::string value, std::string says) { choices_.push_back({std::move(value), std::move(says)}); }
+  void offer(std::string value, std::string says) { choices_.push_back({std::move(value), std::move(says), ""}); }
   void offer_text(std::string_view value, std::string says) { offer(toml_string(value), std::move(says)); }
 
   void keys() {
@@ -330,7 +331,6 @@ class Proposer {
   }
   void fingers() { offer("[]", "no finger"); }
 
-  const CompiledLesson& lesson_;
   const KeyPath& key_;
   const CompiledIdea* compiled_ = nullptr;
   const Idea* idea_;
@@ -350,12 +350,16 @@ bool has_new_error(const std::vector<Finding>& now, const std::vector<Finding>& 
 
 std::vector<Choice> choices(std::string_view text, const CompiledLesson& lesson, const KeyPath& key) {
   if (!lesson.lesson) return {};
-  Choices found = Proposer(lesson, key).propose();
-  std::erase_if(found, [&](const Choice& choice) {
+  Choices legal;
+  for (Choice& choice : Proposer(lesson, key).propose()) {
     const auto edited = set_value(text, key, choice.value);
-    return !edited || has_new_error(compile_lesson(*edited).findings, lesson.findings);
-  });
-  return found;
+    if (!edited) continue;
+    const CompiledLesson then = compile_lesson(*edited);
+    if (has_new_error(then.findings, lesson.findings)) continue;
+    choice.does = effect_words(lesson, then, key);
+    legal.push_back(std::move(choice));
+  }
+  return legal;
 }
 
 }  // namespace fretloom

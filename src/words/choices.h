@@ -12,6 +12,7 @@ namespace fretloom {
 struct Choice {
   std::string value;  ///< TOML text, for set_value
   std::string says;   ///< how the sentence would read it
+  std::string does;   ///< what else would differ (effect.h); empty where nothing does
 
   friend bool operator==(const Choice&, const Choice&) = default;
 };

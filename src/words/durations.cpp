@@ -1,8 +1,8 @@
 #include "words/durations.h"
 
-#include <charconv>
 #include <optional>
 
+#include "base/decimal.h"
 #include "base/text.h"
 #include "words/english.h"
 
@@ -17,7 +17,7 @@ constexpr double k_longest = 24.0 * 3600.0;
 std::optional<double> parse_seconds(std::string_view text) {
   if (text.empty() || text.find_first_not_of("0123456789.") != std::string_view::npos) return std::nullopt;
   double value = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed);
+  const auto [end, error] = read_decimal(text.data(), text.data() + text.size(), value);
   if (error != std::errc{} || end != text.data() + text.size()) return std::nullopt;
   return value;
 }

@@ -24,21 +24,27 @@ TEST(Everywhere, EqualsALessonForEachKeyAndPosition) {
     int playable = 0;
     int homes = 0;
     for (const Placement& placement : placements) {
-      SCOPED_TRACE(idea + " in " + placement.key + " from " + std::to_string(placement.from));
-      keys.insert(placement.key);
+      SCOPED_TRACE(idea + " in " + placement.key.name() + " from " + std::to_string(placement.from));
+      keys.insert(placement.key.name());
       homes += placement.is_home ? 1 : 0;
-      EXPECT_EQ(placement.is_home, placement.key == "E dorian" && placement.from == 12);
-      const CompiledLesson there = lesson_in(placement.key, placement.from, idea);
+      EXPECT_EQ(placement.is_home, placement.key.name() == "E dorian" && placement.from == 12);
+      const CompiledLesson there = lesson_in(placement.key.name(), placement.from, idea);
       ASSERT_EQ(there.ideas.size(), placement.playable ? 1U : 0U);
       EXPECT_EQ(placement.playable, !there.has_errors());
       if (!placement.playable) {
         EXPECT_NE(placement.reason, "");
+        EXPECT_FALSE(sheet_at(home.lesson->ideas[0], placement));
         continue;
       }
       ++playable;
       EXPECT_EQ(there.ideas[0].phrase.repeats, placement.repeats);
       EXPECT_EQ(there.lesson->ideas[0].settings.ground.layout.strings.size(), 6U);
       EXPECT_EQ(count_blocked(there.ideas[0].proof.changes), placement.blocked);
+      const auto sheet = sheet_at(home.lesson->ideas[0], placement);
+      const IdeaSheet want = make_handout(there).ideas.at(0);
+      ASSERT_TRUE(sheet.has_value());
+      EXPECT_EQ(sheet->layout, want.layout);
+      EXPECT_EQ(sheet->notes, want.notes);
     }
     // The thickest string's frets 0 to 24 hold seven scale notes an octave: 14, and 15 where E is one.
     EXPECT_EQ(keys.size(), 12U);

@@ -21,12 +21,6 @@ inline std::vector<std::pair<KeyPath, std::string>> edits_for(const Finding& fin
   return {{finding.where.parent() / key, value}, {finding.where / key, value}};
 }
 
-inline bool has_finding(const CompiledLesson& compiled, const Finding& finding) {
-  return std::any_of(compiled.findings.begin(), compiled.findings.end(), [&](const Finding& other) {
-    return other.code == finding.code && other.where == finding.where && other.message == finding.message;
-  });
-}
-
 /// The lesson with the repair in place of the plain value at the finding's line and column: an item of
 /// a list, or a value whose repair uncovers another error, which the in-place edit would refuse.
 inline std::string with_item(const std::string& lesson, const Finding& finding) {
@@ -38,14 +32,6 @@ inline std::string with_item(const std::string& lesson, const Finding& finding) 
   const bool quoted = lesson[at] == '"';
   const std::size_t end = quoted ? lesson.find('"', at + 1) + 1 : lesson.find_first_of(",] }\n", at);
   return lesson.substr(0, at) + finding.repair + lesson.substr(end);
-}
-
-inline bool is_removed(const std::string& lesson, const Finding& finding) {
-  for (const auto& [path, value] : edits_for(finding)) {
-    const auto mended = set_value(lesson, path, value);
-    if (mended && !has_finding(compile_lesson(*mended), finding)) return true;
-  }
-  return !has_finding(compile_lesson(with_item(lesson, finding)), finding);
 }
 
 /// The lesson with the repair in place, by key path or by place, if that leaves no finding of this level.

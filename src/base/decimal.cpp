@@ -1,0 +1,43 @@
+#include "base/decimal.h"
+
+#ifdef _LIBCPP_VERSION
+#include <cmath>
+#include <cstdlib>
+#include <string>
+#include <system_error>
+#endif
+
+namespace fretloom {
+
+#ifndef _LIBCPP_VERSION
+
+std::from_chars_result read_decimal(const char* first, const char* last, double& value) {
+  return std::from_chars(first, last, value);
+}
+
+#else  // libc++ 16; its C library's strtod rounds to the nearest double and knows no other locale than C
+
+std::from_chars_result read_decimal(const char* first, const char* last, double& value) {
+  std::string text(first, last);
+  const std::size_t digits = !text.empty() && text.front() == '-' ? 1 : 0;
+  const std::string_view tail = std::string_view(text).substr(digits);
+  const bool is_word = tail.starts_with('i') || tail.starts_with('I') || tail.starts_with('n') || tail.starts_with('N');
+  const bool is_number = !tail.empty() && ((tail.front() >= '0' && tail.front() <= '9') || tail.front() == '.');
+  if (!is_word && !is_number) return {first, std::errc::invalid_argument};
+  if (tail.size() > 1 && tail[0] == '0' && (tail[1] == 'x' || tail[1] == 'X'))
+    text.resize(digits + 1);  // no hexadecimal
+  char* end = nullptr;
+  const double read = std::strtod(text.c_str(), &end);
+  const std::string_view used(text.data(), static_cast<std::size_t>(end - text.data()));
+  if (used.empty()) return {first, std::errc::invalid_argument};
+  const std::string_view mantissa = used.substr(0, used.find_first_of("eE"));
+  const bool is_nothing = read == 0 && mantissa.find_first_of("123456789") != std::string_view::npos;
+  const bool is_too_large = is_number && std::isinf(read);
+  if (is_nothing || is_too_large) return {first + used.size(), std::errc::result_out_of_range};
+  value = read;
+  return {first + used.size(), std::errc{}};
+}
+
+#endif
+
+}  // namespace fretloom

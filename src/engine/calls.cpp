@@ -1,0 +1,39 @@
+#include "engine/calls.h"
+
+#include <array>
+
+namespace fretloom::engine {
+
+namespace {
+
+Result<Answer> list(Session&, Request& request) {
+  if (const auto fault = request.fault()) return *fault;
+  Json names = Json::array();
+  for (const Call& call : calls()) names.push_back(call.name);
+  return answer({{"calls", names}});
+}
+
+constexpr std::array k_calls = {Call{"calls", list},
+                                Call{"replace", replace},
+                                Call{"text", text},
+                                Call{"edit", edit},
+                                Call{"repair", repair},
+                                Call{"sentences", sentences},
+                                Call{"findings", findings},
+                                Call{"choices", choices},
+                                Call{"notes", notes},
+                                Call{"everywhere", everywhere},
+                                Call{"neck", neck},
+                                Call{"sheet", sheet_at_width},
+                                Call{"note_boxes", note_boxes},
+                                Call{"pages", pages},
+                                Call{"voice", voice},
+                                Call{"midi", midi},
+                                Call{"musicxml", musicxml},
+                                Call{"text_tab", tab}};
+
+}  // namespace
+
+std::span<const Call> calls() { return k_calls; }
+
+}  // namespace fretloom::engine

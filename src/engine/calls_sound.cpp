@@ -1,0 +1,133 @@
+// The sound of an idea: the string voice and the click, each on its own, unlevelled.
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <cstring>
+
+#include "engine/calls.h"
+#include "play/render.h"
+#include "play/span.h"
+#include "score/limits.h"
+
+namespace fretloom::engine {
+
+namespace {
+
+static_assert(std::endian::native == std::endian::little, "the bytes of a reply are little endian");
+
+/// What a page plays at once; more would fill a phone's memory.
+constexpr std::int64_t k_most_frames = 180LL * k_sample_rate;
+
+constexpr std::array<std::pair<std::string_view, Piece>, 5> k_pieces = {{{"demo", Piece::demo},
+                                                                         {"loop", Piece::loop},
+                                                                         {"click", Piece::click},
+                                                                         {"ladder", Piece::ladder},
+                                                                         {"bursts", Piece::bursts}}};
+constexpr std::array<std::pair<std::string_view, ClickPattern>, 5> k_clicks = {
+    {{"off", ClickPattern::off},
+     {"bar", ClickPattern::bar},
+     {"beat", ClickPattern::beat},
+     {"subdivision", ClickPattern::subdivision},
+     {"backbeat", ClickPattern::backbeat}}};
+
+/// One side of interleaved sound, as bytes.
+void append_side(std::string& bytes, const Audio& audio, std::size_t side) {
+  const auto frames = static_cast<std::size_t>(audio.frames());
+  std::vector<float> samples(frames);
+  for (std::size_t i = 0; i < frames; ++i) samples[i] = audio.samples[i * k_channels + side];
+  const std::size_t at = bytes.size();
+  bytes.resize(at + frames * sizeof(float));
+  std::memcpy(bytes.data() + at, samples.data(), frames * sizeof(float));
+}
+
+double peak_of(const Audio& audio) {
+  float peak = 0;
+  for (const float x : audio.samples) peak = std::max(peak, std::abs(x));
+  return static_cast<double>(peak);
+}
+
+/// Which note of the feel each played note is. A note's seed counts the notes of its run from 1, where the runs are the
+/// whole score; bursts play its notes once, one behind the other.
+Json notes_json(const Timeline& timeline, Piece piece, int first) {
+  Json list = Json::array();
+  for (const voice::PlayedNote& note : timeline.notes) {
+    const int index = piece == Piece::bursts ? static_cast<int>(list.size()) : static_cast<int>(note.seed) - 1;
+    list.push_back({{"note", first + index}, {"begin", note.onset}, {"end", note.end}});
+  }
+  return list;
+}
+
+Json knocks_json(const Timeline& timeline) {
+  constexpr std::array<std::string_view, 3> k_names = {"bar", "beat", "subdivision"};
+  Json list = Json::array();
+  for (const TimedKnock& knock : timeline.knocks)
+    list.push_back({{"frame", knock.frame},
+                    {"kind", k_names[static_cast<std::size_t>(knock.knock)]},
+                    {"count_in", knock.count_in}});
+  return list;
+}
+
+Json marks_json(const Timeline& timeline) {
+  Json list = Json::array();
+  for (const Mark& mark : timeline.marks)
+    list.push_back({{"frame", mark.frame}, {"bpm", mark.bpm.to_double()}, {"name", mark.name}});
+  return list;
+}
+
+}  // namespace
+
+Result<Answer> voice(Session& session, Request& request) {
+  TimelineOptions options;
+  RenderOptions sound;
+  options.piece = request.one_of("piece", k_pieces, Piece::demo);
+  options.click = request.one_of("click", k_clicks, ClickPattern::beat);
+  options.count_in_bars = request.integer("count_in", 0, 4, options.piece == Piece::loop ? 0 : 1);
+  options.times = request.integer("times", 1, 64, 1);
+  const bool goal = !request.has("bpm");
+  const double bpm = request.number("bpm", k_slowest_bpm, k_fastest_bpm, 120);
+  const bool slow = !request.has("from_bpm");
+  const double from_bpm = request.number("from_bpm", k_slowest_bpm, k_fastest_bpm, 60);
+  request.integer("rate", k_sample_rate, k_sample_rate, k_sample_rate);
+  sound.manner.palm = request.number("palm", 0, 1, sound.manner.palm);
+  sound.manner.stroke_colour = request.number("stroke_colour", 0, 2, sound.manner.stroke_colour);
+  const bool is_span = request.has("first") || request.has("last");
+  const int first = request.integer("first", 0, 1'000'000, 0);
+  const int last = request.integer("last", 0, 1'000'000, first);
+  const auto chosen = chosen_feel(session, request);
+  if (!chosen) return chosen.error();
+  const IdeaSheet& idea = *chosen->idea;
+
+  const auto tempo = legal_tempo(bpm);
+  const auto from = legal_tempo(from_bpm);
+  if (!tempo) return tempo.error();
+  if (!from) return from.error();
+  options.bpm = goal ? idea.goal_bpm : *tempo;
+  options.ladder_from = slow ? idea.slow_bpm : *from;
+  const auto score = is_span ? span_of(chosen->score(), idea.meter, first, last) : Result<Score>(chosen->score());
+  if (!score) return score.error();
+  const auto timeline = lay_out(idea, *score, options);
+  if (!timeline) return timeline.error();
+  if (timeline->frames > k_most_frames)
+    return Error{ErrorKind::limit, 0,
+                 "this lasts more than the " + std::to_string(k_most_frames / k_sample_rate) +
+                     " seconds that are played at once",
+                 ""};
+  const auto tracks = render(idea.instrument, *timeline, sound);
+  if (!tracks) return tracks.error();
+
+  Answer out = answer({{"rate", k_sample_rate},
+                       {"frames", timeline->frames},
+                       {"loop", timeline->loop},
+                       {"tracks", {"lick-left", "lick-right", "click"}},
+                       {"peak", {{"lick", peak_of(tracks->strings)}, {"click", peak_of(tracks->click)}}},
+                       {"notes", notes_json(*timeline, options.piece, is_span ? first : 0)},
+                       {"knocks", knocks_json(*timeline)},
+                       {"marks", marks_json(*timeline)}});
+  append_side(out.bytes, tracks->strings, 0);
+  append_side(out.bytes, tracks->strings, 1);
+  append_side(out.bytes, tracks->click, 0);
+  return out;
+}
+
+}  // namespace fretloom::engine

@@ -1,0 +1,286 @@
+#include "engine/engine.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cstring>
+#include <filesystem>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "exchange/midi_score.h"
+#include "exchange/musicxml.h"
+#include "exchange/text_tab.h"
+#include "lesson/edit.h"
+#include "lesson/notes_json.h"
+#include "outside.h"
+#include "play/render.h"
+#include "words/choices.h"
+#include "words/lesson_sentence.h"
+#include "words/sentences_of.h"
+
+namespace fretloom {
+namespace {
+
+using Json = nlohmann::json;
+
+class Handle {
+ public:
+  explicit Handle(const std::string& text) : engine_(fretloom_open(text.data(), text.size()), fretloom_free) {}
+
+  std::string raw(const std::string& request) {
+    std::size_t size = 0;
+    const char* reply = fretloom_call(engine_.get(), request.data(), request.size(), &size);
+    EXPECT_EQ(reply[size], '\0');
+    return {reply, size};
+  }
+  Json reply(const Json& request) { return Json::parse(raw(request.dump())); }
+  Json result(const Json& request) {
+    Json json = reply(request);
+    EXPECT_TRUE(json.contains("result")) << request << "\n" << json;
+    return json.value("result", Json());
+  }
+  std::string error(const Json& request) {
+    Json json = reply(request);
+    EXPECT_TRUE(json.contains("error")) << request;
+    return json["error"].value("message", "");
+  }
+  [[nodiscard]] std::string bytes() const {
+    std::size_t size = 0;
+    const void* data = fretloom_bytes(engine_.get(), &size);
+    return {static_cast<const char*>(data), size};
+  }
+  [[nodiscard]] FretloomEngine* get() const { return engine_.get(); }
+
+ private:
+  std::unique_ptr<FretloomEngine, void (*)(FretloomEngine*)> engine_;
+};
+
+std::vector<std::string> demo_texts() {
+  std::vector<std::filesystem::path> paths;
+  for (const auto& entry : std::filesystem::directory_iterator(FRETLOOM_SOURCE_DIR "/demos")) paths.push_back(entry);
+  std::sort(paths.begin(), paths.end());
+  std::vector<std::string> texts;
+  for (const auto& path : paths) texts.push_back(test::bytes_of(path));
+  return texts;
+}
+
+std::string demo(const std::string& name) { return test::bytes_of(FRETLOOM_SOURCE_DIR "/demos/" + name + ".toml"); }
+
+TEST(Engine, GivesTheDocumentsOfTheRoomsUnchanged) {
+  const std::vector<std::string> texts = demo_texts();
+  ASSERT_GE(texts.size(), 6U);
+  for (const std::string& text : texts) {
+    const CompiledLesson lesson = compile_lesson(text);
+    const Handout handout = make_handout(lesson);
+    const LessonSentences sentences = sentences_of(lesson, handout);
+    Handle handle(text);
+    EXPECT_EQ(handle.raw(R"({"call": "notes"})"), "{\"result\":" + notes_json(lesson) + "}");
+    EXPECT_EQ(handle.raw(R"({"call": "notes", "idea": 2})"), "{\"result\":" + notes_json(lesson, 2) + "}");
+    EXPECT_EQ(handle.raw(R"({"call": "findings"})"), "{\"result\":" + findings_json(lesson) + "}");
+    EXPECT_EQ(handle.result({{"call", "text"}})["text"], text);
+    EXPECT_EQ(handle.result({{"call", "musicxml"}})["text"], musicxml_of(handout).value());
+    EXPECT_EQ(handle.result({{"call", "text_tab"}})["text"], text_handout(handout, sentences).value());
+    const std::string midi = write_midi(midi_of(handout).value());
+    EXPECT_EQ(handle.result({{"call", "midi"}})["bytes"], midi.size());
+    EXPECT_EQ(handle.bytes(), midi);
+    const Json placements = handle.result({{"call", "everywhere"}, {"idea", 1}})["placements"];
+    EXPECT_EQ(placements, Json::parse(everywhere_json(lesson, 1))["ideas"][0]["placements"]);
+  }
+}
+
+TEST(Engine, SaysEveryWordWithItsKey) {
+  const std::string text = demo("climbing-sixes");
+  const CompiledLesson lesson = compile_lesson(text);
+  Handle handle(text);
+  const Json said = handle.result({{"call", "sentences"}});
+  std::string words;
+  std::vector<std::string> keys;
+  for (const Json& span : said["lesson"]) {
+    words += span["text"];
+    if (span.contains("key")) keys.push_back(span["key"]);
+  }
+  EXPECT_EQ(words, plain(lesson_sentence(*lesson.lesson)));
+  EXPECT_NE(std::find(keys.begin(), keys.end(), "layout.from"), keys.end());
+  ASSERT_EQ(said["ideas"].size(), lesson.ideas.size());
+  EXPECT_EQ(said["ideas"][0]["rule"]["key"], "idea[1].cell");
+  EXPECT_EQ(said["ideas"][0]["feels"].size(), lesson.ideas[0].feels.size());
+}
+
+TEST(Engine, GivesChoicesThatAnEditTakes) {
+  Handle handle(demo("climbing-sixes"));
+  const Json choices = handle.result({{"call", "choices"}, {"key", "key"}})["choices"];
+  ASSERT_GT(choices.size(), 10U);
+  const auto flats =
+      std::find_if(choices.begin(), choices.end(), [](const Json& c) { return c["says"] == "F dorian"; });
+  ASSERT_NE(flats, choices.end());
+  EXPECT_EQ((*flats)["does"].get<std::string>().substr(0, 11), "three flats");
+  const Json changed = handle.result({{"call", "edit"}, {"key", "key"}, {"value", (*flats)["value"]}});
+  EXPECT_EQ(changed["text"], handle.result({{"call", "text"}})["text"]);
+  EXPECT_NE(changed["text"].get<std::string>().find("F dorian"), std::string::npos);
+  EXPECT_EQ(handle.result({{"call", "notes"}})["key"], "F dorian");
+}
+
+TEST(Engine, KeepsTheTextWhereAnEditIsRefused) {
+  const std::string text = demo("climbing-sixes");
+  Handle handle(text);
+  EXPECT_NE(handle.error({{"call", "edit"}, {"key", "tempo.goal"}, {"value", "1000"}}), "");
+  EXPECT_NE(handle.error({{"call", "edit"}, {"key", "tempo.goal"}, {"value", "1\nx = 2"}}), "");
+  EXPECT_EQ(handle.result({{"call", "text"}})["text"], text);
+}
+
+TEST(Engine, RepairsAFinding) {
+  Handle handle(demo("odd-ones-out"));
+  const Json before = handle.result({{"call", "findings"}})["findings"];
+  const auto blocked =
+      std::find_if(before.begin(), before.end(), [](const Json& f) { return f["code"] == "blocked-changes"; });
+  ASSERT_NE(blocked, before.end());
+  const Json repaired = handle.result({{"call", "repair"}, {"finding", blocked - before.begin()}});
+  EXPECT_EQ(repaired["summary"]["errors"], 0);
+  const Json after = handle.result({{"call", "findings"}})["findings"];
+  EXPECT_LT(after.size(), before.size());
+  EXPECT_TRUE(std::none_of(after.begin(), after.end(), [&](const Json& f) {
+    return f["code"] == "blocked-changes" && f["where"] == (*blocked)["where"];
+  }));
+}
+
+TEST(Engine, DrawsWithinTheWidthAndKnowsWhereEachNoteStands) {
+  Handle handle(demo("climbing-sixes"));
+  const Json notes = handle.result({{"call", "notes"}})["ideas"][0];
+  const std::size_t count = notes["notes"].size() + notes["feels"][0]["ending"]["fill"].size() + 1;
+  for (const int width : {390, 900, 2000}) {
+    const Json request = {{"call", "sheet"}, {"idea", 1}, {"width", width}};
+    const Json drawn = handle.result(request);
+    EXPECT_LE(drawn["width"].get<double>(), width + 0.001);
+    ASSERT_EQ(drawn["notes"].size(), count) << width;
+    for (std::size_t i = 0; i < count; ++i) {
+      const Json& note = drawn["notes"][i];
+      const Json& box = note["box"];
+      EXPECT_EQ(note["note"], i);
+      EXPECT_GE(box["x"].get<double>(), 0);
+      EXPECT_LE(box["x"].get<double>() + box["width"].get<double>(), width);
+      EXPECT_LE(box["y"].get<double>() + box["height"].get<double>(), drawn["height"].get<double>());
+      EXPECT_LT(note["system"].get<std::size_t>(), drawn["systems"].size());
+    }
+    Json boxes = request;
+    boxes["call"] = "note_boxes";
+    Json without = drawn;
+    without.erase("svg");
+    EXPECT_EQ(handle.result(boxes), without);
+  }
+  EXPECT_GT(handle.result({{"call", "sheet"}, {"idea", 1}, {"width", 390}})["systems"].size(),
+            handle.result({{"call", "sheet"}, {"idea", 1}, {"width", 2000}})["systems"].size());
+}
+
+TEST(Engine, DrawsNecksForWhatCanBePlayedAlone) {
+  Handle handle(demo("climbing-sixes"));
+  const Json there =
+      handle.result({{"call", "everywhere"}, {"idea", 1}, {"necks", true}, {"width", 200}})["placements"];
+  int drawn = 0;
+  for (const Json& placement : there) {
+    EXPECT_EQ(placement["neck"].is_string(), placement["playable"].get<bool>());
+    if (!placement["neck"].is_string()) continue;
+    EXPECT_EQ(placement["neck"].get<std::string>().find("<svg"), 0U);
+    ++drawn;
+  }
+  EXPECT_GT(drawn, 40);
+}
+
+TEST(Engine, SoundsAsTheRoomsSound) {
+  const std::string text = demo("climbing-sixes");
+  const Handout handout = make_handout(compile_lesson(text));
+  const IdeaSheet& idea = handout.ideas[0];
+  const auto timeline = lay_out(idea, idea.feels[0], {.bpm = Rational(100)});
+  ASSERT_TRUE(timeline);
+  const auto tracks = render(idea.instrument, *timeline, {});
+  ASSERT_TRUE(tracks);
+  Handle handle(text);
+  const Json heard = handle.result({{"call", "voice"}, {"idea", 1}, {"bpm", 100}});
+  EXPECT_EQ(heard["frames"], timeline->frames);
+  ASSERT_EQ(heard["notes"].size(), timeline->notes.size());
+  for (std::size_t i = 0; i < timeline->notes.size(); ++i) {
+    EXPECT_EQ(heard["notes"][i]["note"], i);
+    EXPECT_EQ(heard["notes"][i]["begin"], timeline->notes[i].onset);
+  }
+  const std::string bytes = handle.bytes();
+  const auto frames = static_cast<std::size_t>(timeline->frames);
+  ASSERT_EQ(bytes.size(), 3 * frames * sizeof(float));
+  std::vector<float> samples(3 * frames);
+  std::memcpy(samples.data(), bytes.data(), bytes.size());
+  for (std::size_t i = 0; i < frames; ++i) {
+    ASSERT_EQ(samples[i], tracks->strings.samples[2 * i]) << i;
+    ASSERT_EQ(samples[frames + i], tracks->strings.samples[2 * i + 1]) << i;
+    ASSERT_EQ(samples[2 * frames + i], tracks->click.samples[2 * i]) << i;
+  }
+}
+
+TEST(Engine, LoopsASpan) {
+  Handle handle(demo("climbing-sixes"));
+  const Json heard =
+      handle.result({{"call", "voice"}, {"idea", 1}, {"piece", "loop"}, {"bpm", 120}, {"first", 5}, {"last", 8}});
+  EXPECT_EQ(heard["loop"], true);
+  ASSERT_EQ(heard["notes"].size(), 4U);
+  EXPECT_EQ(heard["notes"][0]["note"], 5);
+  EXPECT_EQ(heard["notes"][3]["note"], 8);
+  EXPECT_EQ(heard["frames"].get<int>() % 96000, 0);  // whole bars of 4/4 at 120
+}
+
+/// Requests that are no request, or ask for what is not there; each names what is wrong.
+TEST(Engine, RefusesWhatItDoesNotUnderstand) {
+  Handle handle(demo("climbing-sixes"));
+  for (const std::string text : {"", "{", "[]", "7", "{}", R"({"call": 1})", R"({"call": "cals"})", "\xFF\xFE"}) {
+    const Json reply = Json::parse(handle.raw(text));
+    ASSERT_TRUE(reply.contains("error")) << text;
+    const Json calls = reply["error"]["calls"];
+    EXPECT_NE(std::find(calls.begin(), calls.end(), "sheet"), calls.end()) << text;
+  }
+  EXPECT_EQ(handle.error({{"call", "text"}, {"idea", 1}}), "the call text has no field idea");
+  EXPECT_EQ(handle.error({{"call", "sheet"}, {"idea", 0}}), "idea must be a whole number from 1 to 256");
+  EXPECT_EQ(handle.error({{"call", "sheet"}, {"idea", 9}}),
+            "there is no idea 9 without an error; the lesson has 1, 2, 3, 4");
+  EXPECT_EQ(handle.error({{"call", "sheet"}, {"idea", 1}, {"feel", 8}}), "idea 1 has 2 feels");
+  EXPECT_EQ(handle.error({{"call", "pages"}, {"paper", "a5"}}), "paper must be one of \"a4\", \"letter\"");
+  EXPECT_EQ(handle.error({{"call", "sheet"}, {"idea", 1}, {"width", 1e9}}), "width must be a number from 200 to 8000");
+}
+
+TEST(Engine, HasLimits) {
+  const std::string large(k_max_lesson_bytes + 100, '#');
+  Handle handle(large);
+  EXPECT_FALSE(handle.reply({{"call", "notes"}})["result"].contains("ideas"));  // unreadable: findings alone
+  EXPECT_NE(handle.error({{"call", "replace"}, {"text", large}}), "");
+  EXPECT_EQ(handle.result({{"call", "replace"}, {"text", "title = \"T\"\n"}})["readable"], true);
+  EXPECT_NE(Json::parse(handle.raw(std::string(FRETLOOM_MOST_REQUEST_BYTES + 1, ' ')))["error"]["message"], "");
+  Handle lesson(demo("climbing-sixes"));
+  const Json minutes = {{"call", "voice"}, {"idea", 1}, {"bpm", 10}, {"times", 64}};
+  EXPECT_EQ(lesson.reply(minutes)["error"]["kind"], "limit");
+}
+
+TEST(Engine, AnswersOfALessonThatCannotBeRead) {
+  Handle handle("title = ");
+  EXPECT_EQ(handle.error({{"call", "sentences"}}), "the lesson cannot be read");
+  EXPECT_GT(handle.result({{"call", "findings"}})["findings"].size(), 0U);
+  EXPECT_NE(handle.error({{"call", "sheet"}, {"idea", 1}}), "");
+  EXPECT_EQ(handle.result({{"call", "choices"}, {"key", "key"}})["choices"].size(), 0U);
+  Handle empty("");
+  EXPECT_GT(empty.result({{"call", "findings"}})["findings"].size(), 0U);
+}
+
+/// A reply stands until the next call on its handle, whatever other handles do.
+TEST(Engine, KeepsAReplyUntilTheNextCall) {
+  Handle a(demo("climbing-sixes"));
+  Handle b(demo("odd-ones-out"));
+  const std::string notes = R"({"call": "notes"})";
+  std::size_t size = 0;
+  const char* reply = fretloom_call(a.get(), notes.data(), notes.size(), &size);
+  const std::string then(reply, size);
+  (void)b.raw(R"({"call": "pages"})");
+  (void)b.raw(R"({"call": "edit", "key": "title", "value": "\"B\""})");
+  EXPECT_EQ(std::string(reply, size), then);
+  EXPECT_EQ(a.raw(notes), then);
+  EXPECT_EQ(a.bytes(), "");
+}
+
+}  // namespace
+}  // namespace fretloom

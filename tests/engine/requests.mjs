@@ -1,0 +1,161 @@
+// The requests that the engine's tests ask: every call on every demo, what is wrong with a request, and random edits.
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+
+/** Whole numbers 0 to below - 1, the same for the same seed (a counter through a hash, xorshift-multiply). */
+export function random(seed) {
+  let state = seed >>> 0;
+  return (below) => {
+    state = (state + 0x9e3779b9) >>> 0;
+    let z = state;
+    z = Math.imul(z ^ (z >>> 16), 0x21f0aaad);
+    z = Math.imul(z ^ (z >>> 15), 0x735a2d97);
+    return ((z ^ (z >>> 15)) >>> 0) % below;
+  };
+}
+
+export function demos(root) {
+  const folder = join(root, "demos");
+  return readdirSync(folder)
+    .filter((name) => name.endsWith(".toml"))
+    .sort()
+    .map((name) => ({ name, text: readFileSync(join(folder, name), "utf8") }));
+}
+
+const ideas = (text) => text.split("[[idea]]").length - 1;
+
+/** Every call that leaves the text as it is; each idea once. */
+export function questions(text) {
+  const list = [
+    { call: "calls" },
+    { call: "text" },
+    { call: "sentences" },
+    { call: "findings" },
+    { call: "notes" },
+    { call: "midi" },
+    { call: "midi", speed: "slow", channels: "per-string" },
+    { call: "musicxml" },
+    { call: "text_tab", width: 100 },
+    { call: "pages", paper: "letter", large_print: true, hand: "left" },
+    { call: "choices", key: "layout.from" },
+    { call: "choices", key: "key" },
+  ];
+  for (let idea = 1; idea <= ideas(text); ++idea) {
+    list.push(
+      { call: "notes", idea },
+      { call: "neck", idea, width: 640 },
+      { call: "neck", idea, hand: "left", width: 300 },
+      { call: "sheet", idea, width: 900 },
+      { call: "sheet", idea, width: 390, ordinals: true, strokes: false, fingers: false, staff_space: 7, margin: 10 },
+      { call: "note_boxes", idea, width: 900 },
+      { call: "choices", key: `idea[${idea}].carry.strings` },
+    );
+  }
+  list.push(
+    { call: "everywhere", idea: 1, necks: true },
+    { call: "voice", idea: 1 },
+    { call: "voice", idea: 1, piece: "loop", bpm: 132.5, first: 2, last: 7, click: "subdivision" },
+    { call: "voice", idea: 1, piece: "bursts", bpm: 90, count_in: 2, palm: 0.5, stroke_colour: 0 },
+  );
+  return list;
+}
+
+/** What a careless or hostile page may send: each must be answered by an error. */
+export const wrong = [
+  "",
+  "{",
+  "null",
+  "[]",
+  "42",
+  '"calls"',
+  "{}",
+  '{"call": 7}',
+  '{"call": "cals"}',
+  '{"call": "text", "more": 1}',
+  '{"call": "sheet"}',
+  '{"call": "sheet", "idea": "1"}',
+  '{"call": "sheet", "idea": 1.5}',
+  '{"call": "sheet", "idea": 0}',
+  '{"call": "sheet", "idea": 99}',
+  '{"call": "sheet", "idea": 1e99}',
+  '{"call": "sheet", "idea": 18446744073709551615}',
+  '{"call": "sheet", "idea": 1, "feel": 9}',
+  '{"call": "sheet", "idea": 1, "width": 1}',
+  '{"call": "sheet", "idea": 1, "width": 1e300}',
+  '{"call": "sheet", "idea": 1, "strokes": "yes"}',
+  '{"call": "neck", "idea": 1, "hand": "both"}',
+  '{"call": "pages", "paper": "a5"}',
+  '{"call": "voice", "idea": 1, "rate": 44100}',
+  '{"call": "voice", "idea": 1, "bpm": 9.9}',
+  '{"call": "voice", "idea": 1, "first": 5, "last": 2}',
+  '{"call": "voice", "idea": 1, "piece": "demo", "times": 64, "bpm": 10}',
+  '{"call": "edit", "key": "tempo.goal"}',
+  '{"call": "edit", "key": "no.such.table", "value": "1"}',
+  '{"call": "edit", "key": "tempo.goal", "value": "\\"fast\\""}',
+  '{"call": "edit", "key": "tempo.goal", "value": "1\\ntitle = 2"}',
+  '{"call": "repair", "finding": -1}',
+  '{"call": "repair", "finding": 1000}',
+  '{"call": "replace", "text": 1}',
+  '{"call": "sheet", "idea": 1, "idea": 2, "x\\u0000y": []}',
+  "\u0000",
+  "[".repeat(100000),
+];
+
+const values = {
+  key: ['"C dorian"', '"F# minor"', '"Bb mixolydian"', '"A harmonic minor"', '"E dorian"', '"H dorian"'],
+  tuning: ['"standard"', '"drop D"', '["A1","E2","A2","D3","G3","B3","E4"]'],
+  capo: ["0", "2", "5", "30"],
+  frets: ["22", "24", "12"],
+  scale_length: ["648", "610.5", "864"],
+  meter: ['"4/4"', '"3/4"', '"6/8"', '"2+2+3/8"', '"4/0"'],
+  "tempo.slow": ["50", "72.5"],
+  "tempo.goal": ["120", "133.25", "200"],
+  clear_after: ['"upstroke"', '"downstroke"', '"both"', '"none"', '"never"'],
+  reach: ["90", "110", "140.5"],
+  "layout.kind": ['"per-string"', '"position"', '"octaves"'],
+  "layout.from": ["0", "3", "5", "7", "9", "12", "23"],
+  "layout.notes": ["2", "3", "4"],
+  "vamp.chords": ['"Em7 | A7"', '"Dm7 | G7 | Cmaj7 | A7b9"', '"C"', '"%"'],
+  "vamp.rhythm": ['"sixteenths"', '"eighths"', '"whole"'],
+  "vamp.swing": ['"2:1"', '"1:1"'],
+  title: ['"Another title"', '"Ünï ♭ <b>&\\"</b>"'],
+};
+const own = {
+  cell: ['"1 3 2 3 + 2 1"', '"1 2 3"', '"1! h2 p1 + 3"', '"1x2 r 2 3 + 1"', '"3 2 1 - 1 2"', '"1 #2 3 + +"'],
+  "carry.strings": ["1", "0", "-1", "2"],
+  "carry.steps": ["0", "1", "-1", "2"],
+  "start.string": ["6", "5", "1"],
+  "start.beat": ["0", "-1", "0.5", "2"],
+  repeats: ['"fit"', "1", "3", "6"],
+  back: ['"none"', '"retrograde"', '"mirrored"'],
+  notes_per_beat: ["[4]", "[4, 6]", "[3, 5, 7]", "[13]"],
+  picking: ['"alternate"', '"grid"', '"economy"'],
+  first_stroke: ['"down"', '"up"'],
+  ending: ['"auto"', '"none"', '{ kind = "hold" }', '{ degree = "5", on = "bar" }'],
+  "ending.on": ['"beat"', '"strong"', '"bar"'],
+  fingers: ["[]", "[{ note = 1, finger = 2 }]"],
+  edits: ["[]", "[{ repeat = 1, note = 2, fret = 14 }]"],
+  name: ['"Anew"', '""'],
+};
+
+/** Requests of `count` random edits, each followed by what a page asks after a keystroke. */
+export function edits(texts, count, seed) {
+  const next = random(seed);
+  const pick = (list) => list[next(list.length)];
+  const script = [];
+  for (let i = 0; i < count; ++i) {
+    if (i % 10 === 0) script.push({ open: texts[(i / 10) % texts.length] });
+    const idea = 1 + next(2);
+    const table = next(3) === 0 ? values : own;
+    const key = pick(Object.keys(table));
+    const where = table === own || next(4) === 0 ? `idea[${idea}].${key}` : key;
+    script.push({ call: "edit", key: where, value: pick(table[key]) });
+    script.push({ call: "sentences" }, { call: "findings" }, { call: "notes" });
+    script.push({ call: "neck", idea }, { call: "sheet", idea, width: 390 + 10 * next(100) });
+    if (i % 10 === 5) script.push({ call: "repair", finding: next(2) });
+    if (i % 20 === 7) script.push({ call: "choices", key: where });
+    if (i % 20 === 9) script.push({ call: "musicxml" }, { call: "text_tab" }, { call: "midi" });
+    if (i % 50 === 11) script.push({ call: "voice", idea, piece: "loop", bpm: 60 + next(200) });
+  }
+  return script;
+}
