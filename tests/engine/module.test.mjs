@@ -4,25 +4,17 @@
 //   FRETLOOM_ENGINE_WASM      the module
 //   FRETLOOM_ENGINE_DRIVER    the native driver (driver.cpp)
 import assert from "node:assert/strict";
-import { execFileSync, spawnSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { spawnSync } from "node:child_process";
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import test, { after } from "node:test";
-import { pathToFileURL } from "node:url";
+import test from "node:test";
 import Ajv2020 from "ajv/dist/2020.js";
+import { load } from "./load.mjs";
 import { demos, edits, questions, wrong } from "./requests.mjs";
 
 const root = process.env.FRETLOOM_ROOT;
 const module = readFileSync(process.env.FRETLOOM_ENGINE_WASM);
-const folder = mkdtempSync(join(tmpdir(), "fretloom-engine-"));
-after(() => rmSync(folder, { recursive: true }));
-
-const node = (...args) => execFileSync(process.execPath, args, { cwd: root, encoding: "utf8", stdio: "pipe" });
-node("scripts/engine_types.mjs");
-node("node_modules/typescript/bin/tsc", "-p", "web", "--noEmit", "false", "--outDir", folder);
-const { Engine } = await import(pathToFileURL(join(folder, "engine/engine.js")).href);
-const engine = await Engine.load(module);
+const engine = await load(root, process.env.FRETLOOM_ENGINE_WASM);
 
 /** What a script of requests is answered: [{reply, bytes}], one for each that opens nothing. */
 function natively(script) {
