@@ -21,6 +21,7 @@
 #include "sound/kernel/voice.h"
 #include "sound/loudness.h"
 #include "sound/signal.h"
+#include "sound/sound_take.h"
 
 namespace fretloom {
 namespace {
@@ -345,7 +346,7 @@ void measure_demo() {
   say("click/over the strings in its best third, at least", *std::min_element(heard.begin(), heard.end()), "dB");
   double step = 0, top = 0;
   std::vector<float> knock(voice::k_knock_frames);
-  voice::add_knock(voice::Knock::bar, 1.0F, 0, knock.data(), voice::k_knock_frames);
+  voice::add_knock(voice::Knock::bar, voice::Ring::dry, 1.0F, 0, knock.data(), voice::k_knock_frames);
   step = std::abs(static_cast<double>(knock[0]));
   top = peak(knock, 0, knock.size());
   say("click/first frame against its peak", 100 * step / top, "%");

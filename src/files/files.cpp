@@ -8,6 +8,7 @@
 #include <array>
 #include <cerrno>
 #include <cstring>
+#include <utility>
 
 #include "base/text.h"
 
@@ -116,25 +117,40 @@ Result<void> write_new_file(const std::filesystem::path& path, std::string_view 
   return error;
 }
 
-Result<void> replace_file(const std::filesystem::path& path, std::string_view bytes) {
+FileAside::FileAside(std::filesystem::path path, std::string temporary, int fd)
+    : path_(std::move(path)), temporary_(std::move(temporary)), fd_(fd) {}
+
+FileAside::FileAside(FileAside&& other) noexcept
+    : path_(std::move(other.path_)),
+      temporary_(std::exchange(other.temporary_, {})),
+      fd_(std::exchange(other.fd_, -1)) {}
+
+FileAside::~FileAside() {
+  if (fd_ >= 0) ::close(fd_);
+  if (!temporary_.empty()) ::unlink(temporary_.c_str());
+}
+
+Result<FileAside> FileAside::open(const std::filesystem::path& path) {
   std::string temporary = path.string() + std::string(k_temporary) + "XXXXXX";
-  {
-    const Descriptor file(::mkstemp(temporary.data()));
-    if (file.get() < 0) return io_error(path, "write");
-    ::fchmod(file.get(), 0644);
-    if (!write_all(file.get(), bytes) || ::fsync(file.get()) != 0) {
-      Error error = io_error(path, "write");
-      ::unlink(temporary.c_str());
-      return error;
-    }
-  }
-  if (::rename(temporary.c_str(), path.c_str()) != 0) {
-    Error error = io_error(path, "write");
-    ::unlink(temporary.c_str());
-    return error;
-  }
-  sync_folder(path.parent_path());
+  const int fd = ::mkstemp(temporary.data());
+  if (fd < 0) return io_error(path, "write");
+  ::fchmod(fd, 0644);
+  return FileAside(path, std::move(temporary), fd);
+}
+
+Result<void> FileAside::place() {
+  if (::fsync(fd_) != 0 || ::rename(temporary_.c_str(), path_.c_str()) != 0) return io_error(path_, "write");
+  temporary_.clear();
+  sync_folder(path_.parent_path());
   return {};
+}
+
+Result<void> replace_file(const std::filesystem::path& path, std::string_view bytes) {
+  auto file = FileAside::open(path);
+  if (!file) return file.error();
+  FileAside aside = std::move(file).value();
+  if (!write_all(aside.descriptor(), bytes)) return io_error(path, "write");
+  return aside.place();
 }
 
 Result<std::vector<std::filesystem::path>> collect_files(const std::vector<std::string>& paths,

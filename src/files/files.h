@@ -23,6 +23,28 @@ namespace fretloom {
 /// written where it leads. Error io.
 [[nodiscard]] Result<void> replace_file(const std::filesystem::path& path, std::string_view bytes);
 
+/// A file that grows beside its place and takes it when it is whole, as replace_file does; without that it goes with
+/// the object.
+class FileAside {
+ public:
+  /// Error io.
+  static Result<FileAside> open(const std::filesystem::path& path);
+  FileAside(FileAside&& other) noexcept;
+  FileAside& operator=(FileAside&&) = delete;
+  ~FileAside();
+
+  /// For reading, writing and seeking.
+  [[nodiscard]] int descriptor() const { return fd_; }
+  /// Brings the bytes to the disk and the file to its place. Error io.
+  Result<void> place();
+
+ private:
+  FileAside(std::filesystem::path path, std::string temporary, int fd);
+  std::filesystem::path path_;
+  std::string temporary_;  ///< empty once it is in its place
+  int fd_;
+};
+
 /// A file that is not there yet, with its bytes on the disk. Error io, and nothing is left behind; something lies
 /// there.
 [[nodiscard]] Result<void> write_new_file(const std::filesystem::path& path, std::string_view bytes);

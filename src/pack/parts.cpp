@@ -17,6 +17,7 @@
 #include "pack/start_page.h"
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
+#include "sound/sound_take.h"
 #include "words/captions.h"
 #include "words/chapters.h"
 #include "words/durations.h"
@@ -76,11 +77,9 @@ Bytes midi_bytes(const Handout& handout, MidiSpeed speed) {
 Bytes musicxml_bytes(const Handout& handout) { return with_comment(musicxml_of(handout)); }
 
 Bytes sound_of(const SoundJob& job, AudioFormat format, const StopFlag* stop) {
-  auto take = make_take(job, is_lossy(format), stop);
-  if (!take) return take.error();
   AudioTags tags = job.tags;
   tags.comment += " " + blank_stamp();
-  return encode(take->mix, format, tags);
+  return encode_take(job, format, tags, stop);
 }
 
 Bytes captions_of(const SoundJob& job) {

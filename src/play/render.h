@@ -1,8 +1,9 @@
 #pragma once
-// From a Timeline to sound: the strings and the click, each on its own.
+// From a Timeline to sound: the strings and the click, each on its own, in pieces.
 
 #include <atomic>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string_view>
 
@@ -28,14 +29,36 @@ struct RenderOptions {
   voice::Manner manner;
 };
 
+/// Plays a timeline, not yet levelled. A loop is played until its beginning rings with its end, then one turn of it is
+/// given: the same in every turn to come.
+class Player {
+ public:
+  Player(const Instrument& instrument, const Timeline& timeline, const RenderOptions& options);
+  Player(const Player&) = delete;
+  Player& operator=(const Player&) = delete;
+  ~Player();
+
+  /// Back to the first frame; the same frames come again. Short pieces are kept, long ones played anew.
+  void rewind();
+  /// Writes the next frames, `count` or as many as are left, interleaved, and returns how many.
+  std::int64_t read(float* strings, float* click, std::int64_t count);
+
+ private:
+  class Strings;
+  class Clicks;
+  std::unique_ptr<Strings> strings_;
+  std::unique_ptr<Clicks> clicks_;
+  std::int64_t frames_;
+  std::int64_t done_ = 0;
+};
+
 /// Two tracks of equal length that sum to the mix, not yet levelled.
 struct Tracks {
   Audio strings;
   Audio click;
 };
 
-/// Error stopped if `stop` was set. A loop is played until its beginning rings with
-/// its end, then one turn of it is kept: the same in every turn to come.
+/// The whole of what a Player plays. Error stopped if `stop` was set.
 [[nodiscard]] Result<Tracks> render(const Instrument& instrument, const Timeline& timeline,
                                     const RenderOptions& options, const StopFlag* stop = nullptr,
                                     const Progress& progress = {});

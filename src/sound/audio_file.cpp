@@ -63,6 +63,10 @@ class SoundFile {
   SoundFile& operator=(const SoundFile&) = delete;
   ~SoundFile() { close(); }
   [[nodiscard]] SNDFILE* get() const { return file_; }
+  void reset(SNDFILE* file) {
+    close();
+    file_ = file;
+  }
   int close() {
     const int result = file_ != nullptr ? sf_close(file_) : 0;
     file_ = nullptr;
@@ -92,37 +96,99 @@ std::optional<AudioFormat> parse_audio_format(std::string_view text) {
   return static_cast<AudioFormat>(found - k_names.begin());
 }
 
-Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags) {
-  if (audio.frames() == 0) return Error{ErrorKind::range, 0, "no sound to write", {}};
-  if (!std::all_of(audio.samples.begin(), audio.samples.end(), [](float x) { return std::isfinite(x); })) {
+struct AudioWriter::State {
+  AudioFormat format;
+  AudioTags tags;
+  std::optional<FileAside> aside;
+  MemoryFile memory;
+  SoundFile file{nullptr};
+  std::optional<Error> failed;
+  std::int64_t frames = 0;
+
+  State(AudioFormat a_format, const AudioTags& all_tags) : format(a_format), tags(all_tags) {}
+
+  void open() {
+    SF_VIRTUAL_IO io = virtual_io();
+    SF_INFO info{};
+    info.samplerate = k_sample_rate;
+    info.channels = k_channels;
+    info.format = k_types[static_cast<std::size_t>(format)];
+    file.reset(aside ? sf_open_fd(aside->descriptor(), SFM_WRITE, &info, SF_FALSE)
+                     : sf_open_virtual(&io, SFM_WRITE, &info, &memory));
+    if (file.get() == nullptr) {
+      failed = encoder_error(format, sf_strerror(nullptr));
+      return;
+    }
+    sf_command(file.get(), SFC_SET_CLIPPING, nullptr, SF_TRUE);
+    // 0 is best and largest; MP3 at this level is about 190 kbit/s.
+    double compression = format == AudioFormat::mp3 ? 0.3 : 0.5;
+    if (format != AudioFormat::wav) sf_command(file.get(), SFC_SET_COMPRESSION_LEVEL, &compression, sizeof compression);
+    set_tag(file.get(), SF_STR_TITLE, tags.title);
+    set_tag(file.get(), SF_STR_ARTIST, tags.artist);
+    set_tag(file.get(), SF_STR_ALBUM, tags.album);
+    // WAV has a place for the copyright and none for a licence; this writer's MP3 has neither, there the comment says
+    // it.
+    const bool in_comment = format == AudioFormat::mp3 && !tags.licence.empty();
+    set_tag(file.get(), SF_STR_COMMENT, tags.comment + (in_comment ? "; licence: " + tags.licence : ""));
+    set_tag(file.get(), SF_STR_COPYRIGHT, tags.licence);
+    set_tag(file.get(), SF_STR_LICENSE, tags.licence);
+    if (tags.track > 0) set_tag(file.get(), SF_STR_TRACKNUMBER, std::to_string(tags.track));
+  }
+
+  Result<void> close() {
+    if (failed) return *failed;
+    if (frames == 0) return Error{ErrorKind::range, 0, "no sound to write", {}};
+    if (file.close() != 0) return encoder_error(format, "closing");
+    if (format == AudioFormat::opus && !set_ogg_serial(memory.bytes, k_ogg_serial))
+      return encoder_error(format, "no Ogg pages");
+    return {};
+  }
+};
+
+AudioWriter::AudioWriter(AudioFormat format, const AudioTags& tags) : state_(std::make_unique<State>(format, tags)) {
+  state_->open();
+}
+
+AudioWriter::AudioWriter(AudioFormat format, const AudioTags& tags, const std::string& path)
+    : state_(std::make_unique<State>(format, tags)) {
+  if (!is_lossy(format)) {
+    auto aside = FileAside::open(path);
+    if (!aside) {
+      state_->failed = aside.error();
+      return;
+    }
+    state_->aside.emplace(std::move(aside).value());
+  }
+  state_->open();
+}
+
+AudioWriter::~AudioWriter() = default;
+
+Result<void> AudioWriter::write(const float* samples, std::int64_t frames) {
+  if (state_->failed) return *state_->failed;
+  if (!std::all_of(samples, samples + frames * k_channels, [](float x) { return std::isfinite(x); })) {
     return Error{ErrorKind::range, 0, "a sample is not a number", {}};
   }
-  MemoryFile memory;
-  SF_VIRTUAL_IO io = virtual_io();
-  SF_INFO info{};
-  info.samplerate = k_sample_rate;
-  info.channels = k_channels;
-  info.format = k_types[static_cast<std::size_t>(format)];
-  SoundFile file(sf_open_virtual(&io, SFM_WRITE, &info, &memory));
-  if (file.get() == nullptr) return encoder_error(format, sf_strerror(nullptr));
+  if (sf_writef_float(state_->file.get(), samples, frames) != frames)
+    return encoder_error(state_->format, sf_strerror(state_->file.get()));
+  state_->frames += frames;
+  return {};
+}
 
-  sf_command(file.get(), SFC_SET_CLIPPING, nullptr, SF_TRUE);
-  // 0 is best and largest; MP3 at this level is about 190 kbit/s.
-  double compression = format == AudioFormat::mp3 ? 0.3 : 0.5;
-  if (format != AudioFormat::wav) sf_command(file.get(), SFC_SET_COMPRESSION_LEVEL, &compression, sizeof compression);
-  set_tag(file.get(), SF_STR_TITLE, tags.title);
-  set_tag(file.get(), SF_STR_ARTIST, tags.artist);
-  set_tag(file.get(), SF_STR_ALBUM, tags.album);
-  set_tag(file.get(), SF_STR_COMMENT, tags.comment);
-  set_tag(file.get(), SF_STR_LICENSE, tags.licence);
-  if (tags.track > 0) set_tag(file.get(), SF_STR_TRACKNUMBER, std::to_string(tags.track));
+Result<std::string> AudioWriter::finish() {
+  if (auto closed = state_->close(); !closed) return closed.error();
+  return std::move(state_->memory.bytes);
+}
 
-  const sf_count_t written = sf_writef_float(file.get(), audio.samples.data(), audio.frames());
-  if (written != audio.frames()) return encoder_error(format, sf_strerror(file.get()));
-  if (file.close() != 0) return encoder_error(format, "closing");
-  if (format == AudioFormat::opus && !set_ogg_serial(memory.bytes, k_ogg_serial))
-    return encoder_error(format, "no Ogg pages");
-  return std::move(memory.bytes);
+Result<void> AudioWriter::finish_file(const std::string& path) {
+  if (auto closed = state_->close(); !closed) return closed;
+  return state_->aside ? state_->aside->place() : write_file(path, state_->memory.bytes);
+}
+
+Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags) {
+  AudioWriter writer(format, tags);
+  if (auto written = writer.write(audio.samples.data(), audio.frames()); !written) return written.error();
+  return writer.finish();
 }
 
 Result<Audio> decode_audio(std::string bytes) {

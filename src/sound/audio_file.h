@@ -2,6 +2,7 @@
 // Audio files: WAV and FLAC with 24 bits, Opus and MP3, all at 48 kHz stereo.
 
 #include <cstddef>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -32,8 +33,31 @@ struct AudioTags {
   int track = 0;  ///< 0 = none
 };
 
-/// The file's bytes; the same sound and tags give the same bytes. Decoding gives back exactly as many
-/// frames. Errors: range (no frames, or a sample that is no number), limit (encoder).
+/// Writes a file piece by piece; the same sound and tags give the same bytes, and decoding gives back exactly as many
+/// frames. WAV and FLAC, which are as long as the sound, can grow on the disk.
+class AudioWriter {
+ public:
+  /// In memory.
+  AudioWriter(AudioFormat format, const AudioTags& tags);
+  /// Beside `path`, for WAV and FLAC; finish_file brings it there.
+  AudioWriter(AudioFormat format, const AudioTags& tags, const std::string& path);
+  AudioWriter(const AudioWriter&) = delete;
+  AudioWriter& operator=(const AudioWriter&) = delete;
+  ~AudioWriter();
+
+  /// Interleaved left and right. Errors: range (a sample that is no number), limit (encoder), io.
+  Result<void> write(const float* samples, std::int64_t frames);
+  /// The bytes of a file in memory, complete. Errors: range (no frames), limit (encoder).
+  Result<std::string> finish();
+  /// Puts the file in its place, from memory too; nothing is left of it on an error. Errors: as finish; io.
+  Result<void> finish_file(const std::string& path);
+
+ private:
+  struct State;
+  std::unique_ptr<State> state_;
+};
+
+/// The whole file's bytes. Errors: range (no frames, or a sample that is no number), limit (encoder).
 [[nodiscard]] Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags);
 
 /// Reads WAV, FLAC, Ogg or MP3 at 48 kHz with one or two channels (one is doubled).

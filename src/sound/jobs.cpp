@@ -5,16 +5,14 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
-#include <cmath>
-#include <cstdio>
 #include <cstring>
+#include <memory>
 #include <mutex>
 
 #include "base/parallel.h"
 #include "base/text.h"
-#include "files/files.h"
 #include "score/ladder.h"
-#include "sound/loudness.h"
+#include "sound/sound_take.h"
 
 namespace fretloom {
 namespace {
@@ -73,8 +71,8 @@ class Planner {
     const auto range = [](std::string what) { return Error{ErrorKind::range, 0, std::move(what), {}}; };
     if (choice_.pieces.empty() || choice_.formats.empty() || choice_.stems.empty())
       return range("choose at least one kind of sound, format and stem");
-    if (!(choice_.click_db >= -40.0 && choice_.click_db <= 6.0))
-      return range("the level of the click must be from -40 to 6 dB");
+    if (!(choice_.click_db >= -40.0 && choice_.click_db <= -6.0))
+      return range("the level of the click must be from -40 to -6 dB of full scale");
     for (const int number : choice_.ideas) {
       const auto has_number = [&](const IdeaSheet& idea) { return idea.number == number; };
       if (std::none_of(handout_.ideas.begin(), handout_.ideas.end(), has_number))
@@ -152,12 +150,6 @@ class Planner {
   std::vector<SoundJob> jobs_;
 };
 
-float loudest(const Audio& audio) {
-  float peak = 0;
-  for (const float x : audio.samples) peak = std::max(peak, std::abs(x));
-  return peak;
-}
-
 /// Threads take jobs by number; results lie by number too, so that their order shows nothing of it.
 class Runner {
  public:
@@ -186,40 +178,50 @@ class Runner {
   }
 
  private:
+  /// One file of a job while it is being made. WAV and FLAC are as long as the sound and go to the disk at once; the
+  /// others are small and are kept until they are whole.
+  struct Output {
+    AudioFormat format;
+    Stem stem;
+    std::string path;
+    std::unique_ptr<AudioWriter> writer;
+  };
+
   std::optional<Error> one(std::size_t index) {
     const SoundJob& job = jobs_[index];
-    const auto lossy_count = std::count_if(job.formats.begin(), job.formats.end(), is_lossy);
-    const bool both = lossy_count > 0 && lossy_count < static_cast<std::ptrdiff_t>(job.formats.size());
-    const double share = both ? 0.4 : 0.8;  // of the job; the rest is coding
-    double done = 0;
-    for (const bool lossy : {false, true}) {
-      if (!both && lossy != (lossy_count > 0)) continue;
-      const auto take = make_take(job, lossy, stop_, [&](double part) { report(index, done + share * part); });
-      done += share;
-      if (!take) return take.error();
-      for (const AudioFormat format : job.formats) {
-        if (is_lossy(format) != lossy) continue;
-        for (const Stem stem : job.stems) {
-          if (stop_ != nullptr && stop_->load()) return stopped();
-          if (auto bad = write(index, *take, stem, format)) return bad;
-        }
-      }
+    std::vector<Output> outputs;
+    for (const AudioFormat format : job.formats) {
+      for (const Stem stem : job.stems) outputs.push_back(output_of(job, stem, format));
+    }
+    std::int64_t frames = 0;
+    const auto timeline = play_take(
+        job,
+        [&](const TakePieces& pieces) -> Result<void> {
+          frames += static_cast<std::int64_t>(pieces.lossless.mix.size()) / k_channels;
+          for (const Output& output : outputs) {
+            const TakePiece& piece = is_lossy(output.format) ? pieces.lossy : pieces.lossless;
+            const std::vector<float>& part = piece.of(output.stem);
+            auto written = output.writer->write(part.data(), static_cast<std::int64_t>(part.size()) / k_channels);
+            if (!written) return written;
+          }
+          return {};
+        },
+        stop_, [&](double part) { report(index, 0.99 * part); });
+    if (!timeline) return timeline.error();
+    for (const Output& output : outputs) {
+      if (stop_ != nullptr && stop_->load()) return stopped();
+      if (const auto bad = output.writer->finish_file(output.path); !bad) return bad.error();
+      files_[index].push_back({output.path, frames, timeline->marks});
     }
     return std::nullopt;
   }
 
-  std::optional<Error> write(std::size_t index, const SoundTake& take, Stem stem, AudioFormat format) {
-    const SoundJob& job = jobs_[index];
-    const Audio& audio = stem == Stem::mix ? take.mix : stem == Stem::strings ? take.strings : take.click;
+  [[nodiscard]] Output output_of(const SoundJob& job, Stem stem, AudioFormat format) const {
     AudioTags tags = job.tags;
     if (stem != Stem::mix) tags.title += ", " + std::string(name(stem));
-    const auto bytes = encode(audio, format, tags);
-    if (!bytes) return bytes.error();
     const std::string tail = stem == Stem::mix ? "" : "-" + std::string(name(stem));
     const std::string path = folder_ + "/" + job.file + tail + "." + std::string(name(format));
-    if (const auto written = write_file(path, *bytes); !written) return written.error();
-    files_[index].push_back({path, audio.frames(), take.timeline.marks});
-    return std::nullopt;
+    return {format, stem, path, std::make_unique<AudioWriter>(format, tags, path)};
   }
 
   void report(std::size_t index, double part) {
@@ -259,32 +261,6 @@ std::optional<Stem> parse_stem(std::string_view text) {
 
 Result<std::vector<SoundJob>> plan_sound(const Handout& handout, const SoundChoice& choice) {
   return Planner(handout, choice).run();
-}
-
-Result<SoundTake> make_take(const SoundJob& job, bool for_lossy, const StopFlag* stop, const Progress& progress) {
-  auto timeline = lay_out(job.idea, job.score(), job.timeline);
-  if (!timeline) return timeline.error();
-  auto rendered = render(job.idea.instrument, *timeline, job.sound, stop, progress);
-  if (!rendered) return rendered.error();
-  Tracks tracks = std::move(rendered).value();
-
-  const float strings = loudest(tracks.strings);
-  const float knock = 1.0F;  // add_knock's bar knock peaks at its level
-  const double factor = std::pow(10.0, job.click_db / 20.0) * static_cast<double>(strings > 0 ? strings / knock : 1.0F);
-  for (float& x : tracks.click.samples) x *= static_cast<float>(factor);
-
-  SoundTake take;
-  take.timeline = std::move(timeline).value();
-  take.mix = mix(tracks.strings, tracks.click, 1.0F);
-  LevelOptions level;
-  level.loop = take.timeline.loop;
-  if (for_lossy) level.ceiling_dbtp = -2.0;
-  const auto gain = level_gain(take.mix, level);
-  if (!gain) return gain.error();
-  take.strings = std::move(tracks.strings);
-  take.click = std::move(tracks.click);
-  for (Audio* audio : {&take.mix, &take.strings, &take.click}) apply_gain(*audio, *gain);
-  return take;
 }
 
 Result<std::vector<SoundFileInfo>> run_sound_jobs(const std::vector<SoundJob>& jobs, const std::string& folder,

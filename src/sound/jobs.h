@@ -34,7 +34,7 @@ struct SoundChoice {
   ClickPattern click = ClickPattern::beat;
   int count_in_bars = 1;
   int times = 1;
-  double click_db = -4.0;  ///< peak of the bar's knock against that of the strings, -40 to 6
+  double click_db = -8.0;  ///< peak of the bar's knock in the finished file, dBFS, -40 to -6
   RenderOptions sound;
 };
 
@@ -42,7 +42,7 @@ struct SoundJob {
   IdeaSheet idea;  ///< with the one feel that is played
   TimelineOptions timeline;
   RenderOptions sound;
-  double click_db = -4.0;
+  double click_db = -8.0;
   std::vector<AudioFormat> formats;
   std::vector<Stem> stems;
   std::string file;  ///< name without stem and extension: "01-climbing-sixes-4-a-beat-demo-060"
@@ -56,18 +56,6 @@ struct SoundJob {
 /// range.
 [[nodiscard]] Result<std::vector<SoundJob>> plan_sound(const Handout& handout, const SoundChoice& choice);
 
-/// A rendering that is ready for the files.
-struct SoundTake {
-  Timeline timeline;
-  Audio mix;
-  Audio strings;
-  Audio click;
-};
-/// -16 LUFS, true peak at most -1 dBTP (-2 where `for_lossy`, since coding moves peaks); stems share the
-/// mix's gain. Errors: as lay_out and render.
-[[nodiscard]] Result<SoundTake> make_take(const SoundJob& job, bool for_lossy, const StopFlag* stop = nullptr,
-                                          const Progress& progress = {});
-
 struct SoundFileInfo {
   std::string path;
   std::int64_t frames = 0;
@@ -80,11 +68,15 @@ using JobsProgress = std::function<void(double)>;
 
 /// Runs the jobs on `threads` threads (0: one a core, at most one a job) and writes their files into
 /// `folder`, which is made if its parent exists. Result: the files in the jobs' order, whatever the
-/// threads did. Stopped or failed: an error, and no file that is not whole. Errors: io, stopped, and as make_take.
+/// threads did. Stopped or failed: an error, and no file that is not whole. Errors: io, stopped, and as play_take
+/// (sound_take.h).
 [[nodiscard]] Result<std::vector<SoundFileInfo>> run_sound_jobs(const std::vector<SoundJob>& jobs,
                                                                 const std::string& folder, int threads = 0,
                                                                 const StopFlag* stop = nullptr,
                                                                 const JobsProgress& progress = {});
+
+/// The ceiling of what is coded with loss, since coding moves peaks; -1 dBTP otherwise.
+constexpr double k_lossy_ceiling_dbtp = -2.0;
 
 /// What a player should start at, in decibels below full volume: nobody's ears are met unprepared.
 constexpr double k_player_start_db = -12.0;

@@ -6,6 +6,7 @@
 #include "base/result.h"
 #include "base/units.h"
 #include "play/audio.h"
+#include "sound/level.h"
 
 namespace fretloom {
 
@@ -20,16 +21,7 @@ struct Loudness {
 /// Error range: no frames.
 [[nodiscard]] Result<Loudness> measure_loudness(const Audio& audio);
 
-struct LevelOptions {
-  double target_lufs = -16.0;
-  double ceiling_dbtp = -1.0;
-  bool loop = false;  ///< gain is worked out round the seam, so that it stays seamless
-};
-
-/// The gain of every frame that brings `mix` to the target under the ceiling: one factor, and where
-/// peaks would pass the ceiling a dip with smooth sides of 5 ms (nothing is clipped). A mix too quiet or
-/// too short to measure (below -70 LUFS, or under 0.4 s) is brought to a true peak of -12 dBTP at most.
-/// Error range: no frames.
+/// The gain of every frame that brings a whole `mix` to the target under the ceiling (level.h). Error range: no frames.
 [[nodiscard]] Result<std::vector<float>> level_gain(const Audio& mix, const LevelOptions& options);
 
 /// Multiplies every frame by its gain. Precondition: one gain a frame.

@@ -15,6 +15,7 @@
 #include "outside.h"
 #include "pack/pack.h"
 #include "sound/signal.h"
+#include "sound/sound_take.h"
 
 namespace fretloom {
 namespace {

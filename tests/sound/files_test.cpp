@@ -14,9 +14,11 @@
 
 #include "outside.h"
 #include "sound/jobs.h"
+#include "sound/kernel/voice.h"
 #include "sound/loudness.h"
 #include "sound/ogg_serial.h"
 #include "sound/signal.h"
+#include "sound/sound_take.h"
 
 namespace fretloom {
 namespace {
@@ -80,6 +82,7 @@ TEST(Files, OtherProgramsReadThemWithExactFrameCounts) {
     EXPECT_NE(probe.out.find("channels=2"), std::string::npos);
     EXPECT_NE(probe.out.find("Weaving, 4 a beat"), std::string::npos) << probe.out;
     EXPECT_NE(probe.out.find("Demo Teacher"), std::string::npos) << probe.out;
+    EXPECT_NE(probe.out.find("CC BY 4.0"), std::string::npos) << name(format) << probe.out;
     if (is_lossy(format)) continue;  // the packaged sox reads no Opus and counts MP3 by blocks
     EXPECT_EQ(std::atoll(run_tool("soxi -s " + path).out.c_str()), audio.frames());
     EXPECT_EQ(run_tool("sox " + path + " -n stat").code, 0);
@@ -234,16 +237,87 @@ TEST(Jobs, ALoopsMixHasNoSeam) {
   }
 }
 
-TEST(Jobs, TheStartIsQuiet) {
+TEST(Jobs, TheCountInIsAsLoudAsTheLick) {
   SoundChoice choice;
   choice.ideas = {1};
   const auto jobs = plan_sound(lesson(), choice).value();
-  const auto take = make_take(jobs[1], false).value();
-  // 120 bpm: the count-in is the first two seconds.
-  Audio count_in;
-  count_in.samples.assign(take.mix.samples.begin(), take.mix.samples.begin() + 2 * 2 * k_sample_rate);
-  EXPECT_LT(measure_loudness(count_in)->loudest_moment_lufs, -22.0);
-  EXPECT_GT(measure_loudness(count_in)->loudest_moment_lufs, -36.0);
+  for (const SoundJob& job : jobs) {
+    const auto take = make_take(job, false).value();
+    const std::int64_t start = take.timeline.marks.front().frame;
+    Audio count_in, lick;
+    count_in.samples.assign(take.mix.samples.begin(), take.mix.samples.begin() + start * k_channels);
+    lick.samples.assign(take.mix.samples.begin() + start * k_channels, take.mix.samples.end());
+    EXPECT_NEAR(measure_loudness(count_in)->loudest_moment_lufs, measure_loudness(lick)->integrated_lufs, 4.0);
+  }
+}
+
+// However hard the strings press against the ceiling, the clicks keep their peaks: bar 0, beat -3, subdivision -10 dB.
+TEST(Jobs, TheClickIsNeverLimited) {
+  SoundChoice choice;
+  choice.ideas = {2};
+  choice.click = ClickPattern::subdivision;
+  for (const bool alone : {false, true}) {
+    if (alone) choice.pieces = {Piece::click};
+    for (int voicing = 0; voicing < voice::k_voicings; ++voicing) {
+      choice.sound.voicing = voicing;
+      const SoundTake take = make_take(plan_sound(lesson(), choice).value().back(), false).value();
+      const auto click = signal::left(take.click);
+      double loudest = 0;
+      std::vector<std::pair<voice::Knock, double>> peaks;
+      for (const TimedKnock& knock : take.timeline.knocks) {
+        double peak = 0;
+        for (std::int64_t i = knock.frame; i < std::min<std::int64_t>(knock.frame + 480, take.click.frames()); ++i)
+          peak = std::max(peak, std::abs(static_cast<double>(click[static_cast<std::size_t>(i)])));
+        if (knock.count_in) continue;
+        peaks.emplace_back(knock.knock, signal::decibels(peak));
+        loudest = std::max(loudest, peak);
+      }
+      constexpr std::array<double, 3> want = {0.0, -3.0, -10.0};
+      for (const auto& [knock, peak] : peaks)
+        EXPECT_NEAR(peak - signal::decibels(loudest), want[static_cast<std::size_t>(knock)], 0.15) << voicing;
+      EXPECT_LE(measure_loudness(take.mix)->true_peak_dbtp, -1.0) << voicing;
+    }
+  }
+}
+
+TEST(Jobs, AClickStartsOnItsFrameWithoutAStep) {
+  for (const voice::Knock kind : {voice::Knock::bar, voice::Knock::beat, voice::Knock::subdivision}) {
+    for (const voice::Ring ring : {voice::Ring::dry, voice::Ring::open}) {
+      std::vector<float> knock(voice::k_knock_frames);
+      voice::add_knock(kind, ring, 1.0F, 0, knock.data(), voice::k_knock_frames);
+      float peak = 0, step = 0;
+      for (std::size_t i = 0; i < knock.size(); ++i) {
+        peak = std::max(peak, std::abs(knock[i]));
+        step = std::max(step, std::abs(knock[i] - (i > 0 ? knock[i - 1] : 0.0F)));
+      }
+      EXPECT_NE(knock[0], 0.0F);
+      EXPECT_LT(std::abs(knock[0]), 0.02F * peak);
+      EXPECT_LT(step, 0.5F * peak);
+      EXPECT_LT(std::abs(knock.back()), 0.001F * peak);
+      std::vector<float> cut(voice::k_knock_frames);
+      voice::add_knock(kind, ring, 1.0F, 0, cut.data(), 1000);
+      voice::add_knock(kind, ring, 1.0F, 1000, cut.data() + 1000, voice::k_knock_frames - 1000);
+      EXPECT_EQ(cut, knock);
+    }
+  }
+}
+
+// What is read in pieces is what is made whole; WAV grows on the disk and MP3 in memory.
+TEST(Jobs, FilesAreTheTakeItself) {
+  SoundChoice choice;
+  choice.ideas = {2};
+  choice.tempos = {Rational(100)};
+  choice.formats = {AudioFormat::wav, AudioFormat::mp3};
+  choice.stems = {Stem::mix, Stem::click};
+  const auto jobs = plan_sound(lesson(), choice).value();
+  const Folder folder;
+  const auto files = run_sound_jobs(jobs, folder.path().string(), 1).value();
+  ASSERT_EQ(files.size(), 4U);
+  const SoundTake take = make_take(jobs[0], false).value();
+  const auto wav = read_audio(files[0].path).value();
+  ASSERT_EQ(wav.frames(), take.mix.frames());
+  for (std::size_t i = 0; i < wav.samples.size(); ++i) ASSERT_NEAR(wav.samples[i], take.mix.samples[i], 2e-7);
+  EXPECT_EQ(bytes_of(files[2].path), encode_take(jobs[0], AudioFormat::mp3, jobs[0].tags).value());
 }
 
 TEST(Jobs, AStopLeavesNoPartialFile) {

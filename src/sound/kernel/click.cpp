@@ -9,32 +9,77 @@ struct KnockMake {
   double hz;
   double level;
 };
-constexpr KnockMake k_makes[] = {{1568.0, 1.0}, {1174.66, 0.7}, {880.0, 0.32}};
+constexpr KnockMake k_makes[] = {{1975.53, 1.0}, {1479.98, 0.7079}, {1174.66, 0.3162}};  // B6, F#6, D6
+
+/// Partials in the ratios of a free wooden bar (1 : 2.756, Fletcher and Rossing), decaying sines by recurrence; the
+/// recurrence runs from frame 0 so that a knock cut in two sounds the same. The higher partial dies four times as fast.
+struct Bar {
+  double a1 = 0, a2 = 0, ca = 0, ra = 0;
+  double b1 = 0, b2 = 0, cb = 0, rb = 0;
+  int frame = 0;
+
+  constexpr Bar(double hz, double t60) {
+    const double w1 = 2.0 * k_pi * hz / k_rate;
+    const double w2 = 2.756 * w1;
+    const double r1 = exp10_of(-3.0 / (t60 * k_rate));
+    const double r2 = exp10_of(-3.0 / (0.25 * t60 * k_rate));
+    a2 = -0.62 * sin_of(w1) / r1;
+    b2 = -0.38 * sin_of(w2) / r2;
+    ca = 2.0 * r1 * cos_of(w1);
+    cb = 2.0 * r2 * cos_of(w2);
+    ra = r1 * r1;
+    rb = r2 * r2;
+    next();
+  }
+  /// The sound at `frame`, and on to the next one.
+  constexpr double next() {
+    const double now = a1 + b1;
+    const double a = ca * a1 - ra * a2;
+    a2 = a1;
+    a1 = a;
+    const double b = cb * b1 - rb * b2;
+    b2 = b1;
+    b1 = b;
+    return now;
+  }
+};
+
+constexpr int k_meet = 36;      ///< frames in which stick and wood meet
+constexpr int k_fade = 480;     ///< frames of silence coming
+constexpr double k_dry = 0.07;  ///< decay, seconds
+constexpr double k_open = 0.35;
+
+constexpr double shape_of(int frame) {
+  if (frame < k_meet) {
+    const double x = (frame + 1.0) / (k_meet + 1.0);
+    return x * x * (3.0 - 2.0 * x);
+  }
+  const int left = k_knock_frames - frame;
+  return left < k_fade ? static_cast<double>(left) / k_fade : 1.0;
+}
+
+constexpr double peak_of(double hz, double t60) {
+  Bar bar(hz, t60);
+  double peak = 0;
+  for (int t = 0; t < 300; ++t) peak = max_of(peak, abs_of(bar.next() * shape_of(t)));
+  return peak;
+}
+constexpr double k_peaks[3][2] = {{peak_of(k_makes[0].hz, k_dry), peak_of(k_makes[0].hz, k_open)},
+                                  {peak_of(k_makes[1].hz, k_dry), peak_of(k_makes[1].hz, k_open)},
+                                  {peak_of(k_makes[2].hz, k_dry), peak_of(k_makes[2].hz, k_open)}};
 
 }  // namespace
 
-void add_knock(Knock knock, float level, int first, float* out, int count) {
-  const KnockMake& make = k_makes[static_cast<int>(knock)];
-  // Two partials in the ratio of a free wooden bar (1 : 2.756, Fletcher and Rossing), each a decaying
-  // cosine by recurrence; the recurrence runs from frame 0 so that a knock cut in two sounds the same.
-  const double w1 = 2.0 * k_pi * make.hz / k_rate;
-  const double w2 = 2.756 * w1;
-  const double r1 = exp10_of(-3.0 / (0.06 * k_rate));
-  const double r2 = exp10_of(-3.0 / (0.02 * k_rate));
-  double a1 = 0.7, a2 = 0.7 * cos_of(w1) / r1;
-  double b1 = 0.3, b2 = 0.3 * cos_of(w2) / r2;
-  const double ca = 2.0 * r1 * cos_of(w1), cb = 2.0 * r2 * cos_of(w2);
-  const double scale = static_cast<double>(level) * make.level;
+void add_knock(Knock knock, Ring ring, float level, int first, float* out, int count) {
+  const int kind = static_cast<int>(knock);
+  const int open = static_cast<int>(ring);
+  const KnockMake& make = k_makes[kind];
+  Bar bar(make.hz, open != 0 ? k_open : k_dry);
+  const double scale = static_cast<double>(level) * make.level / k_peaks[kind][open];
   const int last = min_of(k_knock_frames, first + count);
   for (int t = 0; t < last; ++t) {
-    const double fade = t < k_knock_frames - 480 ? 1.0 : (k_knock_frames - t) / 480.0;
-    if (t >= first) out[t - first] += static_cast<float>(scale * fade * (a1 + b1));
-    const double a = ca * a1 - r1 * r1 * a2;
-    a2 = a1;
-    a1 = a;
-    const double b = cb * b1 - r2 * r2 * b2;
-    b2 = b1;
-    b1 = b;
+    const double now = bar.next();
+    if (t >= first) out[t - first] += static_cast<float>(scale * shape_of(t) * now);
   }
 }
 

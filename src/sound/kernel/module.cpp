@@ -32,7 +32,7 @@ Space<Voice, 1> g_voice;
 Space<PlayedNote, k_most_notes> g_notes;
 Space<Event, k_most_events> g_events;
 double g_open[k_strings];
-float g_left[k_most_frames];
+float g_left[max_of(k_most_frames, k_knock_frames)];
 float g_right[k_most_frames];
 double g_palm, g_colour;
 int g_note_count, g_string_count, g_voicing, g_bass, g_started;
@@ -88,10 +88,11 @@ FRETLOOM_EXPORT(fl_render) void fl_render(int32_t frames) {
   if (g_started != 0) g_voice.get()->render(g_left, g_right, clamp_to(frames, 0, k_most_frames));
 }
 
-/// Writes a whole knock (2400 frames) into the left buffer: 0 bar, 1 beat, 2 subdivision.
-FRETLOOM_EXPORT(fl_knock) void fl_knock(int32_t kind, float level) {
+/// Writes a whole knock (4800 frames) into the left buffer: 0 bar, 1 beat, 2 subdivision; ring 0 dry, 1 open.
+FRETLOOM_EXPORT(fl_knock) void fl_knock(int32_t kind, int32_t ring, float level) {
   for (int i = 0; i < k_knock_frames; ++i) g_left[i] = 0;
-  add_knock(static_cast<Knock>(clamp_to(kind, 0, 2)), level, 0, g_left, k_knock_frames);
+  add_knock(static_cast<Knock>(clamp_to(kind, 0, 2)), static_cast<Ring>(clamp_to(ring, 0, 1)), level, 0, g_left,
+            k_knock_frames);
 }
 
 FRETLOOM_EXPORT(fl_left) float* fl_left() { return g_left; }
