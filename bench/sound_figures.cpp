@@ -274,6 +274,7 @@ void measure_legato() {
                        .left;
     std::vector<double> levels;
     for (std::size_t i = 0; i < 4; ++i) levels.push_back(level(x, 4800 + i * k_gap + 240, 4800));
+    if (std::getenv("SHOW")) for (double l : levels) std::fprintf(stderr, "%d %.2f\n", string, l);
     spread = std::max(
         spread, *std::max_element(levels.begin(), levels.end()) - *std::min_element(levels.begin(), levels.end()));
     // The same pull-off after a stroke, and after a hammer-on.

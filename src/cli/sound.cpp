@@ -29,6 +29,7 @@ struct SoundArguments {
   std::string stems = "mix";
   std::string voicing;
   std::string palm;
+  std::string upstroke;
   std::optional<int> idea;
   std::optional<int> count_in;
   std::optional<int> times;
@@ -38,19 +39,29 @@ struct SoundArguments {
 bool read_voice(const SoundArguments& arguments, RenderOptions& target) {
   if (!arguments.voicing.empty()) {
     target.voicing = parse_voicing(arguments.voicing);
+    if (const auto now = renamed_voicing(arguments.voicing); now && !target.voicing) {
+      fail("--voicing \"" + arguments.voicing + "\" is now called " + std::string(*now) + "; write --voicing " +
+           std::string(*now));
+      return false;
+    }
     if (!target.voicing) {
       fail("--voicing cannot be \"" + arguments.voicing + "\"; write " + either(voicing_names()));
       return false;
     }
   }
-  if (arguments.palm.empty()) return true;
-  const auto palm = parse_number(arguments.palm);
-  if (!palm || !(*palm >= 0.0 && *palm <= 1.0)) {
-    fail("--palm must be a number from 0 (open) to 1 (muted), but this is \"" + arguments.palm + "\"");
-    return false;
-  }
-  target.manner.palm = *palm;
-  return true;
+  const auto number = [](const char* option, const std::string& text, const char* range, double most, double& value) {
+    if (text.empty()) return true;
+    const auto read = parse_number(text);
+    if (!read || !(*read >= 0.0 && *read <= most)) {
+      fail(std::string(option) + " must be a number from " + range + ", but this is \"" + text + "\"");
+      return false;
+    }
+    value = *read;
+    return true;
+  };
+  return number("--palm", arguments.palm, "0 (open) to 1 (muted)", 1.0, target.manner.palm) &&
+         number("--upstroke", arguments.upstroke, "0 (as a downstroke) to 2 (much brighter)", 2.0,
+                target.manner.stroke_colour);
 }
 
 std::optional<SoundChoice> sound_choice(const SoundArguments& arguments) {
@@ -157,8 +168,11 @@ std::function<int()> add_sound(Arguments& arguments) {
   arguments.option("--times", options->times, "How often a demo plays the idea, 1 to 64", "N");
   arguments.option("--stems", options->stems, "mix, strings, click; mix if left out", "LIST");
   arguments.option("--idea", options->idea, "Only this idea, counted from 1", "N");
-  arguments.option("--voicing", options->voicing, "direct, clean, warm, crunch, lead or bass", "NAME");
+  arguments.option("--voicing", options->voicing,
+                   "plain, bright, dark, gritty, singing, woody or deep; bright if left out, deep for a bass", "NAME");
   arguments.option("--palm", options->palm, "Palm on the strings, 0 (open) to 1 (muted)", "X");
+  arguments.option("--upstroke", options->upstroke,
+                   "How much brighter an upstroke is, 0 (as a downstroke) to 2; 1 if left out", "X");
   arguments.option("--threads", options->threads, "Files made side by side; one a core if left out", "N");
   return [options] { return run_sound(*options); };
 }

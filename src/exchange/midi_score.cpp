@@ -7,6 +7,8 @@
 #include <set>
 #include <tuple>
 
+#include "score/swing.h"
+
 namespace fretloom {
 
 namespace {
@@ -129,7 +131,8 @@ MidiTrack lick_track(const std::vector<MidiPassage>& passages, MidiChannels chan
   TrackWriter track("Lick");
   std::map<int, int> programs;  // by channel
   for (const MidiPassage& passage : passages) {
-    const Score& score = *passage.feel.score;
+    const IdeaSheet& idea = *passage.feel.idea;
+    const Score score = swung(idea.meter, idea.vamp.swing, *passage.feel.score);
     const int program = passage.feel.idea->instrument.midi_program();
     std::set<int> used = {channel_of(1, channels)};
     for (const ScoreNote& note : score.notes) used.insert(channel_of(note.string, channels));

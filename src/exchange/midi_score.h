@@ -54,8 +54,8 @@ struct MidiPassage {
 /// A format 1 file of four tracks. 0: the title, tempo, meter, key and a marker an idea ("1. Sixes, 4 a beat").
 /// 1 "Lick": the instrument's General MIDI program, told again where an idea changes it. 2 "Vamp": every chord
 /// held once, an electric piano in close voicing between C3 and C5, the root or the note after the slash below
-/// it. 3 "Click": wood blocks on every beat. Additive meters become their sum. The vamp's rhythm and swing are
-/// not played: the chords stand as blocks. Errors: the handout's fault, those of midi_tempo; the idea is named.
+/// it. 3 "Click": wood blocks on every beat. Additive meters become their sum. The lick swings as the
+/// vamp does (score/swing.h); the vamp's own rhythm is not played: the chords stand as blocks. Errors: the handout's fault, those of midi_tempo; the idea is named.
 [[nodiscard]] Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options = {});
 
 /// The close voicing of a chord as MIDI notes, ascending, of the inversions in C3 to C5 (48 to 72) the one

@@ -102,7 +102,8 @@ std::string job_text(const SoundJob& job) {
                      t.ladder_from.to_string() + " " + std::string(name(t.click)) + " " +
                      std::to_string(t.count_in_bars) + " " + std::to_string(t.times) + " " +
                      std::to_string(job.sound.voicing.value_or(-1)) + " " + number_text(job.click_db);
-  for (const double x : {m.slide_seconds, m.hammer_seconds, m.palm, m.stroke_colour, m.dynamics})
+  for (const double x : {m.slide_seconds, m.hammer_seconds, m.palm, m.stroke_colour, m.dynamics, m.variance,
+                         m.timing_seconds, m.vibrato_cents, m.hiss})
     text += " " + number_text(x);
   for (const std::string* tag :
        {&job.tags.title, &job.tags.artist, &job.tags.album, &job.tags.comment, &job.tags.licence})

@@ -46,7 +46,7 @@ std::vector<voice::PlayedNote> unroll(const Timeline& timeline, std::int64_t tur
 }
 
 int usual_voicing(const Instrument& instrument) {
-  return parse_voicing(instrument.is_bass() ? "bass" : "clean").value_or(0);
+  return parse_voicing(instrument.is_bass() ? "deep" : "bright").value_or(0);
 }
 
 }  // namespace
@@ -62,6 +62,20 @@ std::optional<int> parse_voicing(std::string_view name) {
   const auto found = std::find(names.begin(), names.end(), lower(trim(name)));
   if (found == names.end()) return std::nullopt;
   return static_cast<int>(found - names.begin());
+}
+
+std::optional<std::string_view> renamed_voicing(std::string_view name) {
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 6> renamed = {{{"direct", "plain"},
+                                                                                     {"clean", "bright"},
+                                                                                     {"warm", "dark"},
+                                                                                     {"crunch", "gritty"},
+                                                                                     {"lead", "singing"},
+                                                                                     {"bass", "deep"}}};
+  const std::string wanted = lower(trim(name));
+  for (const auto& [old, now] : renamed) {
+    if (old == wanted) return now;
+  }
+  return std::nullopt;
 }
 
 class Player::Strings {

@@ -19,13 +19,16 @@ using StopFlag = std::atomic<bool>;
 /// Told how much of a job is done, 0 to 1, ascending; called from the thread that works.
 using Progress = std::function<void(double)>;
 
-/// The amplifier's voicings: direct, clean, warm, crunch, lead, bass.
+/// The voicings, named by what is heard: plain, bright, dark, gritty, singing, woody, deep.
 [[nodiscard]] std::vector<std::string_view> voicing_names();
 /// Its index, case ignored; nothing if there is none of that name.
 [[nodiscard]] std::optional<int> parse_voicing(std::string_view name);
 
+/// What a voicing of earlier versions is called now: "clean" is "bright". Nothing for other names.
+[[nodiscard]] std::optional<std::string_view> renamed_voicing(std::string_view name);
+
 struct RenderOptions {
-  std::optional<int> voicing;  ///< nothing: "bass" for a bass, "clean" for a guitar
+  std::optional<int> voicing;  ///< nothing: "deep" for a bass, "bright" for a guitar
   voice::Manner manner;
 };
 

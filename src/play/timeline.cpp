@@ -9,11 +9,14 @@
 #include "play/audio.h"
 #include "score/ladder.h"
 #include "score/limits.h"
+#include "score/swing.h"
 
 namespace fretloom {
 namespace {
 
 constexpr std::int64_t k_most_frames = 30LL * 60 * k_sample_rate;
+constexpr std::int64_t k_least_ring = 5LL * k_sample_rate / 2;
+constexpr std::int64_t k_stilling = 3LL * k_sample_rate / 5;
 constexpr std::size_t k_most_notes = 20000;
 // What the string voice is made for: open strings of 25 Hz to 1000 Hz (MIDI 20 to 83).
 constexpr int k_lowest_open = 20;
@@ -89,10 +92,21 @@ class Layer {
       const Rational shift = each * Rational(t);
       out_.marks.push_back({at(shift), bpm, name});
       add_notes(score_.notes, shift, at);
+      const Rational next = t + 1 < times ? shift + each + std::min(score_.start.value, Rational(0)) : shift + body();
+      if (landing_of(score_) != nullptr || t + 1 == times) ring_until(at(next));
     }
     const Rational length = each * Rational(times - 1) + body();
     clicks(Rational(0), length, at);
     out_.frames = at(length);
+  }
+
+  /// The last note of all rings out: to the bar line and 2.5 s at least, then the hand stills it and the room follows.
+  void ring_out() {
+    if (!out_.notes.empty()) {
+      ring_until(std::max(out_.frames, out_.notes.back().onset + k_least_ring));
+      out_.frames = out_.notes.back().end + out_.notes.back().ring;
+    }
+    out_.frames += k_stilling;
   }
 
   void add_bursts(const Rational& bpm) {
@@ -114,11 +128,18 @@ class Layer {
     if (options_.piece == Piece::loop) {
       add_notes(score_.notes, Rational(0), at);
       wrap();
+      if (landing_of(score_) != nullptr) ring_until(out_.frames + out_.notes.front().onset);
     }
     clicks(Rational(0), length, at);
   }
 
  private:
+  void ring_until(std::int64_t frame) {
+    if (out_.notes.empty()) return;
+    voice::PlayedNote& last = out_.notes.back();
+    last.ring = std::max<std::int64_t>(frame - last.end, 0);
+  }
+
   /// Whole bars, at least the body, in which no pick-up of the next time meets the end of this one.
   [[nodiscard]] Rational loop_length() const {
     const Rational needed = score_.end.value - std::min(score_.start.value, Rational(0));
@@ -153,8 +174,9 @@ class Layer {
       played.touch = static_cast<voice::Touch>(note.attack);
       played.upward = note.stroke == Stroke::up ? 1 : 0;
       played.accent = note.accent ? 1 : 0;
-      // The same note of the idea has the same noise in every run and cycle.
-      played.seed = static_cast<std::uint32_t>(&note - notes.data()) + 1U;
+      played.vibrato = note.role == Role::landing ? 1 : 0;
+      // No two strokes of a piece are alike, and the same piece is played alike each time.
+      played.seed = static_cast<std::uint32_t>(out_.notes.size()) + 1U;
       out_.notes.push_back(played);
     }
   }
@@ -173,8 +195,7 @@ class Layer {
   void count_in(const Rational& lead, const At& at) {
     if (options_.count_in_bars == 0) return;
     for (Rational beat = -lead; beat < Rational(0); beat += Rational(1)) {
-      const bool bar = (beat / bar_).is_whole();
-      out_.knocks.push_back({at(beat), bar ? voice::Knock::bar : voice::Knock::beat, true});
+      out_.knocks.push_back({at(beat), counted(beat_in_bar(idea_.meter, Beats(beat)).value), true});
     }
   }
 
@@ -185,7 +206,10 @@ class Layer {
     const Rational step(1, fine ? std::max(score_.notes_per_beat, 1) : 1);
     for (Rational beat = from; beat < to; beat += step) {
       const auto knock = knock_at(beat);
-      if (knock) out_.knocks.push_back({at(beat), *knock, false});
+      const bool swings = can_swing(score_.notes_per_beat);
+      if (knock)
+        out_.knocks.push_back(
+            {at(swings ? swung(idea_.meter, idea_.vamp.swing, Beats(beat)).value : beat), *knock, false});
     }
   }
 
@@ -195,9 +219,17 @@ class Layer {
     if (options_.click == ClickPattern::backbeat) {
       return place.num() % 2 == 1 ? std::optional(voice::Knock::beat) : std::nullopt;
     }
+    if (place != Rational(0) && options_.click == ClickPattern::bar) return std::nullopt;
+    return counted(place);
+  }
+
+  /// The bar's first beat, a beat, or in additive meters the starts of groups before the beats within them.
+  [[nodiscard]] voice::Knock counted(const Rational& place) const {
     if (place == Rational(0)) return voice::Knock::bar;
-    if (options_.click == ClickPattern::bar) return std::nullopt;
-    return voice::Knock::beat;
+    if (!idea_.meter.is_additive()) return voice::Knock::beat;
+    const std::vector<int> starts = idea_.meter.strong_beats();
+    const bool is_start = std::find(starts.begin(), starts.end(), place.num()) != starts.end();
+    return is_start ? voice::Knock::beat : voice::Knock::subdivision;
   }
 
   const IdeaSheet& idea_;
@@ -271,11 +303,12 @@ std::optional<Piece> parse_piece(std::string_view text) { return parse_name<Piec
 Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const TimelineOptions& options) {
   if (const auto bad = fault_of(idea, score)) return *bad;
   if (const auto bad = check_voice(idea.instrument.neck, score)) return *bad;
-  if (const auto legal = check_options(score, options); !legal) return legal.error();
+  const Score played = swung(idea.meter, idea.vamp.swing, score);
+  if (const auto legal = check_options(played, options); !legal) return legal.error();
   const Error too_long{ErrorKind::limit, 0, "more than 30 minutes of sound", {}};
   if (rough_minutes(idea.meter, score, options) > 60.0) return too_long;
 
-  Layer layer(idea, score, options);
+  Layer layer(idea, played, options);
   switch (options.piece) {
     case Piece::demo: layer.add_run(options.bpm, title_of(idea), options.times); break;
     case Piece::loop:
@@ -287,9 +320,9 @@ Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const Timeli
       }
       break;
   }
+  if (options.piece != Piece::loop && options.piece != Piece::click) layer.ring_out();
   Timeline out = layer.take();
   if (out.frames > k_most_frames) return too_long;
-  if (!out.loop) out.frames += 2LL * k_sample_rate;  // the ring-out
   return out;
 }
 

@@ -69,7 +69,7 @@ struct Timeline {
   bool loop = false;  ///< the end joins the start; a pick-up lies at the end
 };
 
-/// `score` is one of the idea's feels. Errors: the fault of idea and score; range (open strings from G#0 to B5,
+/// `score` is one of the idea's feels, which is played with the vamp's swing (score/swing.h). Errors: the fault of idea and score; range (open strings from G#0 to B5,
 /// at most 48 frets, tempo, speed, times); limit (more than 30 minutes or 20,000 notes).
 [[nodiscard]] Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const TimelineOptions& options);
 

@@ -20,4 +20,22 @@ Beats swung(const Meter& meter, const Rational& swing, const Beats& beat) {
   return Beats((start + moved) / Rational(pairs));
 }
 
+bool can_swing(int notes_per_beat) {
+  return notes_per_beat == 1 || notes_per_beat == 2 || notes_per_beat == 4 || notes_per_beat == 8;
+}
+
+Score swung(const Meter& meter, const Rational& swing, const Score& score) {
+  Score played = score;
+  if (!can_swing(score.notes_per_beat)) return played;
+  const auto move = [&](const Beats& beat) { return swung(meter, swing, beat); };
+  for (ScoreNote& note : played.notes) {
+    const Beats end = move(note.onset + note.duration);
+    note.onset = move(note.onset);
+    note.duration = end - note.onset;
+  }
+  played.start = move(score.start);
+  played.end = move(score.end);
+  return played;
+}
+
 }  // namespace fretloom

@@ -2,6 +2,7 @@
 // Swing: what it does to a place in musical time. Lick, band and click use this one function, so that they swing alike.
 
 #include "score/meter.h"
+#include "score/score.h"
 
 namespace fretloom {
 
@@ -14,5 +15,11 @@ namespace fretloom {
 /// themselves stay, order is kept. Equal triplets are swung already and are not sent through here (common practice, no
 /// source).
 [[nodiscard]] Beats swung(const Meter& meter, const Rational& swing, const Beats& beat);
+
+/// Whether a feel goes along: one, two, four or eight notes a beat. Others, such as three or six, are played as
+/// written.
+[[nodiscard]] bool can_swing(int notes_per_beat);
+/// A score as it is played: onsets, ends and start moved, or as it is where its feel does not go along.
+[[nodiscard]] Score swung(const Meter& meter, const Rational& swing, const Score& score);
 
 }  // namespace fretloom

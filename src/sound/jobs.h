@@ -34,7 +34,7 @@ struct SoundChoice {
   ClickPattern click = ClickPattern::beat;
   int count_in_bars = 1;
   int times = 1;
-  double click_db = -8.0;  ///< peak of the bar's knock in the finished file, dBFS, -40 to -6
+  double click_db = -7.0;  ///< peak of the bar's knock in the finished file, dBFS, -40 to -6
   RenderOptions sound;
 };
 
@@ -42,7 +42,7 @@ struct SoundJob {
   IdeaSheet idea;  ///< with the one feel that is played
   TimelineOptions timeline;
   RenderOptions sound;
-  double click_db = -8.0;
+  double click_db = -7.0;
   std::vector<AudioFormat> formats;
   std::vector<Stem> stems;
   std::string file;  ///< name without stem and extension: "01-climbing-sixes-4-a-beat-demo-060"

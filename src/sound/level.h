@@ -13,7 +13,7 @@ struct LevelOptions {
   double target_lufs = -16.0;
   double ceiling_dbtp = -1.0;
   bool loop = false;       ///< levels are worked out round the seam, so that it stays seamless
-  double click_db = -8.0;  ///< peak of a click of height 1 in the finished sound, dBFS
+  double click_db = -7.0;  ///< peak of a click of height 1 in the finished sound, dBFS
 };
 
 /// What to multiply with. The music's gain is one factor, with a dip of smooth sides (5 ms) where music and click

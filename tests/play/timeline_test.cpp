@@ -5,6 +5,7 @@
 
 #include <cmath>
 #include <limits>
+#include <set>
 
 #include "sound/signal.h"
 
@@ -41,7 +42,9 @@ TEST(Timeline, LaysOutADemoBehindItsCountIn) {
   EXPECT_EQ(out->knocks[0], (TimedKnock{0, voice::Knock::bar, true}));
   EXPECT_EQ(out->knocks[3], (TimedKnock{72000, voice::Knock::beat, true}));
   EXPECT_EQ(out->knocks[4], (TimedKnock{96000, voice::Knock::bar, false}));
-  EXPECT_EQ(out->frames, 2 * 96000 + 2 * k_sample_rate);
+  // The last note, at 186000, rings for 2.5 s and is stilled in 0.6 s.
+  EXPECT_EQ(out->notes.back().end + out->notes.back().ring, 186000 + 120000);
+  EXPECT_EQ(out->frames, 186000 + 120000 + 28800);
   EXPECT_EQ(out->notes[0].string, 0);
   EXPECT_EQ(out->notes[1].upward, 1);
 }
@@ -61,6 +64,44 @@ TEST(Timeline, ClicksByNotesPerBeatAndOnTwoAndFour) {
   ASSERT_EQ(back.size(), 2U);
   EXPECT_EQ(back[0].frame, 48000);
   EXPECT_EQ(back[1].frame, 144000);
+}
+
+TEST(Timeline, AdditiveMetersAccentTheirGroups) {
+  IdeaSheet idea = demo::weaving(14, 2);
+  idea.meter = parse_meter("2+2+3/8").value();
+  const auto out = lay_out(idea, idea.feels[0], {.piece = Piece::click, .bpm = Rational(200)}).value();
+  using enum voice::Knock;
+  const std::vector<voice::Knock> want = {bar, subdivision, beat, subdivision, beat, subdivision, subdivision};
+  ASSERT_GE(out.knocks.size(), want.size());
+  for (std::size_t i = 0; i < want.size(); ++i) EXPECT_EQ(out.knocks[i].knock, want[i]) << i;
+  const auto demo = lay_out(idea, idea.feels[0], {.bpm = Rational(200)}).value();
+  for (std::size_t i = 0; i < want.size(); ++i) EXPECT_EQ(demo.knocks[i].knock, want[i]) << "count-in " << i;
+}
+
+TEST(Timeline, TheVampsSwingIsPlayed) {
+  IdeaSheet idea = demo::weaving(16, 4);
+  idea.vamp.swing = Rational(2);
+  const auto out =
+      lay_out(idea, idea.feels[0], {.bpm = Rational(60), .click = ClickPattern::subdivision, .count_in_bars = 0})
+          .value();
+  EXPECT_EQ(out.notes[1].onset, 16000);  // a third of a beat, not a quarter
+  EXPECT_EQ(out.notes[2].onset, 24000);
+  EXPECT_EQ(out.notes[0].end, out.notes[1].onset);
+  EXPECT_EQ(out.knocks[1].frame, 16000);
+  const IdeaSheet threes = [&] {
+    IdeaSheet other = demo::weaving(12, 3);
+    other.vamp.swing = Rational(2);
+    return other;
+  }();
+  EXPECT_EQ(lay_out(threes, threes.feels[0], {.bpm = Rational(60), .count_in_bars = 0}).value().notes[1].onset, 16000);
+}
+
+TEST(Timeline, EveryPassIsPlayedAnew) {
+  const IdeaSheet idea = demo::weaving(16, 4);
+  const auto out = lay_out(idea, idea.feels[0], {.bpm = Rational(120), .times = 3}).value();
+  std::set<std::uint32_t> seeds;
+  for (const auto& note : out.notes) seeds.insert(note.seed);
+  EXPECT_EQ(seeds.size(), out.notes.size());
 }
 
 TEST(Timeline, APickUpSoundsInTheCountInAndAtTheLoopsEnd) {

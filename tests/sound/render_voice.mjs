@@ -1,6 +1,6 @@
 // Renders a plan with the voice's WebAssembly module.
 // usage: node render_voice.mjs VOICE.wasm PLAN OUT
-// PLAN: lines `begin BASS VOICING PALM COLOUR FRAMES`, `string HZ`, `note ONSET END STRING FRET TOUCH UP ACCENT SEED`.
+// PLAN: lines `begin BASS VOICING PALM COLOUR FRAMES`, `string HZ`, `note ONSET END STRING FRET TOUCH UP ACCENT SEED RING VIBRATO`.
 // OUT: chunk by chunk 4096 left and 4096 right 32-bit floats.
 import { readFileSync, writeFileSync } from 'node:fs';
 

@@ -59,13 +59,30 @@ TEST(KernelMath, AgreesWithTheLibrary) {
   }
 }
 
+// Before the frame there is at most the tick of the pick coming to rest (4 ms, 26 dB down); on it the string is let go.
 TEST(Voice, EveryOnsetFallsOnItsFrameInEveryVoicing) {
+  voice::Manner manner;
+  manner.hiss = 0;
   for (int voicing = 0; voicing < voice::k_voicings; ++voicing) {
     for (const int onset : {0, 1, 4364, 8727}) {
-      const auto out = play({note(onset, onset + 4000, 3, 7)}, {}, voicing, 12000);
-      int first = 0;
-      while (first < 12000 && out.left[static_cast<std::size_t>(first)] == 0.0F) ++first;
-      EXPECT_EQ(first, onset) << voice::voicing(voicing).name;
+      const auto out = play({note(onset, onset + 4000, 3, 7)}, manner, voicing, 14000);
+      PlayedNote accented = note(onset, onset + 4000, 3, 7);
+      accented.accent = 1;
+      const auto other = play({accented}, manner, voicing, 14000);
+      std::size_t first = 0;
+      while (first < 12000 && out.left[first] == other.left[first]) ++first;
+      // Where the tick still rings the first frame's difference may be less than a float can tell.
+      EXPECT_GE(first, static_cast<std::size_t>(onset)) << voice::voicing(voicing).name;
+      EXPECT_LE(first, static_cast<std::size_t>(onset + 1)) << voice::voicing(voicing).name;
+      float before = 0, after = 0;
+      for (std::size_t i = 0; i < 14000; ++i) {
+        float& most = i < first ? before : after;
+        most = std::max(most, std::abs(out.left[i]));
+        if (onset > 300 && i + 200 < first) {
+          ASSERT_EQ(out.left[i], 0.0F);
+        }
+      }
+      EXPECT_LT(before, 0.05F * after) << voice::voicing(voicing).name;
     }
   }
 }
@@ -98,11 +115,11 @@ TEST(Voice, AnUpstrokeIsBrighterByAsMuchAsAsked) {
       if (colour == 0.0) {
         EXPECT_NEAR(ratio, 1.0, 0.02);
       } else {
-        EXPECT_GT(ratio, last + 0.02) << "string " << string << " colour " << colour;
+        EXPECT_GT(ratio, last + 0.004) << "string " << string << " colour " << colour;
       }
       last = ratio;
     }
-    EXPECT_GT(last, 1.15);
+    EXPECT_GT(last, 1.03);
   }
 }
 
@@ -195,7 +212,7 @@ TEST(Amplifier, DrivenSinesHaveNoAliases) {
   std::printf("loudest alias %.1f dB\n", worst);
 }
 
-TEST(Amplifier, TheLeadVoicingDrivesAndTheDirectOneDoesNot) {
+TEST(Amplifier, TheSingingVoicingDrivesAndThePlainOneDoesNot) {
   const auto third = [](const char* name) {
     auto amplifier = std::make_unique<voice::Amplifier>();
     amplifier->prepare(voice::voicing(*parse_voicing(name)));
@@ -205,16 +222,191 @@ TEST(Amplifier, TheLeadVoicingDrivesAndTheDirectOneDoesNot) {
     amplifier->run(out.data(), 48000);
     return decibels(signal::tone_level(out, 24000, 12000, 1200) / signal::tone_level(out, 24000, 12000, 400));
   };
-  EXPECT_LT(third("direct"), -100);
-  EXPECT_LT(third("clean"), -25);
-  EXPECT_GT(third("crunch"), third("clean") + 10);
-  EXPECT_GT(third("lead"), -15);
+  EXPECT_LT(third("plain"), -100);
+  EXPECT_LT(third("bright"), -25);
+  EXPECT_GT(third("gritty"), third("bright") + 10);
+  EXPECT_GT(third("singing"), -15);
 }
 
 TEST(Amplifier, AllVoicingsHaveTheirNames) {
-  EXPECT_EQ(voicing_names(), (std::vector<std::string_view>{"direct", "clean", "warm", "crunch", "lead", "bass"}));
-  EXPECT_EQ(parse_voicing(" Lead "), 4);
+  EXPECT_EQ(voicing_names(),
+            (std::vector<std::string_view>{"plain", "bright", "dark", "gritty", "singing", "woody", "deep"}));
+  EXPECT_EQ(parse_voicing(" Singing "), 4);
   EXPECT_FALSE(parse_voicing("loud").has_value());
+}
+
+// --- what a played string does ---
+
+double level_of(const std::vector<float>& x, std::size_t from, std::size_t count) {
+  double sum = 0;
+  for (std::size_t i = from; i < from + count; ++i) sum += static_cast<double>(x[i]) * static_cast<double>(x[i]);
+  return 10.0 * std::log10(sum / static_cast<double>(count) + 1e-20);
+}
+
+double band_of(const std::vector<float>& x, std::size_t from, std::size_t size, double low, double high) {
+  const auto bins = signal::spectrum(x, from, size);
+  double sum = 0;
+  for (std::size_t k = 1; k < bins.size(); ++k) {
+    const double hz = static_cast<double>(k) * k_sample_rate / static_cast<double>(size);
+    if (hz >= low && hz < high) sum += bins[k] * bins[k];
+  }
+  return 10.0 * std::log10(sum + 1e-20);
+}
+
+TEST(Voice, UpAndDownDifferByAtMostFourDecibelsAboveFourKilohertz) {
+  for (int string = 0; string < 6; ++string) {
+    for (const int fret : {0, 3, 7, 12}) {
+      const auto down = play({note(0, 48000, string, fret, false)}, {}, 1, 24000);
+      const auto up = play({note(0, 48000, string, fret, true)}, {}, 1, 24000);
+      EXPECT_LT(std::abs(band_of(up.left, 0, 16384, 4000, 12000) - band_of(down.left, 0, 16384, 4000, 12000)), 4.0)
+          << string << " " << fret;
+    }
+  }
+}
+
+TEST(Voice, SlursAreAsLoudAsStrokesWhateverRangBefore) {
+  using voice::Touch;
+  constexpr int k_gap = 6000;
+  voice::Manner manner;
+  manner.variance = 0;
+  for (int string = 0; string < 6; ++string) {
+    const auto slurs = play(
+        {note(4800, 4800 + k_gap, string, 5), note(4800 + k_gap, 4800 + 2 * k_gap, string, 7, false, Touch::hammer),
+         note(4800 + 2 * k_gap, 4800 + 3 * k_gap, string, 5, false, Touch::pull),
+         note(4800 + 3 * k_gap, 4800 + 4 * k_gap, string, 7, false, Touch::hammer)},
+        manner, 1, 48000);
+    double low = 100, high = -100;
+    for (std::size_t i = 0; i < 4; ++i) {
+      const double level = level_of(slurs.left, 4800 + i * k_gap + 240, 4800);
+      low = std::min(low, level);
+      high = std::max(high, level);
+    }
+    EXPECT_LT(high - low, 6.0) << "string " << string;
+    const auto pull =
+        play({note(4800, 4800 + k_gap, string, 7), note(4800 + k_gap, 4800 + 2 * k_gap, string, 5, false, Touch::pull)},
+             manner, 1, 48000);
+    EXPECT_NEAR(level_of(pull.left, 4800 + k_gap + 240, 4800), level_of(slurs.left, 4800 + 2 * k_gap + 240, 4800), 2.0)
+        << "string " << string;
+  }
+}
+
+TEST(Voice, NoTwoStrokesAreAlikeAndEachIsRepeatable) {
+  std::vector<double> levels;
+  for (std::uint32_t seed = 1; seed <= 24; ++seed) {
+    PlayedNote n = note(480, 48000, 3, 7);
+    n.seed = seed;
+    const auto once = play({n}, {}, 1, 24000);
+    EXPECT_EQ(once.left, play({n}, {}, 1, 24000).left);
+    levels.push_back(level_of(once.left, 480, 9600));
+  }
+  double mean = 0, square = 0;
+  for (const double l : levels) mean += l / 24.0;
+  for (const double l : levels) square += (l - mean) * (l - mean) / 24.0;
+  EXPECT_GT(std::sqrt(square), 0.5);
+  EXPECT_LT(std::sqrt(square), 1.6);
+}
+
+TEST(Voice, TheBodyOfANoteFallsFastAndItsEndSlowly) {
+  for (int voicing = 0; voicing < voice::k_voicings; ++voicing) {
+    const auto& name = voice::voicing(voicing).name;
+    if (voice::voicing(voicing).stages > 1) continue;  // distortion holds the level
+    double early = 0, late = 0;
+    for (const auto& [string, fret] : {std::pair{1, 2}, std::pair{2, 7}, std::pair{3, 5}, std::pair{4, 5}}) {
+      const auto x = play({note(0, 192000, string, fret)}, {}, voicing, 144000).left;
+      early += (level_of(x, 2400, 4800) - level_of(x, 21600, 4800)) / 0.4 / 4;
+      late += (level_of(x, 48000, 4800) - level_of(x, 105600, 4800)) / 1.2 / 4;
+    }
+    EXPECT_GT(early, 1.15 * late) << name;
+    EXPECT_GT(late, 3.0) << name;
+  }
+}
+
+TEST(Voice, ASwayingFingerBendsUpwardAndComesBack) {
+  PlayedNote n = note(0, 144000, 3, 7);
+  n.vibrato = 1;
+  voice::Manner manner;
+  manner.vibrato_cents = 40;
+  const auto x = play({n}, manner, 0, 144000).left;
+  const double want = 195.998 * std::pow(2.0, 7 / 12.0);
+  double low = 1e9, high = -1e9;
+  for (std::size_t from = 48000; from + 4096 < 100000; from += 960) {
+    const double cents = 1200 * std::log2(signal::peak_hz(x, from, 4096, want, 90) / want);
+    low = std::min(low, cents);
+    high = std::max(high, cents);
+  }
+  EXPECT_NEAR(low, 5.0, 7.0);  // the window of 85 ms is half a sway: it sees less than the whole way
+  EXPECT_NEAR(high, 36.0, 9.0);
+  const double before = 1200 * std::log2(signal::peak_hz(x, 2400, 8192, want, 90) / want);
+  EXPECT_NEAR(before, 0.0, 3.0);
+}
+
+TEST(Voice, TheNoiseFloorIsThereAndLow) {
+  for (int voicing = 0; voicing < voice::k_voicings; ++voicing) {
+    const auto x = play({note(40000, 48000, 3, 7)}, {}, voicing, 48000).left;
+    const double floor = level_of(x, 4800, 30000);
+    EXPECT_GT(floor, -110.0);
+    EXPECT_LT(floor, level_of(x, 40000, 4800) - 50.0) << voice::voicing(voicing).name;
+  }
+}
+
+TEST(Voice, TimingStaysExactUnlessAskedFor) {
+  std::vector<PlayedNote> notes;
+  for (int i = 0; i < 12; ++i) notes.push_back(note(6000 * (i + 1), 6000 * (i + 2), i % 6, 5));
+  for (std::size_t i = 0; i < notes.size(); ++i) notes[i].seed = static_cast<std::uint32_t>(i + 1);
+  const auto plucks = [&](double seconds) {
+    voice::Manner manner;
+    manner.timing_seconds = seconds;
+    std::vector<voice::Event> events(notes.size() * voice::k_events_a_note);
+    const int count = voice::perform(notes.data(), static_cast<int>(notes.size()), manner, events.data(),
+                                     static_cast<int>(events.size()));
+    std::vector<std::int64_t> frames;
+    for (int i = 0; i < count; ++i) {
+      if (events[static_cast<std::size_t>(i)].deed == voice::Deed::pluck)
+        frames.push_back(events[static_cast<std::size_t>(i)].frame);
+    }
+    return frames;
+  };
+  const auto exact = plucks(0.0);
+  const auto loose = plucks(0.01);
+  ASSERT_EQ(exact.size(), notes.size());
+  ASSERT_EQ(loose.size(), notes.size());
+  std::int64_t moved = 0;
+  for (std::size_t i = 0; i < notes.size(); ++i) {
+    EXPECT_EQ(exact[i], notes[i].onset);
+    EXPECT_LE(std::abs(loose[i] - exact[i]), 1500);
+    moved = std::max(moved, std::abs(loose[i] - exact[i]));
+  }
+  EXPECT_GT(moved, 100);
+}
+
+// Named by what is heard: every two stand 3 dB apart in some third of the spectrum, the whole being equally loud.
+TEST(Amplifier, EveryTwoVoicingsAreTold) {
+  std::vector<std::vector<double>> thirds;
+  for (int voicing = 0; voicing < voice::k_voicings; ++voicing) {
+    std::vector<double> sums;
+    for (double low = 70; low < 9000; low *= std::exp2(1.0 / 3)) {
+      double power = 0;
+      for (const auto& [string, fret] : {std::pair{0, 3}, std::pair{2, 2}, std::pair{3, 7}, std::pair{5, 5}}) {
+        const auto x = play({note(0, 96000, string, fret)}, {}, voicing, 32768).left;
+        power += std::pow(10.0, band_of(x, 0, 32768, low, low * std::exp2(1.0 / 3)) / 10);
+      }
+      sums.push_back(power);
+    }
+    double all = 0;
+    for (const double p : sums) all += p;
+    for (double& p : sums) p = 10 * std::log10(p / all + 1e-6);  // what lies 60 dB down is not heard
+    thirds.push_back(sums);
+  }
+  for (std::size_t a = 0; a < thirds.size(); ++a) {
+    for (std::size_t b = a + 1; b < thirds.size(); ++b) {
+      double most = 0;
+      for (std::size_t i = 0; i < thirds[a].size(); ++i) {
+        if (std::max(thirds[a][i], thirds[b][i]) > -30) most = std::max(most, std::abs(thirds[a][i] - thirds[b][i]));
+      }
+      EXPECT_GT(most, 3.0) << voice::voicing(static_cast<int>(a)).name << " and "
+                           << voice::voicing(static_cast<int>(b)).name;
+    }
+  }
 }
 
 TEST(Render, ALoopJoinsItsOwnStart) {
@@ -241,12 +433,15 @@ TEST(Render, ALoopJoinsItsOwnStart) {
 TEST(Render, ALoopsStartRingsWithItsEnd) {
   IdeaSheet idea = demo::weaving(30, 4);
   const auto loop = lay_out(idea, idea.feels[0], {.piece = Piece::loop, .bpm = Rational(120)}).value();
-  const auto kept = signal::left(render(idea.instrument, loop, {}).value().strings);
-  const auto run =
+  RenderOptions options;
+  options.manner.hiss = 0;  // noise does not come again
+  const auto kept = signal::left(render(idea.instrument, loop, options).value().strings);
+  auto run =
       lay_out(idea, idea.feels[0],
               {.piece = Piece::demo, .bpm = Rational(120), .click = ClickPattern::off, .count_in_bars = 0, .times = 6})
           .value();
-  const auto whole = signal::left(render(idea.instrument, run, {}).value().strings);
+  for (std::size_t i = 0; i < run.notes.size(); ++i) run.notes[i].seed = loop.notes[i % loop.notes.size()].seed;
+  const auto whole = signal::left(render(idea.instrument, run, options).value().strings);
   double worst = 0;
   const auto turn = static_cast<std::size_t>(loop.frames);
   for (std::size_t i = 0; i < turn; ++i)
@@ -262,8 +457,8 @@ TEST(Render, PlaysABassAsABass) {
     return render(bass.instrument, timeline, {parse_voicing(voicing), {}}).value().strings.samples;
   };
   const auto usual = render(bass.instrument, timeline, {}).value().strings.samples;
-  EXPECT_EQ(usual, sound("bass"));
-  EXPECT_NE(usual, sound("clean"));
+  EXPECT_EQ(usual, sound("deep"));
+  EXPECT_NE(usual, sound("bright"));
   for (const auto& tuning : demo::tunings())
     EXPECT_EQ(demo::empty_idea(tuning).instrument.is_bass(), tuning.bass) << tuning.name;
 }

@@ -66,7 +66,7 @@ TEST(WebAssembly, RendersTheSameBitsOverAMinute) {
       82.406889228217482, 110.0, 146.83238395870379, 195.99771799087463, 246.94165062806206, 329.62755691286992};
 
   const test::Folder folder;
-  for (const int voicing : {1, 4}) {
+  for (const int voicing : {1, 4, 5}) {
     voice::Manner manner;
     manner.palm = voicing == 4 ? 0.3 : 0.0;
     const std::string plan = folder / "plan";
@@ -77,9 +77,9 @@ TEST(WebAssembly, RendersTheSameBitsOverAMinute) {
       std::fprintf(file, "begin 0 %d %.17g %.17g %d\n", voicing, manner.palm, manner.stroke_colour, frames);
       for (const double hz : open) std::fprintf(file, "string %.17g\n", hz);
       for (const auto& n : timeline.notes) {
-        std::fprintf(file, "note %lld %lld %d %d %d %d %d %u\n", static_cast<long long>(n.onset),
+        std::fprintf(file, "note %lld %lld %d %d %d %d %d %u %lld %d\n", static_cast<long long>(n.onset),
                      static_cast<long long>(n.end), n.string, n.fret, static_cast<int>(n.touch), n.upward, n.accent,
-                     n.seed);
+                     n.seed, static_cast<long long>(n.ring), n.vibrato);
       }
       std::fclose(file);
     }

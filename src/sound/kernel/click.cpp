@@ -9,10 +9,11 @@ struct KnockMake {
   double hz;
   double level;
 };
-constexpr KnockMake k_makes[] = {{1975.53, 1.0}, {1479.98, 0.7079}, {1174.66, 0.3162}};  // B6, F#6, D6
+constexpr KnockMake k_makes[] = {{2093.0, 1.0}, {1760.0, 0.7079}, {1396.91, 0.3162}};  // C7, A6, F6
 
 /// Partials in the ratios of a free wooden bar (1 : 2.756, Fletcher and Rossing), decaying sines by recurrence; the
-/// recurrence runs from frame 0 so that a knock cut in two sounds the same. The higher partial dies four times as fast.
+/// recurrence runs from frame 0 so that a knock cut in two sounds the same. The higher partial dies
+/// twice as fast; it lies where a guitar's loudspeaker gives little, so that it is heard under the strings.
 struct Bar {
   double a1 = 0, a2 = 0, ca = 0, ra = 0;
   double b1 = 0, b2 = 0, cb = 0, rb = 0;
@@ -22,9 +23,9 @@ struct Bar {
     const double w1 = 2.0 * k_pi * hz / k_rate;
     const double w2 = 2.756 * w1;
     const double r1 = exp10_of(-3.0 / (t60 * k_rate));
-    const double r2 = exp10_of(-3.0 / (0.25 * t60 * k_rate));
-    a2 = -0.62 * sin_of(w1) / r1;
-    b2 = -0.38 * sin_of(w2) / r2;
+    const double r2 = exp10_of(-3.0 / (0.5 * t60 * k_rate));
+    a2 = -0.5 * sin_of(w1) / r1;
+    b2 = -0.5 * sin_of(w2) / r2;
     ca = 2.0 * r1 * cos_of(w1);
     cb = 2.0 * r2 * cos_of(w2);
     ra = r1 * r1;
@@ -47,7 +48,7 @@ struct Bar {
 constexpr int k_meet = 36;      ///< frames in which stick and wood meet
 constexpr int k_fade = 480;     ///< frames of silence coming
 constexpr double k_dry = 0.07;  ///< decay, seconds
-constexpr double k_open = 0.35;
+constexpr double k_open = 0.5;
 
 constexpr double shape_of(int frame) {
   if (frame < k_meet) {

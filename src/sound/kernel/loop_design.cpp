@@ -106,9 +106,20 @@ LoopDesign design_loop(const LoopTarget& asked) {
     nominal += delay - (out.delay + taps_delay);
   }
   for (int k = 0; k < 4; ++k) out.tap[k] = static_cast<float>(h[k]);
+  out.length = out.delay + 1 + (nominal - floor_of(nominal));
   out.pole = static_cast<float>(pole);
   out.stretch = static_cast<float>(stretch);
   out.gain = static_cast<float>((1.0 - pole) * out.period_gain / (pole_magnitude(pole, cos_of(w0)) * magnitude));
+  return out;
+}
+
+LoopDesign bent(const LoopDesign& design, double f0, double cents) {
+  LoopDesign out = design;
+  out.length = design.length - k_rate / f0 * (1.0 - exp2_of(-clamp_to(cents, -100.0, 100.0) / 1200.0));
+  out.delay = static_cast<int>(floor_of(out.length)) - 1;
+  double h[4];
+  lagrange(out.length - floor_of(out.length), h);
+  for (int k = 0; k < 4; ++k) out.tap[k] = static_cast<float>(h[k]);
   return out;
 }
 

@@ -28,12 +28,17 @@ struct LoopDesign {
   float gain = 0.99F;           ///< of the loss filter's input: y = gain x + pole y'
   float pole = 0.0F;
   float stretch = 0.0F;       ///< allpass coefficient, -1 < c <= 0
+  double length = 102;        ///< nominal delay of the line and its taps, samples
   double period_gain = 0.99;  ///< of the first partial in one period: 10^(-3 / (f0 t60))
 };
 
 /// Total; targets out of range are taken at the nearest end of it. The first partial's frequency and
 /// decay are met exactly: the phase delay and the magnitude of every part at f0 are subtracted.
 [[nodiscard]] LoopDesign design_loop(const LoopTarget& asked);
+
+/// The same loop with its line shortened (or lengthened) to sound `cents` higher, for a finger that bends the string.
+/// Range: -100 to 100. The taps' own delay is taken at its nominal value: within 0.1 cents.
+[[nodiscard]] LoopDesign bent(const LoopDesign& design, double f0, double cents);
 
 /// Phase delay in samples of one first-order allpass (c + z^-1) / (1 + c z^-1) at w radians a sample.
 [[nodiscard]] double allpass_delay(double c, double w);

@@ -60,13 +60,22 @@ FRETLOOM_EXPORT(fl_string) int32_t fl_string(double open_hz) {
   return 1;
 }
 
-/// Ascending onsets, frames; touch 0 pick, 1 hammer, 2 pull, 3 slide. 1, or 0 if there are too many.
+/// Ascending onsets, frames; touch 0 pick, 1 hammer, 2 pull, 3 slide; ring and vibrato as in PlayedNote. 1, or 0 if
+/// there are too many.
 FRETLOOM_EXPORT(fl_note)
 int32_t fl_note(int32_t onset, int32_t end, int32_t string, int32_t fret, int32_t touch, int32_t upward, int32_t accent,
-                int32_t seed) {
+                int32_t seed, int32_t ring, int32_t vibrato) {
   if (g_note_count == k_most_notes) return 0;
-  new (g_notes.get() + g_note_count++) PlayedNote{
-      onset, end, string, fret, static_cast<Touch>(clamp_to(touch, 0, 3)), upward, accent, static_cast<uint32_t>(seed)};
+  new (g_notes.get() + g_note_count++) PlayedNote{onset,
+                                                  end,
+                                                  string,
+                                                  fret,
+                                                  static_cast<Touch>(clamp_to(touch, 0, 3)),
+                                                  upward,
+                                                  accent,
+                                                  static_cast<uint32_t>(seed),
+                                                  ring,
+                                                  vibrato};
   return 1;
 }
 
@@ -88,7 +97,7 @@ FRETLOOM_EXPORT(fl_render) void fl_render(int32_t frames) {
   if (g_started != 0) g_voice.get()->render(g_left, g_right, clamp_to(frames, 0, k_most_frames));
 }
 
-/// Writes a whole knock (4800 frames) into the left buffer: 0 bar, 1 beat, 2 subdivision; ring 0 dry, 1 open.
+/// Writes a whole knock (7200 frames) into the left buffer: 0 bar, 1 beat, 2 subdivision; ring 0 dry, 1 open.
 FRETLOOM_EXPORT(fl_knock) void fl_knock(int32_t kind, int32_t ring, float level) {
   for (int i = 0; i < k_knock_frames; ++i) g_left[i] = 0;
   add_knock(static_cast<Knock>(clamp_to(kind, 0, 2)), static_cast<Ring>(clamp_to(ring, 0, 1)), level, 0, g_left,

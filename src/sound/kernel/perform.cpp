@@ -6,6 +6,7 @@ namespace fretloom::voice {
 namespace {
 
 constexpr double k_touch_seconds = 0.004;  ///< the pick lies on the string before it plucks
+constexpr double k_sway_seconds = 0.3;     ///< a note stands before it sways
 constexpr int k_fade = 64;                 ///< 1.3 ms: old length to new length under a pluck
 
 class Hands {
@@ -38,7 +39,21 @@ class Hands {
     while (k >= 0 && notes_[k].string != notes_[i].string) --k;
     return k;
   }
-  [[nodiscard]] int64_t onset(int i) const { return notes_[i].onset; }
+  /// With its deviation: up to two standard deviations, and never more than a quarter of the way to a neighbour.
+  [[nodiscard]] int64_t onset(int i) const {
+    const int64_t exact = notes_[i].onset;
+    const double deviation = clamp_to(manner_.timing_seconds, 0.0, 0.02) * k_rate;
+    if (deviation <= 0.0) return exact;
+    int64_t room = exact;
+    if (i > 0) room = min_of(room, exact - notes_[i - 1].onset);
+    if (i + 1 < count_) room = min_of(room, notes_[i + 1].onset - exact);
+    // Four even numbers make a bell of standard deviation 1.155.
+    float sum = 0;
+    for (uint32_t k = 0; k < 4; ++k) sum += noise_at(notes_[i].seed * 64U, 9000U + k);
+    const double moved = deviation * clamp_to(static_cast<double>(sum) / 1.1547, -2.0, 2.0);
+    return exact +
+           static_cast<int64_t>(clamp_to(moved, -0.25 * static_cast<double>(room), 0.25 * static_cast<double>(room)));
+  }
 
   void start(int i) {
     const PlayedNote& n = notes_[i];
@@ -53,7 +68,7 @@ class Hands {
     e.level = static_cast<float>(clamp_to(manner_.dynamics * (n.accent != 0 ? 1.45 : 1.0), 0.05, 1.3));
     switch (n.touch) {
       case Touch::pick:
-        if (last >= 0) touch(e, at - onset(last));
+        touch(e, last >= 0 ? at - onset(last) : at);
         e.deed = Deed::pluck;
         e.fade = k_fade;
         break;
@@ -68,6 +83,10 @@ class Hands {
         e.fade = e.fade > 0 ? e.fade : k_fade;
         break;
     }
+    add(e);
+    if (n.vibrato == 0 || n.fret == 0 || n.end + n.ring - at < k_rate / 2) return;
+    e.deed = Deed::sway;
+    e.frame = at + static_cast<int64_t>(k_sway_seconds * k_rate);
     add(e);
   }
 
@@ -93,6 +112,12 @@ class Hands {
     if (number == 0) return;
     const auto time = min_of<int64_t>(frames(manner_.slide_seconds, 1), gap / 2);
     e.fade = static_cast<int32_t>(clamp_to<int64_t>(time / number, 16, 144));
+    Event scrape = e;
+    scrape.deed = Deed::scrape;
+    scrape.frame = e.frame - time;
+    scrape.fade = from;  // the fret it leaves
+    scrape.seconds = static_cast<double>(time) / k_rate;
+    add(scrape);
     for (int k = 1; k < number && k < k_events_a_note - 4; ++k) {
       Event step = e;
       step.deed = Deed::step;
@@ -105,15 +130,17 @@ class Hands {
 
   void finish(int i) {
     const PlayedNote& n = notes_[i];
-    const int64_t at = n.end;
-    const bool last = i + 1 == count_;
-    if (!last && notes_[i + 1].string == n.string && onset(i + 1) <= at) return;
+    const int64_t at = n.end + n.ring;
+    const bool last = i + 1 == count_ || n.ring > 0;
+    for (int k = i + 1; k < count_ && notes_[k].onset <= at; ++k) {
+      if (notes_[k].string == n.string) return;
+    }
     Event e;
     e.frame = at;
     e.deed = Deed::damp;
     e.string = n.string;
     e.fade = last ? 1200 : 240;
-    e.seconds = last ? 0.5 : 0.06;
+    e.seconds = last ? 0.8 : 0.06;
     add(e);
   }
 

@@ -29,9 +29,11 @@ struct PlayedNote {
   int32_t string = 0;  ///< 0 = thickest
   int32_t fret = 0;    ///< from the nut or capo, whichever the strings were made for; 0 to 48
   Touch touch = Touch::pick;
-  int32_t upward = 0;  ///< 1 = upstroke
-  int32_t accent = 0;  ///< 1 = accented
-  uint32_t seed = 0;   ///< of its noise; equal seeds sound equal
+  int32_t upward = 0;   ///< 1 = upstroke
+  int32_t accent = 0;   ///< 1 = accented
+  uint32_t seed = 0;    ///< of its small differences; equal seeds sound equal
+  int64_t ring = 0;     ///< frames beyond its end in which it is let ring, then stilled gently
+  int32_t vibrato = 0;  ///< 1 = the finger sways once the note stands
 };
 
 /// How it is played.
@@ -41,9 +43,14 @@ struct Manner {
   double palm = 0.0;              ///< palm mute, 0 to 1
   double stroke_colour = 1.0;     ///< how far an upstroke is brighter than a downstroke: 0 = alike, to 2
   double dynamics = 0.75;         ///< level of a plain stroke, 0.1 to 1
+  double variance = 1.0;          ///< of level, place and angle from stroke to stroke: 0 = none, to 2
+  double timing_seconds = 0.0;    ///< standard deviation of the onsets, to 0.02; 0 = exact
+  double vibrato_cents = 16.0;    ///< upward, as fingers bend; 0 = none, to 100
+  double hiss = 1.0;              ///< of the amplifier's noise floor: 0 = none
 };
 
-enum class Deed : int32_t { touch, damp, pluck, hammer, pull, step, arrive };
+/// Deeds up to `damp` come before the others at one frame.
+enum class Deed : int32_t { touch, scrape, sway, damp, pluck, hammer, pull, step, arrive };
 
 struct Event {
   int64_t frame = 0;
@@ -53,15 +60,16 @@ struct Event {
   int32_t fade = 0;  ///< frames in which the new length is reached
   float level = 0;
   int32_t upward = 0;
-  double seconds = 0;  ///< decay asked by touch and damp
+  double seconds = 0;  ///< decay asked by touch and damp; how long a scrape lasts
   uint32_t seed = 0;
 };
 
-constexpr int k_events_a_note = 30;  ///< at most: a slide over 24 frets and its neighbours
+constexpr int k_events_a_note = 34;  ///< at most: a slide over 24 frets and its neighbours
 
 /// Writes the events in ascending order and returns their number, or -1 if `capacity` is too small.
 /// Notes: ascending onsets, one voice. A note rings until its end; if the next note starts there on the
-/// same string it takes the string over, else the string is damped; the last note fades more slowly.
+/// same string it takes the string over, else the string is damped; the last note and those that ring on fade more
+/// slowly. The pick lies on the string up to 4 ms before it plucks.
 [[nodiscard]] int perform(const PlayedNote* notes, int count, const Manner& manner, Event* out, int capacity);
 
 }  // namespace fretloom::voice

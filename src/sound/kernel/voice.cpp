@@ -43,17 +43,33 @@ StringMake usual_string(double open_hz, bool bass, double pickup_place) {
   make.pickup = pickup_place;
   make.level = static_cast<float>(clamp_to(0.34 * pow_of(make.open_hz / 196.0, -0.06), 0.28, 0.42));
   make.roughness = wound ? 0.05F : 0.025F;
+  make.wound = wound;
+  return make;
+}
+
+StringMake string_for(double open_hz, bool bass, const Voicing& v) {
+  StringMake make = usual_string(open_hz, bass, v.pickup_place);
+  const bool is_board = v.box == Box::body;  // a sounding board takes what a solid body leaves
+  make.open_t60 *= v.sustain;
+  make.high_t60 *= v.high_t60;
+  make.second = v.second;
+  make.second_sustain = 2.1;
+  make.detune_cents = is_board ? 2.2 : 1.9;
+  make.dead_spots = is_board ? 0.7 : 0.55;
+  if (v.pickup_place <= 0.0) make.level *= 1.5F;
   return make;
 }
 
 void Voice::prepare(const double* open_hz, int strings, bool bass, int voicing_index, const Manner& manner) {
   const Voicing& v = voicing(voicing_index);
   count_ = clamp_to(strings, 1, k_strings);
-  for (int s = 0; s < count_; ++s) strings_[s].prepare(usual_string(open_hz[s], bass, v.pickup_place));
+  for (int s = 0; s < count_; ++s) strings_[s].prepare(string_for(open_hz[s], bass, v));
   manner_ = manner;
   amplifier_.prepare(v);
   room_.prepare(0.8);
   room_level_ = static_cast<float>(v.room);
+  tick_ = static_cast<float>(0.035 * min_of(1.0, from_decibels(-v.gain_db - v.second_db)));
+  hiss_ = static_cast<float>(from_decibels(v.hiss_db) * clamp_to(manner.hiss, 0.0, 4.0));
   start(nullptr, 0);
 }
 
@@ -63,63 +79,109 @@ void Voice::start(const Event* events, int count) {
   frame_ = 0;
 }
 
+// Louder is brighter: the string leaves a faster pick in less time. The upstroke plays a little nearer the bridge with
+// less pick, harder and thinner (common practice). No two strokes are alike: a good player's plain strokes differ by
+// about a decibel, and the pick never meets the string at the same place and angle twice (common practice, no source).
+void Voice::pluck(PluckedString& s, const Event& e) const {
+  const double up = e.upward != 0 ? clamp_to(manner_.stroke_colour, 0.0, 2.0) : 0.0;
+  const double spread = clamp_to(manner_.variance, 0.0, 2.0);
+  const auto vary = [&](uint32_t which) {  // -1 to 1, most often near 0
+    return spread * 0.5 *
+           static_cast<double>(noise_at(e.seed, 5000U + 2 * which) + noise_at(e.seed, 5001U + 2 * which));
+  };
+  Strike strike;
+  strike.seed = e.seed;
+  strike.upward = e.upward != 0;
+  const auto level = static_cast<float>(static_cast<double>(e.level) * from_decibels(2.2 * vary(0)));
+  const double harder = static_cast<double>(level) - 0.75;
+  strike.level = level * static_cast<float>(1.0 - 0.04 * up);
+  strike.position = 0.13 * (1.0 - 0.03 * up) * (1.0 + 0.16 * vary(1));
+  strike.edge =
+      static_cast<float>(11.0 * exp2_of(-0.18 * up - 0.8 * harder + 0.35 * vary(2)) * (1.0 + 1.5 * manner_.palm));
+  strike.bite = static_cast<float>((1.0 + 0.12 * up + 0.8 * harder) * (1.0 - 0.7 * manner_.palm));
+  strike.across = static_cast<float>(1.0 + 0.45 * vary(3));
+  strike.rise = 0.003;
+  strike.noise = static_cast<float>(1.0 + 0.12 * up + 0.3 * vary(4)) + 0.5F * level;
+  s.finger(e.fret, manner_.palm, e.fade);
+  s.strike(strike);
+}
+
 void Voice::act(const Event& e) {
   if (e.string < 0 || e.string >= count_) return;
   PluckedString& s = strings_[e.string];
-  const double colour = clamp_to(manner_.stroke_colour, 0.0, 2.0);
-  const double up = e.upward != 0 ? colour : 0.0;
   Strike strike;
   strike.seed = e.seed;
   strike.upward = e.upward != 0;
   strike.level = e.level;
   switch (e.deed) {
-    case Deed::touch:
     case Deed::damp: s.damp(e.seconds, e.fade); return;
-    case Deed::pluck:
-      // Louder is brighter: the string leaves a faster pick in less time. The upstroke plays nearer the
-      // bridge with less pick, harder, a little softer in level and thinner (common practice).
-      strike.position = 0.13 * (1.0 - 0.12 * up);
-      strike.edge = static_cast<float>(14.0 * exp2_of(-0.6 * up - 0.8 * (e.level - 0.75)) * (1.0 + 1.5 * manner_.palm));
-      strike.bite = static_cast<float>((0.7 + 0.45 * up + 0.8 * (e.level - 0.75)) * (1.0 - 0.7 * manner_.palm));
-      strike.level *= static_cast<float>(1.0 - 0.08 * up);
-      strike.noise = static_cast<float>(1.0 + 0.5 * up) + 0.5F * e.level;
-      s.finger(e.fret, manner_.palm, e.fade);
-      break;
+    case Deed::sway: s.sway(manner_.vibrato_cents); return;
+    case Deed::scrape: {
+      // `fade` is the fret it leaves. The finger's way along a string of 0.65 m, over windings 0.35 mm apart.
+      const double way = 0.65 * abs_of(exp2_of(-e.fret / 12.0) - exp2_of(-e.fade / 12.0));
+      const double hz = way / max_of(e.seconds, 0.005) / 0.00035;
+      s.scrape(hz, static_cast<float>(4.0 * static_cast<double>(e.level)), static_cast<int>(e.seconds * k_rate),
+               e.seed);
+      return;
+    }
+    case Deed::touch:
+      s.damp(e.seconds, e.fade);
+      // The pick ticks on the string before it plucks: as loud for every stroke, however the amplifier is driven.
+      strike.level = tick_;
+      strike.noise = 6.0F;
+      strike.noise_length = 90;
+      strike.edge = 30.0F;
+      strike.bite = 0;
+      s.strike(strike);
+      return;
+    case Deed::pluck: pluck(s, e); return;
     case Deed::hammer:
       strike.position = 0.3;
-      strike.edge = 60.0F;
-      strike.bite = 0.2F;
-      strike.level *= 0.22F;
-      strike.noise = 4.0F;
+      strike.edge = static_cast<float>(0.09 * k_rate / s.asked_hz(e.fret));
+      strike.bite = 0.3F;
+      strike.noise = 3.0F;
       strike.noise_length = 120;
       s.finger(e.fret, manner_.palm, e.fade);
-      break;
+      s.lift_to(strike, 1.1);
+      return;
     case Deed::pull:
       strike.position = 0.35;
-      strike.edge = 40.0F;
-      strike.bite = 0.2F;
-      strike.level *= 0.4F;
+      strike.edge = static_cast<float>(0.07 * k_rate / s.asked_hz(e.fret));
+      strike.bite = 0.3F;
       strike.noise = 1.5F;
       s.finger(e.fret, manner_.palm, e.fade);
-      break;
+      s.lift_to(strike, 1.25);
+      return;
     case Deed::step:
     case Deed::arrive:
       strike.position = 0.4;
       strike.edge = 80.0F;
       strike.bite = 0;
       strike.level *= 0.08F;
-      strike.noise = 18.0F;
+      strike.noise = 9.0F;
       strike.noise_length = 300;
       s.finger(e.fret, manner_.palm, e.fade);
-      break;
+      s.strike(strike);
+      return;
   }
-  s.strike(strike);
+}
+
+void Voice::add_hiss(float* frames, int count) const {
+  if (hiss_ <= 0.0F) return;
+  const auto at = static_cast<uint32_t>(frame_);
+  float last = noise_at(0x51C3U, at - 1U);
+  for (int i = 0; i < count; ++i) {
+    const float now = noise_at(0x51C3U, at + static_cast<uint32_t>(i));
+    frames[i] += hiss_ * 0.5F * (now + last);
+    last = now;
+  }
 }
 
 void Voice::block(float* left, float* right, int frames) {
   float sum[PluckedString::k_most] = {};
   for (int s = 0; s < count_; ++s) strings_[s].render(sum, frames);
   amplifier_.run(sum, frames);
+  add_hiss(sum, frames);
   for (int i = 0; i < frames; ++i) left[i] = right[i] = sum[i];
   if (room_level_ > 0) room_.run(sum, room_level_, left, right, frames);
 }
