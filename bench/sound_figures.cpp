@@ -274,7 +274,6 @@ void measure_legato() {
                        .left;
     std::vector<double> levels;
     for (std::size_t i = 0; i < 4; ++i) levels.push_back(level(x, 4800 + i * k_gap + 240, 4800));
-    if (std::getenv("SHOW")) for (double l : levels) std::fprintf(stderr, "%d %.2f\n", string, l);
     spread = std::max(
         spread, *std::max_element(levels.begin(), levels.end()) - *std::min_element(levels.begin(), levels.end()));
     // The same pull-off after a stroke, and after a hammer-on.
@@ -301,63 +300,80 @@ Audio part(const Audio& audio, std::int64_t from, std::int64_t to) {
   return out;
 }
 
-void measure_demo() {
+SoundJob demo_job(ClickPattern click, int times, int voicing) {
   Handout handout;
   handout.prose.title = "Figures";
   handout.ideas = {demo::weaving(33, 4)};
   SoundChoice choice;
-  choice.click = ClickPattern::subdivision;
+  choice.click = click;
   choice.tempos = {Rational(90)};
-  choice.times = 2;
-  const auto job = plan_sound(handout, choice).value().front();
-  const SoundTake take = make_take(job, false).value();
-  const std::int64_t start = take.timeline.marks.front().frame;
-  const std::int64_t second = take.timeline.marks.back().frame;
-  const auto loudness = measure_loudness(take.mix).value();
-  say("demo/loudness", loudness.integrated_lufs, "LUFS");
-  say("demo/true peak", loudness.true_peak_dbtp, "dBTP");
-  const double lick = measure_loudness(part(take.strings, start, second))->loudest_moment_lufs;
-  say("demo/count-in against the lick", measure_loudness(part(take.mix, 0, start))->loudest_moment_lufs - lick, "LU");
+  choice.times = times;
+  choice.sound.voicing = voicing;
+  return plan_sound(handout, choice).value().front();
+}
 
-  const Samples click = signal::left(take.click), strings = signal::left(take.strings), mix = signal::left(take.mix);
-  std::map<voice::Knock, std::vector<double>> peaks;
-  std::vector<double> heard;
-  for (const TimedKnock& knock : take.timeline.knocks) {
-    if (knock.count_in) continue;
-    const auto at = static_cast<std::size_t>(knock.frame);
-    peaks[knock.knock].push_back(signal::decibels(peak(click, at, 2400)));
-    if (knock.knock == voice::Knock::subdivision) continue;
-    // The band of a third in which the click stands highest over the strings, in its first 21 ms.
-    double best = -100;
-    for (double low = 177; low < 12000; low *= std::exp2(1.0 / 3)) {
-      const double high = low * std::exp2(1.0 / 3);
-      const double click_level = band(click, at, 1024, low, high);
-      if (click_level < -30) continue;
-      best = std::max(best, click_level - band(strings, at, 1024, low, high));
-    }
-    heard.push_back(best);
+/// The band of a third in which a click stands highest over the strings, in its first 21 ms.
+double over_strings(const Samples& click, const Samples& strings, std::size_t at) {
+  double best = -100;
+  for (double low = 177; low < 12000; low *= std::exp2(1.0 / 3)) {
+    const double high = low * std::exp2(1.0 / 3);
+    const double level = band(click, at, 1024, low, high);
+    if (level > -30) best = std::max(best, level - band(strings, at, 1024, low, high));
   }
-  const double bar = mean(peaks[voice::Knock::bar]);
-  say("click/bar, loudest against quietest",
-      *std::max_element(peaks[voice::Knock::bar].begin(), peaks[voice::Knock::bar].end()) -
-          *std::min_element(peaks[voice::Knock::bar].begin(), peaks[voice::Knock::bar].end()),
-      "dB");
-  say("click/beat against bar", mean(peaks[voice::Knock::beat]) - bar, "dB");
-  say("click/subdivision against bar", mean(peaks[voice::Knock::subdivision]) - bar, "dB");
-  say("click/over the strings in its best third, at least", *std::min_element(heard.begin(), heard.end()), "dB");
-  double step = 0, top = 0;
+  return best;
+}
+
+/// Levels of a demo and its click; the worst of all voicings.
+void measure_levels() {
+  double loudness = 0, ceiling = -100, count_in = 0, spread = 0, heard = 100;
+  std::map<voice::Knock, double> off;
+  for (int voicing = 0; voicing < voice::k_voicings; ++voicing) {
+    const SoundTake take = make_take(demo_job(ClickPattern::subdivision, 1, voicing), false).value();
+    const auto all = measure_loudness(take.mix).value();
+    loudness = std::max(loudness, std::abs(all.integrated_lufs + 16.0));
+    ceiling = std::max(ceiling, all.true_peak_dbtp);
+    const std::int64_t start = take.timeline.marks.front().frame;
+    const double lick = measure_loudness(part(take.strings, start, take.mix.frames()))->loudest_moment_lufs;
+    const double before = measure_loudness(part(take.mix, 0, start))->loudest_moment_lufs;
+    if (std::abs(before - lick) > std::abs(count_in)) count_in = before - lick;
+    const Samples click = signal::left(take.click), strings = signal::left(take.strings);
+    std::map<voice::Knock, std::vector<double>> peaks;
+    for (const TimedKnock& knock : take.timeline.knocks) {
+      if (knock.count_in) continue;
+      const auto at = static_cast<std::size_t>(knock.frame);
+      peaks[knock.knock].push_back(signal::decibels(peak(click, at, 480)));
+      if (knock.knock != voice::Knock::subdivision) heard = std::min(heard, over_strings(click, strings, at));
+    }
+    for (auto& [kind, list] : peaks) {
+      const auto [least, most] = std::minmax_element(list.begin(), list.end());
+      spread = std::max(spread, *most - *least);
+      const double against = mean(list) - mean(peaks[voice::Knock::bar]);
+      if (std::abs(against) > std::abs(off[kind])) off[kind] = against;
+    }
+  }
+  say("levels/loudness is off by at most", loudness, "LU");
+  say("levels/true peak at most", ceiling, "dBTP");
+  say("levels/count-in against the lick", count_in, "LU");
+  say("click/equal clicks differ by at most", spread, "dB");
+  say("click/beat against bar", off[voice::Knock::beat], "dB");
+  say("click/subdivision against bar", off[voice::Knock::subdivision], "dB");
+  say("click/over the strings in its best third, at least", heard, "dB");
   std::vector<float> knock(voice::k_knock_frames);
   voice::add_knock(voice::Knock::bar, voice::Ring::dry, 1.0F, 0, knock.data(), voice::k_knock_frames);
-  step = std::abs(static_cast<double>(knock[0]));
-  top = peak(knock, 0, knock.size());
-  say("click/first frame against its peak", 100 * step / top, "%");
+  say("click/first frame against its peak",
+      100 * std::abs(static_cast<double>(knock[0])) / peak(knock, 0, knock.size()), "%");
+}
 
-  // The two passes of the same idea, frame by frame.
+/// Two passes of the same idea frame by frame, and the landing.
+void measure_demo() {
+  const SoundTake take = make_take(demo_job(ClickPattern::off, 2, 1), false).value();
+  const std::int64_t start = take.timeline.marks.front().frame;
+  const std::int64_t second = take.timeline.marks.back().frame;
+  const Samples strings = signal::left(take.strings);
   double difference = 0, whole = 0;
-  for (std::int64_t i = 0; i < second - start; ++i) {
+  for (std::int64_t i = 0; i < second - start && second + i < take.timeline.notes.back().onset; ++i) {
     const auto a = static_cast<double>(strings[static_cast<std::size_t>(start + i)]);
     const auto b = static_cast<double>(strings[static_cast<std::size_t>(second + i)]);
-    if (second + i >= take.timeline.notes.back().onset) break;
     difference += (a - b) * (a - b);
     whole += a * a;
   }
@@ -410,6 +426,7 @@ int main(int argc, char** argv) {
     fretloom::measure_half_hour(argv[2]);
     return 0;
   }
+  fretloom::measure_levels();
   fretloom::measure_demo();
   fretloom::measure_strokes();
   fretloom::measure_legato();

@@ -20,7 +20,7 @@ constexpr Voicing k_table[k_voicings] = {
      110.,     500, 1.0, 2600, 2.0, Box::open_back, -3.0, -74, 0.16},
     {"singing",        2.3,  2.6, 0.16, .12, 2900, 1.4, 25., 8.0, 2, .18, .5, 150., 700, 4.0, 1900, 2.0,
      Box::closed_back, -6.0, -70, 0.24},
-    {"woody", 1.0, 1.2, 0.2, .0, 9000, 0.6, 0.0, 0.0, 0, .00, .0, 60., 200, 0.0, 4200, 2.0, Box::body, 2.0, -90, 0.18},
+    {"woody", 1.35, 1.0, 0.2, .0, 9000, 0.6, 0.0, 0.0, 0, .00, .0, 60., 200, 0.0, 3800, 5.0, Box::body, 2.0, -90, 0.18},
     {"deep", 1.7, 1.2, 0.2, .16, 2800, 0.9, 0.0, 0.0, 1, .12, .25, 25., 105, 3.0, 900, 1.5, Box::bass_cabinet,
      1.0,    -84, 0.08},
 };
@@ -141,7 +141,7 @@ void Amplifier::prepare_box(Box box) {
 double Amplifier::through_box(double x) {
   double y = x;
   if (modes_ > 0) {
-    y = 0.45 * x;  // the plate as a whole
+    y = 1.1 * x;  // the plate as a whole
     for (int m = 0; m < modes_; ++m) {
       Mode& mode = mode_[m];
       const double now = mode.a1 * mode.y1 + mode.a2 * mode.y2 + mode.gain * x;

@@ -66,7 +66,7 @@ double PluckedString::asked_t60(int fret, double mute) const {
       taken += mode.weight / (1.0 + off * off);
     }
     // The rest is wood and metal: no two frets are alike.
-    open *= exp2_of(0.35 * make_.dead_spots * own(fret, 1)) / (1.0 + 1.2 * make_.dead_spots * taken);
+    open *= exp2_of(0.22 * make_.dead_spots * own(fret, 1)) / (1.0 + 1.2 * make_.dead_spots * taken);
   }
   return mute <= 0.0 ? open : open * pow_of(0.25 / make_.open_t60, mute);
 }
