@@ -85,7 +85,7 @@ TEST(Timeline, TheVampsSwingIsPlayed) {
       lay_out(idea, idea.feels[0], {.bpm = Rational(60), .click = ClickPattern::subdivision, .count_in_bars = 0})
           .value();
   EXPECT_EQ(out.notes[1].onset, 16000);  // a third of a beat, not a quarter
-  EXPECT_EQ(out.notes[2].onset, 24000);
+  EXPECT_EQ(out.notes[2].onset, 32000);
   EXPECT_EQ(out.notes[0].end, out.notes[1].onset);
   EXPECT_EQ(out.knocks[1].frame, 16000);
   const IdeaSheet threes = [&] {
