@@ -176,7 +176,7 @@ class Layer {
       played.accent = note.accent ? 1 : 0;
       played.vibrato = note.role == Role::landing ? 1 : 0;
       // No two strokes of a piece are alike, and the same piece is played alike each time.
-      played.seed = static_cast<std::uint32_t>(out_.notes.size()) + 1U;
+      played.seed = static_cast<std::uint32_t>(out_.notes.size()) + 2U;
       out_.notes.push_back(played);
     }
   }

@@ -5,7 +5,7 @@
 namespace fretloom::voice {
 namespace {
 
-constexpr double k_touch_seconds = 0.004;  ///< the pick lies on the string before it plucks
+constexpr double k_touch_seconds = 0.006;  ///< the pick lies on the string before it plucks
 constexpr double k_sway_seconds = 0.3;     ///< a note stands before it sways
 constexpr int k_fade = 64;                 ///< 1.3 ms: old length to new length under a pluck
 
@@ -96,12 +96,12 @@ class Hands {
 
   /// The pick comes to rest on a string that may still ring.
   void touch(Event e, int64_t gap) {
-    const auto contact = min_of<int64_t>(static_cast<int64_t>(k_touch_seconds * k_rate), gap / 4);
+    const auto contact = min_of<int64_t>(static_cast<int64_t>(k_touch_seconds * k_rate), gap / 5);
     if (contact < 8) return;
     e.frame -= contact;
     e.deed = Deed::touch;
-    e.fade = static_cast<int32_t>(contact / 2);
-    e.seconds = 0.01;
+    e.fade = static_cast<int32_t>(contact / 4);
+    e.seconds = 0.007;
     add(e);
   }
 

@@ -42,7 +42,7 @@ StringMake usual_string(double open_hz, bool bass, double pickup_place) {
   make.stiffness = bass ? look_up(k_bass_stiffness, make.open_hz) : look_up(k_guitar_stiffness, make.open_hz);
   make.pickup = pickup_place;
   make.level = static_cast<float>(clamp_to(0.34 * pow_of(make.open_hz / 196.0, -0.06), 0.28, 0.42));
-  make.roughness = wound ? 0.05F : 0.025F;
+  make.roughness = wound ? 0.075F : 0.04F;
   make.wound = wound;
   return make;
 }
@@ -95,12 +95,12 @@ void Voice::pluck(PluckedString& s, const Event& e) const {
   const auto level = static_cast<float>(static_cast<double>(e.level) * from_decibels(1.8 * vary(0)));
   const double harder = static_cast<double>(level) - 0.75;
   strike.level = level * static_cast<float>(1.0 - 0.04 * up);
-  strike.position = 0.13 * (1.0 - 0.03 * up) * (1.0 + 0.16 * vary(1));
+  strike.position = 0.13 * (1.0 - 0.03 * up) * (1.0 + 0.1 * vary(1));
   strike.edge =
       static_cast<float>(8.0 * exp2_of(-0.18 * up - 0.8 * harder + 0.35 * vary(2)) * (1.0 + 1.5 * manner_.palm));
   strike.bite = static_cast<float>((1.0 + 0.12 * up + 0.8 * harder) * (1.0 - 0.7 * manner_.palm));
   strike.across = static_cast<float>(1.0 + 0.45 * vary(3));
-  strike.rise = 0.003;
+  strike.rise = 0.002;
   strike.noise = static_cast<float>(1.8 + 0.15 * up + 0.4 * vary(4)) + 0.5F * level;
   s.finger(e.fret, manner_.palm, e.fade);
   s.strike(strike);
