@@ -142,7 +142,7 @@ std::vector<Hit> Song::hits(std::string_view Lanes::*lane) const {
 
 Beats Song::sounding(const Rational& straight) const {
   if (pattern.table().division == Division::three) return Beats(straight);
-  return swung(meter, swing, Beats(straight));
+  return swung(meter, vamp.swing, Beats(straight));
 }
 
 int Song::velocity(int base, BandRole role, std::size_t place) const {
@@ -182,8 +182,8 @@ Result<Band> play_vamp(const IdeaSheet& idea, const BandOptions& options) {
   band.length = Beats(vamp.length(idea.meter).value * Rational(band.turns));
   if (band.bars > k_most_bars) return Error{ErrorKind::limit, 0, "the band plays at most 4096 bars on end", {}};
 
-  const Song song{idea.meter, idea.key,  pattern,          options, vamp.swing, spans_of(vamp, idea.meter, band.turns),
-                  band.turns, band.bars, band.length.value};
+  const Song song{vamp,       idea.meter, idea.key,         pattern, options, spans_of(vamp, idea.meter, band.turns),
+                  band.turns, band.bars,  band.length.value};
   const auto lick = register_of(idea);
   const bool is_drone = table->simple.chords.empty();
   if (const auto place = bass_place(options, lick)) add(band, play_bass(song, place->range), place->use);

@@ -17,11 +17,11 @@ struct ChordSpan {
 };
 
 struct Song {
+  const Vamp& vamp;
   const Meter& meter;
   const Key& key;
   const Pattern& pattern;
   const BandOptions& options;
-  Rational swing;
   std::vector<ChordSpan> spans;  ///< in order, filling the loop
   int turns = 1;
   int bars = 1;
@@ -34,7 +34,7 @@ struct Song {
   [[nodiscard]] bool plays(char letter) const;
   /// All hits of a lane that are played, in order.
   [[nodiscard]] std::vector<Hit> hits(std::string_view Lanes::*lane) const;
-  /// A place as it sounds: swung, but for patterns that divide in three.
+  /// A place as it sounds: swung, but for patterns that divide in three (score/swing.h).
   [[nodiscard]] Beats sounding(const Rational& straight) const;
   /// `base` and a little more or less, 1 to 127; `place` numbers the part's notes.
   [[nodiscard]] int velocity(int base, BandRole role, std::size_t place) const;

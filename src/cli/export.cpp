@@ -3,6 +3,7 @@
 #include <array>
 #include <memory>
 
+#include "band/play_vamp.h"
 #include "base/text.h"
 #include "cli/command.h"
 #include "exchange/midi_score.h"
@@ -35,9 +36,13 @@ Result<std::string> write_text(const CompiledLesson& lesson, const ExportOptions
 }
 
 Result<std::string> write_mid(const CompiledLesson& lesson, const ExportOptions& options) {
-  const auto file =
-      midi_of(make_handout(lesson), {options.slow ? MidiSpeed::slow : MidiSpeed::goal,
-                                     options.channel_per_string ? MidiChannels::per_string : MidiChannels::one});
+  const Handout handout = make_handout(lesson);
+  const auto bands = play_vamps(handout, options.slow ? BandSpeed::slow : BandSpeed::goal);
+  if (!bands) return bands.error();
+  const auto file = midi_of(handout,
+                            {options.slow ? MidiSpeed::slow : MidiSpeed::goal,
+                             options.channel_per_string ? MidiChannels::per_string : MidiChannels::one},
+                            *bands);
   if (!file) return file.error();
   return write_midi(*file);
 }

@@ -1,9 +1,9 @@
 #include "exchange/midi_score.h"
 
 #include <algorithm>
-#include <array>
-#include <cstdlib>
+#include <cassert>
 #include <map>
+#include <optional>
 #include <set>
 #include <tuple>
 
@@ -14,14 +14,8 @@ namespace fretloom {
 namespace {
 
 // General MIDI, programs from 0, percussion keys.
-constexpr int k_program_electric_piano = 4;
 constexpr int k_high_wood_block = 76;
 constexpr int k_low_wood_block = 77;
-
-constexpr int k_chord_low = 48;
-constexpr int k_chord_high = 72;
-constexpr int k_chord_middle = 60;
-constexpr int k_bass_low = 36;
 
 Rational quarters_a_beat(const Meter& meter) { return meter.beat_value() * Rational(4); }
 
@@ -149,35 +143,47 @@ MidiTrack lick_track(const std::vector<MidiPassage>& passages, MidiChannels chan
   return track.finish(end);
 }
 
-MidiTrack vamp_track(const std::vector<MidiPassage>& passages, std::int64_t end) {
-  TrackWriter track("Vamp");
-  track.program(0, k_midi_vamp_channel, k_program_electric_piano);
+int channel_of(BandRole role) {
+  switch (role) {
+    case BandRole::bass: return 15;
+    case BandRole::guitar:
+    case BandRole::keys: return 16;
+    case BandRole::drone: return 14;
+    case BandRole::drums: break;
+  }
+  return k_midi_click_channel;
+}
+
+std::string capitalised(std::string_view word) {
+  std::string text(word);
+  text.front() = static_cast<char>(text.front() - 'a' + 'A');
+  return text;
+}
+
+/// One role of the band under every passage whose band has it, from its first bar on; nothing where none has.
+std::optional<MidiTrack> band_track(BandRole role, const std::vector<MidiPassage>& passages, const Handout& handout,
+                                    std::span<const Band> bands, std::int64_t end) {
+  TrackWriter track(capitalised(name(role)));
+  bool plays = false;
   for (const MidiPassage& passage : passages) {
-    const Meter& meter = passage.feel.idea->meter;
-    const Vamp& vamp = passage.feel.idea->vamp;
-    if (vamp.chords.empty()) continue;
-    const Rational length = vamp.length(meter).value;
-    std::vector<int> voicing;
-    // Whole cycles from the one that covers the room before bar 1.
-    const Rational bars_before((passage.origin - passage.first) / ticks_a_bar(meter));
-    const Rational from = -bars_before * Rational(meter.beats_per_bar());
-    for (Rational cycle = Rational((from / length).floor()) * length;; cycle += length) {
-      if (passage.tick_of(Beats(cycle)) >= passage.end) break;
-      for (const VampChord& chord : vamp.chords) {
-        const std::int64_t on = passage.tick_of(Beats(cycle) + chord.onset);
-        const std::int64_t off = passage.tick_of(Beats(cycle) + chord.onset + chord.duration);
-        if (off <= passage.first || on >= passage.end) continue;
-        voicing = close_voicing(chord.chord, voicing);
-        std::vector<int> keys = voicing;
-        keys.insert(keys.begin(), bass_note(chord.chord));
-        for (const int key : keys) {
-          track.note(std::max(on, passage.first), std::min(off, passage.end), k_midi_vamp_channel, key,
-                     k_velocity_vamp);
-        }
+    const Band& band = bands[static_cast<std::size_t>(passage.feel.idea - handout.ideas.data())];
+    const BandPart* part = band.part(role);
+    if (part == nullptr) continue;
+    plays = true;
+    if (const auto program = midi_program(role)) track.program(passage.begin, channel_of(role), *program);
+    // Whole loops from the one that covers the room before bar 1.
+    const std::int64_t bars_before = (passage.origin - passage.first) / ticks_a_bar(passage.feel.idea->meter);
+    Beats loop = Beats(Rational(-((bars_before + band.bars - 1) / band.bars)) * band.length.value);
+    for (; passage.tick_of(loop) < passage.end; loop += band.length) {
+      for (const BandNote& note : part->notes) {
+        const std::int64_t on = passage.tick_of(loop + note.onset);
+        const std::int64_t off = passage.tick_of(loop + note.onset + note.duration);
+        if (on < passage.first || on >= passage.end) continue;
+        track.note(on, std::min(off, passage.end), channel_of(role), note.key, note.velocity);
       }
     }
   }
-  return track.finish(end);
+  return plays ? std::optional(track.finish(end)) : std::nullopt;
 }
 
 MidiTrack click_track(const std::vector<MidiPassage>& passages, std::int64_t end) {
@@ -198,35 +204,6 @@ MidiTrack click_track(const std::vector<MidiPassage>& passages, std::int64_t end
     }
   }
   return track.finish(end);
-}
-
-/// Distance between two voicings: every note to the nearest of the other, both ways.
-int movement(const std::vector<int>& a, const std::vector<int>& b) {
-  const auto one_way = [](const std::vector<int>& from, const std::vector<int>& to) {
-    int sum = 0;
-    for (const int key : from) {
-      int nearest = 128;
-      for (const int other : to) nearest = std::min(nearest, std::abs(key - other));
-      sum += nearest;
-    }
-    return sum;
-  };
-  return one_way(a, b) + one_way(b, a);
-}
-
-/// Pitch classes (0 to 11) that the chord's upper voices take.
-std::set<int> upper_classes(const Chord& chord) {
-  const auto root = static_cast<int>(floor_mod(chord.root.semitones(), 12));
-  std::set<int> classes;
-  bool has_fifth = false;
-  for (const Degree& tone : chord.tones) {
-    classes.insert(static_cast<int>(floor_mod(root + tone.semitones(), 12)));
-    has_fifth = has_fifth || tone == Degree{5, 0};
-  }
-  const bool root_below = !chord.bass || floor_mod(chord.bass->semitones(), 12) == root;
-  if (classes.size() > 4 && root_below) classes.erase(root);
-  if (classes.size() > 4 && has_fifth) classes.erase((root + 7) % 12);
-  return classes;
 }
 
 }  // namespace
@@ -262,32 +239,8 @@ Result<std::int64_t> midi_tempo(const Meter& meter, const Rational& bpm) {
   return microseconds;
 }
 
-std::vector<int> close_voicing(const Chord& chord, const std::vector<int>& before) {
-  const std::set<int> classes = upper_classes(chord);
-  std::vector<int> best;
-  int best_cost = 0;
-  for (int low = k_chord_low; low <= k_chord_high; ++low) {
-    if (!classes.contains(low % 12)) continue;
-    std::vector<int> voicing;
-    for (int key = low; key < low + 12; ++key) {
-      if (classes.contains(key % 12)) voicing.push_back(key);
-    }
-    if (voicing.back() > k_chord_high) break;
-    const int cost =
-        before.empty() ? std::abs(voicing.front() + voicing.back() - 2 * k_chord_middle) : movement(before, voicing);
-    if (best.empty() || cost < best_cost) {
-      best = voicing;
-      best_cost = cost;
-    }
-  }
-  return best;
-}
-
-int bass_note(const Chord& chord) {
-  return k_bass_low + static_cast<int>(floor_mod(chord.bass.value_or(chord.root).semitones(), 12));
-}
-
-Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options) {
+Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options, std::span<const Band> bands) {
+  assert(bands.empty() || bands.size() == handout.ideas.size());
   if (const auto fault = fault_of(handout)) return *fault;
   const std::vector<MidiPassage> passages = midi_passages(handout);
   const std::int64_t end = passages.empty() ? 0 : passages.back().end;
@@ -296,8 +249,11 @@ Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options) {
   MidiFile file{1, k_midi_division, {}};
   file.tracks.push_back(std::move(conductor).value());
   file.tracks.push_back(lick_track(passages, options.channels, end));
-  file.tracks.push_back(vamp_track(passages, end));
   file.tracks.push_back(click_track(passages, end));
+  for (const BandRole role : k_band_roles) {
+    if (bands.empty()) break;
+    if (auto track = band_track(role, passages, handout, bands, end)) file.tracks.push_back(*std::move(track));
+  }
   return file;
 }
 

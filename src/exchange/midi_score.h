@@ -1,7 +1,10 @@
 #pragma once
 // A lesson as a Standard MIDI File.
 
+#include <span>
+
 #include "exchange/midi.h"
+#include "score/band.h"
 #include "score/handout.h"
 
 namespace fretloom {
@@ -18,17 +21,15 @@ struct MidiOptions {
   MidiChannels channels = MidiChannels::one;
 };
 
-/// Velocities: a picked note 88, a slurred one 70; an accent adds 24. Vamp 60. Click 110 on beat 1, 90
+/// Velocities: a picked note 88, a slurred one 70; an accent adds 24. The band has its own. Click 110 on beat 1, 90
 /// on other strong beats, 72 elsewhere (our choice; the standard gives no meaning to the numbers).
 constexpr int k_velocity_picked = 88;
 constexpr int k_velocity_slurred = 70;
 constexpr int k_velocity_accent = 24;
-constexpr int k_velocity_vamp = 60;
 constexpr int k_velocity_click_first = 110;
 constexpr int k_velocity_click_strong = 90;
 constexpr int k_velocity_click = 72;
 
-constexpr int k_midi_vamp_channel = 16;
 constexpr int k_midi_click_channel = 10;  ///< percussion in General MIDI
 
 /// Where one idea at one feel lies in the file. Every passage is: one bar of clicks, whole bars of room
@@ -51,18 +52,14 @@ struct MidiPassage {
 /// the nearest, halves up. Error: more than MIDI can say (3.58 quarter notes a minute and slower).
 [[nodiscard]] Result<std::int64_t> midi_tempo(const Meter& meter, const Rational& bpm);
 
-/// A format 1 file of four tracks. 0: the title, tempo, meter, key and a marker an idea ("1. Sixes, 4 a beat").
-/// 1 "Lick": the instrument's General MIDI program, told again where an idea changes it. 2 "Vamp": every chord
-/// held once, an electric piano in close voicing between C3 and C5, the root or the note after the slash below
-/// it. 3 "Click": wood blocks on every beat. Additive meters become their sum. The lick swings as the
-/// vamp does (score/swing.h); the vamp's own rhythm is not played: the chords stand as blocks. Errors: the handout's fault, those of midi_tempo; the idea is named.
-[[nodiscard]] Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options = {});
-
-/// The close voicing of a chord as MIDI notes, ascending, of the inversions in C3 to C5 (48 to 72) the one
-/// that moves least from `before` (ascending, may be empty: then the one about C4). Chords of more than
-/// four notes leave out the root, which the bass has, and then a perfect fifth (common practice).
-[[nodiscard]] std::vector<int> close_voicing(const Chord& chord, const std::vector<int>& before);
-/// The note below it, in C2 to B2 (36 to 47).
-[[nodiscard]] int bass_note(const Chord& chord);
+/// A format 1 file. Track 0: the title, tempo, meter, key and a marker an idea ("1. Sixes, 4 a beat"). 1 "Lick": the
+/// instrument's General MIDI program, told again where an idea changes it; it swings as the vamp does (score/swing.h).
+/// 2 "Click": wood blocks on every beat. Then a track for each role of the band that plays at all, "Bass", "Guitar",
+/// "Keys", "Drone", "Drums": its loop from the passage's first bar to its end, its last bars under a pick-up. Bass is
+/// on channel 15, chords on 16, a drone on 14 (with a channel a string the thickest of ten strings and more come before
+/// them), drums on 10 beside the click. `bands`: one an idea (src/band plays them), or none at all. Additive meters
+/// become their sum. Errors: the handout's fault, those of midi_tempo; the idea is named.
+[[nodiscard]] Result<MidiFile> midi_of(const Handout& handout, const MidiOptions& options = {},
+                                       std::span<const Band> bands = {});
 
 }  // namespace fretloom

@@ -8,7 +8,6 @@
 #include "lesson/layout_fit.h"
 #include "lesson/source.h"
 #include "lesson/table_reader.h"
-#include "score/swing.h"
 
 namespace fretloom {
 
@@ -156,7 +155,7 @@ class Resolver {
   Rational swing(const VampWish& wish) {
     const Meter& meter = draft_.meter.value;
     const Rational own(wish.rhythm.swing);
-    if (swing_pairs(meter) > 0) return wish.swing.value_or(own);
+    if (!meter.is_compound()) return wish.swing.value_or(own);
     if (wish.swing.value_or(Rational(1)) != Rational(1)) {
       add(Level::warning, "swing-in-compound",
           first_known(index_, {table_ / "vamp.swing", table_ / "meter", top("vamp.swing"), top("meter")}),

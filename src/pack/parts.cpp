@@ -4,6 +4,7 @@
 #include <array>
 #include <memory>
 
+#include "band/play_vamp.h"
 #include "base/text.h"
 #include "draw/link_code.h"
 #include "draw/pdf.h"
@@ -63,7 +64,9 @@ Bytes drawing_of(const IdeaSheet& idea, int feel, const sheet::MusicFont& font) 
 }
 
 Bytes midi_bytes(const Handout& handout, MidiSpeed speed) {
-  auto made = midi_of(handout, {speed, MidiChannels::one});
+  const auto bands = play_vamps(handout, speed == MidiSpeed::slow ? BandSpeed::slow : BandSpeed::goal);
+  if (!bands) return bands.error();
+  auto made = midi_of(handout, {speed, MidiChannels::one}, *bands);
   if (!made) return made.error();
   MidiFile file = std::move(made).value();
   MidiEvent text;

@@ -2,6 +2,7 @@
 // What the band plays over the vamp, as the outputs take it: parts of notes with exact times. `src/band` computes it;
 // plain data here, so that sound and the file formats need not know how.
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -17,6 +18,8 @@ namespace fretloom {
 
 /// Who plays a part. Chords are the guitar's or the keys'; the drone holds the key's root.
 enum class BandRole { bass, guitar, keys, drone, drums };
+inline constexpr std::array k_band_roles = {BandRole::bass, BandRole::guitar, BandRole::keys, BandRole::drone,
+                                            BandRole::drums};
 /// "bass", "guitar".
 [[nodiscard]] std::string_view name(BandRole role);
 /// General MIDI program from 0: finger bass 33, clean guitar 27, electric piano 4, string ensemble 48; drums have none.

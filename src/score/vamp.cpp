@@ -28,7 +28,7 @@ const std::array k_rhythms = {
     VampRhythm{"gallop", "as a ", Rational(0), 1, "one long and two short to a beat"},
     VampRhythm{"shuffle", "as a ", Rational(0), 2, "long and short in turn"},
     VampRhythm{"walking bass", "over a ", Rational(0), 2, "now and then, over a bass note on every beat"},
-    VampRhythm{"drone", "as a ", Rational(0), 1, "not at all: the key's root and fifth sound throughout"},
+    VampRhythm{"drone", "as a ", Rational(0), 1, "never: the key's root and fifth sound throughout"},
 };
 
 /// A bar's words with their byte offsets in the whole text, and where its own text stands.

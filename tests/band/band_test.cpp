@@ -11,7 +11,6 @@
 #include "band/play_vamp.h"
 #include "band/random_vamp.h"
 #include "band/song.h"
-#include "score/swing.h"
 
 namespace fretloom {
 namespace {
@@ -454,20 +453,6 @@ RC_GTEST_PROP(BarPlan, PulsesFillTheBar, ()) {
   }
   RC_ASSERT(at == Rational(random.idea.meter.beats_per_bar()));
   for (const auto& roles : plan.roles) RC_ASSERT(roles.size() == plan.pulses.size());
-}
-
-TEST(Swing, DelaysTheSecondOfEachPair) {
-  const auto at = [](const char* meter, const Rational& swing, const Rational& beat) {
-    return swung(parse_meter(meter).value(), swing, Beats(beat)).value;
-  };
-  EXPECT_EQ(at("4/4", 2, Rational(1, 2)), Rational(2, 3));
-  EXPECT_EQ(at("4/4", 2, Rational(-1, 2)), Rational(-1, 3));
-  EXPECT_EQ(at("4/4", 3, Rational(7, 2)), Rational(15, 4));
-  EXPECT_EQ(at("4/4", 2, Rational(1, 4)), Rational(1, 3));
-  EXPECT_EQ(at("4/4", 2, 3), Rational(3));
-  EXPECT_EQ(at("2/2", 2, Rational(1, 4)), Rational(1, 3));
-  EXPECT_EQ(at("6/8", 2, Rational(1, 2)), Rational(1, 2));
-  EXPECT_EQ(at("4/4", 1, Rational(1, 2)), Rational(1, 2));
 }
 
 }  // namespace

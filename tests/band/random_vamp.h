@@ -7,7 +7,6 @@
 #include <vector>
 
 #include "band/play_vamp.h"
-#include "score/swing.h"
 
 namespace fretloom {
 
@@ -72,7 +71,6 @@ inline RandomVamp any_vamp() {
       one_of(roots) + " " +
       std::string(modes()[static_cast<std::size_t>(pick(0, static_cast<int>(modes().size()) - 1))].name);
   random.idea = vamp_idea(rhythm, meter, chords, key);
-  if (swing_pairs(parsed) == 0) random.idea.vamp.swing = Rational(1);
   if (pick(0, 3) == 0) random.idea.vamp.swing = Rational(pick(2, 8), 2);
   random.options.bpm = pick(0, 3) == 0 ? Rational(pick(10, 600)) : Rational(pick(60, 200));
   random.options.intensity = static_cast<Intensity>(pick(0, 2));

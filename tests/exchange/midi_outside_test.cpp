@@ -11,10 +11,12 @@
 #include <map>
 #include <set>
 
+#include "band/play_vamp.h"
 #include "base/text.h"
 #include "exchange/midi_score.h"
 #include "exchange/outside.h"
 #include "lesson/compile.h"
+#include "score/swing.h"
 
 namespace fretloom {
 namespace {
@@ -127,7 +129,7 @@ std::vector<double> exact_seconds(const Handout& handout, MidiSpeed speed) {
       return Rational(ticks) / bar_ticks * Rational(idea.meter.beats_per_bar());
     };
     const auto in_seconds = [&](const Rational& b) { return (b * Rational(60) / bpm).to_double(); };
-    for (const ScoreNote& note : place.feel.score->notes)
+    for (const ScoreNote& note : swung(idea.meter, idea.vamp.swing, *place.feel.score).notes)
       seconds.push_back(now + in_seconds(beats(place.origin - place.begin) + note.onset.value));
     now += in_seconds(beats(place.end - place.begin));
   }
@@ -144,7 +146,9 @@ TEST_P(MidiOutside, StrangersReadTheSameMusic) {
   ASSERT_FALSE(handout.ideas.empty());
   for (const auto& [speed, channels] :
        {std::pair(MidiSpeed::goal, MidiChannels::one), std::pair(MidiSpeed::slow, MidiChannels::per_string)}) {
-    const auto file = midi_of(handout, {speed, channels});
+    const auto bands = play_vamps(handout, speed == MidiSpeed::slow ? BandSpeed::slow : BandSpeed::goal);
+    ASSERT_TRUE(bands) << bands.error().what;
+    const auto file = midi_of(handout, {speed, channels}, *bands);
     ASSERT_TRUE(file) << file.error().what;
     const std::string bytes = write_midi(*file);
     const auto read = read_midi(bytes);

@@ -290,23 +290,8 @@ TEST(MidiScore, LeavesABarBetweenIdeasAndRoomForPickUps) {
     if (event.status == 0xFF && event.meta == k_meta_marker) markers.push_back(event.tick);
   }
   EXPECT_EQ(markers, (std::vector<std::int64_t>{40320, second_begin + 30240}));
-  // The vamp: its last bar, then its first, lie under the two bars of room.
-  const auto vamp = notes_of(file, 2);
-  const auto at = [&](std::int64_t tick) {
-    std::vector<int> keys;
-    for (const MidiNote& note : vamp) {
-      if (note.tick == tick) keys.push_back(note.key);
-    }
-    return keys;
-  };
-  EXPECT_TRUE(at(0).empty());
-  EXPECT_TRUE(at(second_begin).empty());
-  ASSERT_FALSE(at(second_begin + 30240).empty());
-  EXPECT_EQ(at(second_begin + 30240).front(), 40);  // E2
-  EXPECT_EQ(at(second_begin + 2 * 30240).front(), 45);
-  EXPECT_EQ(at(origin).front(), 40);
   // Clicks on every beat, dotted in 6/8, wood block 76 on the first.
-  const auto clicks = notes_of(file, 3);
+  const auto clicks = notes_of(file, 2);
   EXPECT_EQ(clicks.size(), 3U * 4 + 4U * 2);
   for (const MidiNote& click : clicks) {
     const bool first_beat =
@@ -375,28 +360,57 @@ TEST(MidiScore, RefusesWhatHasNoString) {
   EXPECT_EQ(midi_of(small_handout({idea})).error().what, "Small: a note lies on string 7; the instrument has 6");
 }
 
-TEST(Voicing, StaysCloseInTheMiddle) {
-  const auto chord = [](const char* symbol) { return parse_chord(symbol).value(); };
-  EXPECT_EQ(close_voicing(chord("Em7"), {}), (std::vector<int>{55, 59, 62, 64}));  // G B D E
-  EXPECT_EQ(close_voicing(chord("A7"), {55, 59, 62, 64}), (std::vector<int>{55, 57, 61, 64}));
-  EXPECT_EQ(bass_note(chord("Em7")), 40);
-  EXPECT_EQ(bass_note(chord("D/F#")), 42);
-  EXPECT_EQ(bass_note(chord("Cb")), 47);
-  // A thirteenth without root and fifth: 3 b7 9 13 of G7.
-  std::vector<int> classes;
-  for (const int key : close_voicing(chord("G13"), {})) classes.push_back(key % 12);
-  std::sort(classes.begin(), classes.end());
-  EXPECT_EQ(classes, (std::vector<int>{4, 5, 9, 11}));
-  std::vector<int> before;
-  for (const char* root : {"C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}) {
-    for (const char* quality : {"", "m", "5", "7", "m7b5", "dim7", "maj7", "6/9", "9", "11", "13", "7alt", "sus2"}) {
-      before = close_voicing(chord((std::string(root) + quality).c_str()), before);
-      ASSERT_GE(before.size(), 2U) << root << quality;
-      EXPECT_GE(before.front(), 48);
-      EXPECT_LE(before.back(), 72);
-      EXPECT_LT(before.back() - before.front(), 12);
-    }
+/// A part of one bass note a bar and a kick on its third beat.
+Band small_band(const IdeaSheet& idea, int key) {
+  Band band;
+  band.turns = 1;
+  band.bars = idea.vamp.bars;
+  band.length = idea.vamp.length(idea.meter);
+  BandPart bass{BandRole::bass, RegisterUse::apart, {}};
+  BandPart drums{BandRole::drums, RegisterUse::apart, {}};
+  for (int bar = 0; bar < band.bars; ++bar) {
+    const Rational at(static_cast<std::int64_t>(bar) * idea.meter.beats_per_bar());
+    BandNote note{Beats(at), Beats(Rational(1, 3)), key + bar, 90, BandTouch::plain, BandTone::chord, {}, {}};
+    bass.notes.push_back(note);
+    note.onset = Beats(at + Rational(1));
+    note.key = static_cast<int>(DrumKey::kick);
+    note.velocity = 100;
+    drums.notes.push_back(note);
   }
+  band.parts = {bass, drums};
+  return band;
+}
+
+/// The band begins behind the bar of clicks; its loop's last bars lie under a pick-up and it goes round to the end.
+TEST(MidiScore, PutsTheBandUnderEveryPassage) {
+  IdeaSheet first = small_idea();
+  for (int i = 0; i < 17; ++i) add_note(first, 6, "0");
+  IdeaSheet second = small_idea();
+  set_meter(second, "6/8", "Em7 | A7 | D");
+  feel_of(second).notes_per_beat = 3;
+  feel_of(second).start = Beats(Rational(-7, 3));
+  for (int i = 0; i < 8; ++i) add_note(second, 1, "0");
+  const std::vector<Band> bands = {small_band(first, 40), small_band(second, 50)};
+  const MidiFile file = midi_of(small_handout({first, second}), {}, bands).value();
+  ASSERT_EQ(file.tracks.size(), 5U);
+  std::vector<std::string> names;
+  for (const MidiTrack& track : file.tracks) names.push_back(track.events.front().data);
+  EXPECT_EQ(names, (std::vector<std::string>{"Small", "Lick", "Click", "Bass", "Drums"}));
+  std::vector<std::array<std::int64_t, 4>> bass;
+  for (const MidiNote& note : notes_of(file, 3)) bass.push_back({note.tick, note.length, note.channel, note.key});
+  // 4/4: clicks, two bars. 6/8: clicks, two bars of room under the loop's bars 2 and 3, bar 1.
+  const std::int64_t begin = 3 * 40320;
+  EXPECT_EQ(bass, (std::vector<std::array<std::int64_t, 4>>{{40320, 3360, 15, 40},
+                                                            {2 * 40320, 3360, 15, 40},
+                                                            {begin + 30240, 5040, 15, 51},
+                                                            {begin + 2 * 30240, 5040, 15, 52},
+                                                            {begin + 3 * 30240, 5040, 15, 50}}));
+  const auto drums = notes_of(file, 4);
+  ASSERT_EQ(drums.size(), 5U);
+  EXPECT_EQ(drums[0].tick, 40320 + 10080);
+  EXPECT_EQ(drums[0].key, 36);
+  EXPECT_EQ(drums[0].channel, 10);
+  EXPECT_EQ(drums[0].velocity, 100);
 }
 
 }  // namespace
