@@ -27,6 +27,8 @@ packages=(
   libfreetype-dev      # the build: the music font's outlines
   libsndfile1-dev      # sound: audio files
   libebur128-dev       # sound: loudness
+  libfluidsynth-dev    # sound: drums and keys
+  fluid-soundfont-gm   # their samples
   libzip-dev           # compressed MusicXML, packs
   libssl-dev           # hashes
 )
