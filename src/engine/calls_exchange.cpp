@@ -1,5 +1,6 @@
 // The lesson for other programs.
 
+#include "band/play_vamp.h"
 #include "engine/calls.h"
 #include "exchange/midi_score.h"
 #include "exchange/musicxml.h"
@@ -16,7 +17,10 @@ Result<Answer> midi(Session& session, Request& request) {
   options.speed = request.one_of("speed", k_speeds, options.speed);
   options.channels = request.one_of("channels", k_channels, options.channels);
   if (const auto fault = request.fault()) return *fault;
-  const auto file = midi_of(session.handout(), options);
+  const auto bands =
+      play_vamps(session.handout(), options.speed == MidiSpeed::slow ? BandSpeed::slow : BandSpeed::goal);
+  if (!bands) return bands.error();
+  const auto file = midi_of(session.handout(), options, *bands);
   if (!file) return file.error();
   std::string bytes = write_midi(*file);
   return Answer{print({{"bytes", bytes.size()}}), std::move(bytes)};
