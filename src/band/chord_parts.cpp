@@ -10,24 +10,20 @@ constexpr int k_velocity_accent = 84;
 constexpr int k_velocity_plain = 74;
 constexpr int k_velocity_layer = 64;
 constexpr int k_velocity_drone = 60;
-constexpr std::size_t k_most_rounds = 16;
 
 bool is_brief(char letter) { return letter == 'S' || letter == 's' || letter == 't' || letter == 'u'; }
 
-/// Voicings of the spans of one loop, led from the last back to the first: rounds are played until the first voicing
-/// comes back.
-std::vector<std::vector<VoicedTone>> led_voicings(const Song& song, int count, const PitchRange& range) {
-  std::vector<std::vector<VoicedTone>> voicings(song.spans.size());
-  std::vector<VoicedTone> before;
-  for (std::size_t round = 0; round < k_most_rounds; ++round) {
-    const std::vector<VoicedTone> first = voicings.front();
-    for (std::size_t i = 0; i < song.spans.size(); ++i) {
-      voicings[i] = voice_chord(*song.spans[i].chord, count, range, before);
-      before = voicings[i];
-    }
-    if (voicings.front() == first) break;
+/// Voicings of the spans: the same in every turn of the vamp.
+std::vector<Voicing> voicings_of(const Song& song, int count, const PitchRange& range) {
+  std::vector<const Chord*> chords;
+  for (const VampChord& chord : song.vamp.chords) chords.push_back(&chord.chord);
+  const std::vector<Voicing> voicings = lead_voices(chords, count, range);
+  std::vector<Voicing> of_spans;
+  for (const ChordSpan& span : song.spans) {
+    const auto index = std::find(chords.begin(), chords.end(), span.chord) - chords.begin();
+    of_spans.push_back(voicings[static_cast<std::size_t>(index)]);
   }
-  return voicings;
+  return of_spans;
 }
 
 /// The strikes of the pattern, and one where a chord begins that has none within a pulse.
@@ -61,7 +57,7 @@ BandPart play_chords(const Song& song, const PitchRange& range) {
   const bool guitar = part.role == BandRole::guitar;
   const std::vector<Hit> hits = strikes_of(song);
   const int count = guitar || song.options.intensity == Intensity::sparse ? 3 : 4;
-  const auto voicings = led_voicings(song, count, range);
+  const std::vector<Voicing> voicings = voicings_of(song, count, range);
   const Rational finest = song.pattern.plan().pulses.front().step;
   const bool fine = std::any_of(hits.begin(), hits.end(),
                                 [&](const Hit& hit) { return !(hit.onset / (finest * Rational(2))).is_whole(); });

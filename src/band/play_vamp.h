@@ -36,7 +36,7 @@ struct BandOptions {
 /// - Every chord is struck and its root, or the note after its slash, is played by the bass where it begins (a chord
 ///   that is repeated goes on). From medium on, in all rhythms but "held", an approach note leads into each change
 ///   whose chord before has time for one: the last bass note before it, or one put on the last off-beat.
-/// - Chords of three voices (sparse, and all guitar chords) or four are voice-led by voice_chord in k_chord_range.
+/// - Chords of three voices (sparse, and all guitar chords) or four are voice-led by lead_voices in k_chord_range.
 /// - With LickRegister::keep_clear, chords lie wholly below or above the lick's register where an octave of
 ///   k_chord_range is free there; else in the octave farther from its middle, and the part says `shared`. The bass lies
 ///   below the lick; where that leaves no octave it is left out (a bass lick is the bass). The drone lies where an

@@ -1,9 +1,9 @@
 #include "band/voicing.h"
 
 #include <algorithm>
+#include <cassert>
 #include <cstdlib>
-#include <limits>
-#include <tuple>
+#include <utility>
 
 #include "base/rational.h"
 
@@ -44,8 +44,8 @@ int need(const Chord& chord, const Degree& degree) {
 }
 
 /// Sum of the distances of each note to the nearest of the other chord, both ways.
-int movement(const std::vector<VoicedTone>& a, const std::vector<VoicedTone>& b) {
-  const auto one_way = [](const std::vector<VoicedTone>& from, const std::vector<VoicedTone>& to) {
+int movement(const Voicing& a, const Voicing& b) {
+  const auto one_way = [](const Voicing& from, const Voicing& to) {
     int sum = 0;
     for (const VoicedTone& tone : from) {
       int nearest = 127;
@@ -58,7 +58,7 @@ int movement(const std::vector<VoicedTone>& a, const std::vector<VoicedTone>& b)
 }
 
 /// Faults of a voicing by itself: muddy or sharp seconds, too wide.
-int faults(const std::vector<VoicedTone>& voicing) {
+int faults(const Voicing& voicing) {
   int count = 0;
   for (std::size_t i = 0; i + 1 < voicing.size(); ++i) {
     const int step = voicing[i + 1].midi - voicing[i].midi;
@@ -70,72 +70,121 @@ int faults(const std::vector<VoicedTone>& voicing) {
   return count;
 }
 
-/// Tries every place of every tone and keeps the best voicing.
-class Search {
- public:
-  Search(const Chord& chord, const PitchRange& range, const std::vector<VoicedTone>& before)
-      : chord_(chord), range_(range), before_(before) {}
+/// Costs, each before the next whatever the sums: faults, semitones moved, distance from the middle.
+constexpr std::int64_t k_fault = 1'000'000;
+constexpr std::int64_t k_move = 1'000;
 
-  std::vector<VoicedTone> best(const std::vector<Degree>& tones, bool doubled) {
-    tones_ = tones;
-    doubled_ = doubled;
-    best_.clear();
-    place(0);
-    return best_;
+std::int64_t own_cost(const Voicing& voicing, const PitchRange& range) {
+  const int low = voicing.front().midi;
+  const int high = voicing.back().midi;
+  return faults(voicing) * k_fault + std::abs(low + high - range.low - range.high) + std::max(0, high - low - 12);
+}
+
+/// Whether no tone of `before` is heard again in another octave alone.
+bool keeps_tones(const Voicing& before, const Voicing& after) {
+  return std::all_of(after.begin(), after.end(), [&](const VoicedTone& tone) {
+    bool is_common = false;
+    for (const VoicedTone& old : before) {
+      if (old.midi % 12 != tone.midi % 12) continue;
+      is_common = true;
+      for (const VoicedTone& other : after) {
+        if (other.midi == old.midi) return true;
+      }
+    }
+    return !is_common;
+  });
+}
+
+/// The cheapest way round a cycle of chords. Where every tone has one octave of its own no tone ever leaps, so that
+/// there always is a way.
+class Leading {
+ public:
+  explicit Leading(std::vector<std::vector<Voicing>> choices, const PitchRange& range)
+      : choices_(std::move(choices)), range_(range) {}
+
+  std::vector<Voicing> cheapest() {
+    std::vector<Voicing> best;
+    std::int64_t least = k_never;
+    for (std::size_t start = 0; start < choices_.front().size(); ++start) {
+      const auto [cost, path] = from(start);
+      if (cost >= least) continue;
+      least = cost;
+      best.clear();
+      for (std::size_t i = 0; i < path.size(); ++i) best.push_back(choices_[i][path[i]]);
+    }
+    return best;
   }
 
  private:
-  using Cost = std::tuple<int, int, int, int>;
+  static constexpr std::int64_t k_never = std::int64_t{1} << 60;
+  struct Way {
+    std::int64_t cost = k_never;
+    std::vector<std::size_t> path;
+  };
 
-  void place(std::size_t index) {
-    if (index == tones_.size()) return judge();
-    const int wanted = pitch_class(chord_, tones_[index]);
-    bool kept = false;
-    for (const VoicedTone& old : before_) {
-      if (old.midi % 12 != wanted || !range_.contains(old.midi)) continue;
-      kept = true;
-      try_at(index, old.midi);
-    }
-    if (kept) return;
-    for (int midi = range_.low; midi <= range_.high; ++midi) {
-      if (midi % 12 == wanted) try_at(index, midi);
-    }
-  }
-  void try_at(std::size_t index, int midi) {
-    now_.push_back({midi, tones_[index]});
-    place(index + 1);
-    now_.pop_back();
+  [[nodiscard]] std::int64_t step(const Voicing& before, const Voicing& after) const {
+    return keeps_tones(before, after) ? movement(before, after) * k_move : k_never;
   }
 
-  void judge() {
-    std::vector<VoicedTone> voicing = now_;
-    const auto is_lower = [](const VoicedTone& a, const VoicedTone& b) { return a.midi < b.midi; };
-    if (doubled_) {
-      const VoicedTone& lowest = *std::min_element(voicing.begin(), voicing.end(), is_lower);
-      const VoicedTone octave{lowest.midi + 12, lowest.degree};
-      if (!range_.contains(octave.midi)) return;
-      voicing.push_back(octave);
+  /// Viterbi's way from one voicing of the first chord back to it.
+  [[nodiscard]] Way from(std::size_t start) const {
+    std::vector<std::int64_t> costs(choices_.front().size(), k_never);
+    costs[start] = own_cost(choices_.front()[start], range_);
+    std::vector<std::vector<std::size_t>> back;  // of each later chord's voicings: the one before
+    for (std::size_t i = 1; i < choices_.size(); ++i) {
+      std::vector<std::int64_t> next(choices_[i].size(), k_never);
+      back.emplace_back(choices_[i].size(), 0);
+      for (std::size_t to = 0; to < next.size(); ++to) {
+        for (std::size_t at = 0; at < costs.size(); ++at) {
+          if (costs[at] >= k_never) continue;
+          const std::int64_t cost = costs[at] + step(choices_[i - 1][at], choices_[i][to]);
+          if (cost >= next[to]) continue;
+          next[to] = cost;
+          back.back()[to] = at;
+        }
+        if (next[to] < k_never) next[to] += own_cost(choices_[i][to], range_);
+      }
+      costs = std::move(next);
     }
-    std::sort(voicing.begin(), voicing.end(), is_lower);
-    const int centre = range_.low + range_.high;
-    const int span = voicing.back().midi - voicing.front().midi;
-    const int off = std::abs(voicing.front().midi + voicing.back().midi - centre) + std::max(0, span - 12);
-    const int moves = before_.empty() ? 0 : movement(before_, voicing);
-    const Cost cost{faults(voicing), moves, off, voicing.front().midi};
-    if (!best_.empty() && cost >= best_cost_) return;
-    best_ = std::move(voicing);
-    best_cost_ = cost;
+    Way way;
+    std::size_t last = 0;
+    for (std::size_t at = 0; at < costs.size(); ++at) {
+      if (costs[at] >= k_never) continue;
+      const std::int64_t cost = costs[at] + step(choices_.back()[at], choices_.front()[start]);
+      if (cost >= way.cost) continue;
+      way.cost = cost;
+      last = at;
+    }
+    way.path.assign(choices_.size(), last);
+    for (std::size_t i = choices_.size() - 1; i > 0; --i) way.path[i - 1] = back[i - 1][way.path[i]];
+    return way;
   }
 
-  const Chord& chord_;
+  std::vector<std::vector<Voicing>> choices_;
   const PitchRange& range_;
-  const std::vector<VoicedTone>& before_;
-  std::vector<Degree> tones_;
-  bool doubled_ = false;
-  std::vector<VoicedTone> now_;
-  std::vector<VoicedTone> best_;
-  Cost best_cost_;
 };
+
+/// Every place of every tone.
+void place(const Chord& chord, const std::vector<Degree>& tones, const PitchRange& range, Voicing& now,
+           std::vector<Voicing>& found) {
+  if (now.size() == tones.size()) {
+    Voicing voicing = now;
+    const auto is_lower = [](const VoicedTone& a, const VoicedTone& b) { return a.midi < b.midi; };
+    std::sort(voicing.begin(), voicing.end(), is_lower);
+    const int octave = voicing.front().midi + 12;
+    if (tones.size() < 3 && range.contains(octave)) voicing.push_back({octave, voicing.front().degree});
+    std::sort(voicing.begin(), voicing.end(), is_lower);
+    found.push_back(std::move(voicing));
+    return;
+  }
+  const Degree& tone = tones[now.size()];
+  for (int midi = range.low; midi <= range.high; ++midi) {
+    if (midi % 12 != pitch_class(chord, tone)) continue;
+    now.push_back({midi, tone});
+    place(chord, tones, range, now, found);
+    now.pop_back();
+  }
+}
 
 }  // namespace
 
@@ -155,15 +204,14 @@ std::vector<Degree> chosen_tones(const Chord& chord, int count) {
   return chosen;
 }
 
-std::vector<VoicedTone> voice_chord(const Chord& chord, int count, const PitchRange& range,
-                                    const std::vector<VoicedTone>& before) {
-  const std::vector<Degree> tones = chosen_tones(chord, count);
-  Search search(chord, range, before);
-  if (tones.size() < 3) {
-    auto doubled = search.best(tones, true);
-    if (!doubled.empty()) return doubled;
+std::vector<Voicing> lead_voices(const std::vector<const Chord*>& cycle, int count, const PitchRange& range) {
+  assert(!cycle.empty() && range.size() >= 12);
+  std::vector<std::vector<Voicing>> choices;
+  for (const Chord* chord : cycle) {
+    Voicing now;
+    place(*chord, chosen_tones(*chord, count), range, now, choices.emplace_back());
   }
-  return search.best(tones, false);
+  return Leading(std::move(choices), range).cheapest();
 }
 
 }  // namespace fretloom

@@ -25,19 +25,21 @@ struct VoicedTone {
   friend bool operator==(const VoicedTone&, const VoicedTone&) = default;
 };
 
+/// Ascending, no pitch twice.
+using Voicing = std::vector<VoicedTone>;
+
 /// The tones that at most `count` (3 or 4) voices take, most needed first: third and seventh (the guide tones; a sus
 /// note, a 6th in their stead), an altered fifth, altered or highest extensions, the rest, a perfect fifth, and last
 /// the root, which the bass has. A chord of three tones has them all. Fewer than three tones (a fifth alone) are all
 /// there is. Common practice, no source.
 [[nodiscard]] std::vector<Degree> chosen_tones(const Chord& chord, int count);
 
-/// The voicing of the chosen tones in `range` that follows `before` (ascending; empty for the first, which then lies
-/// about the middle). Ascending, no pitch twice. A tone that `before` has stays where it is; the rest move the least.
-/// Of equal ones the nearest to the middle, then the lowest. Two tones are made three by the lower one's octave where
-/// the range has it. Seconds lie above A3 (57) only, a semitone is never on top, neighbours are at most a sixth (9)
-/// apart and all voices within a tenth (16), each where another voicing is possible. Empty only where the range lacks a
-/// tone; twelve notes have them all.
-[[nodiscard]] std::vector<VoicedTone> voice_chord(const Chord& chord, int count, const PitchRange& range,
-                                                  const std::vector<VoicedTone>& before);
+/// The voicings of chords that go round: of all ways in which no tone that two neighbours share changes its octave,
+/// the last and the first chord included, the one with the fewest faults, then the least movement, then the nearest to
+/// the range's middle. Two tones are made three by the lower one's octave where the range has it. Faults are seconds
+/// below A3 (57), a semitone on top, neighbours more than a sixth (9) apart and voices more than a tenth (16).
+/// Preconditions: at least one chord; twelve notes in the range. Time grows with the chords and at most 2^12 for each.
+[[nodiscard]] std::vector<Voicing> lead_voices(const std::vector<const Chord*>& cycle, int count,
+                                               const PitchRange& range);
 
 }  // namespace fretloom

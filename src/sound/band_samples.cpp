@@ -39,7 +39,7 @@ Settings make_settings() {
   fluid_settings_setint(settings.get(), "synth.chorus.active", 0);
   fluid_settings_setint(settings.get(), "synth.polyphony", 16);
   fluid_settings_setint(settings.get(), "synth.threadsafe-api", 0);
-  fluid_settings_setint(settings.get(), "synth.dynamic-sample-loading", 0);
+  fluid_settings_setint(settings.get(), "synth.dynamic-sample-loading", 1);
   return settings;
 }
 
@@ -126,6 +126,11 @@ Result<BandSamples> BandSamples::open(const std::string& path) {
   const int id = fluid_synth_sfload(font->owner.get(), path.c_str(), 1);
   if (id == FLUID_FAILED) return missing;
   font->font = fluid_synth_get_sfont_by_id(font->owner.get(), id);
+  // Only samples of chosen programs are read; chosen here as well, they stay between the strokes.
+  int channel = 0;
+  for (const BandRole role : k_band_roles) {
+    if (const auto program = midi_program(role)) fluid_synth_program_change(font->owner.get(), channel++, *program);
+  }
   return BandSamples(std::move(font));
 }
 
@@ -135,7 +140,7 @@ Result<const Sample*> BandSamples::sample(const SampledStroke& stroke) {
   const Synth synth(new_fluid_synth(font_->settings.get()));
   if (synth == nullptr || fluid_synth_add_sfont(synth.get(), font_->font) == FLUID_FAILED) return refused;
   const int channel = stroke.role == BandRole::drums ? k_drum_channel : 0;
-  fluid_synth_program_reset(synth.get());
+  if (channel == k_drum_channel) fluid_synth_program_change(synth.get(), channel, 0);
   if (const auto program = midi_program(stroke.role)) fluid_synth_program_change(synth.get(), channel, *program);
   Sample made;
   const bool plays = fluid_synth_noteon(synth.get(), channel, stroke.key, stroke.velocity) == FLUID_OK;

@@ -32,7 +32,7 @@ struct Sample {
   std::int64_t attack = 0;  ///< frames until its envelope first has half its height: what is heard as the onset
 };
 
-/// A SoundFont in memory, about 150 MB, and the strokes rendered from it so far. Not for two threads at once.
+/// What the band needs of a SoundFont, and the strokes rendered from it so far. Not for two threads at once.
 class BandSamples {
  public:
   /// Error io: the file is not there or no SoundFont; the message names the package that has it.
