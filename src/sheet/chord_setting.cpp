@@ -13,7 +13,7 @@ constexpr double k_rise = 0.34;
 constexpr double k_accidental = 0.74;
 constexpr double k_accidental_rise = 0.2;
 constexpr double k_bass = 0.88;
-constexpr double k_kern = 0.03;
+constexpr double k_kern = 0.01;
 
 class ChordSetter {
  public:

@@ -19,6 +19,7 @@ constexpr double k_ottava_scale = 0.72;
 constexpr double k_row_gap = 0.55;
 constexpr double k_cross = 0.42;           // half a blocked change's cross
 constexpr double k_crossing_inset = 0.15;  // of its stroke from the middles of the two notes
+constexpr double k_under_tuplet = 0.3;     // more white, so that its number is no finger
 constexpr double k_over_tab = 1.35;
 constexpr double k_lowest_letters = 0.45;
 constexpr double k_over_letters = 0.7;  // white between the fingers and the letters of the tab
@@ -322,7 +323,8 @@ void draw_bar_number(SystemState& s) {
 }
 
 void draw_fingers(SystemState& s) {
-  double y = std::max(edge_of(s, Mark::tuplet, Side::below, 4), edge_of(s, Mark::ottava, Side::below, 4));
+  double y =
+      std::max(edge_of(s, Mark::tuplet, Side::below, 4) + k_under_tuplet, edge_of(s, Mark::ottava, Side::below, 4));
   bool any = false;
   for (const PlacedEvent& e : s.events) {
     if (!s.options.fingers || !is_struck(e) || !e.note->finger) continue;

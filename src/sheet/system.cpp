@@ -12,6 +12,7 @@ namespace {
 constexpr double k_clef_left = 0.7;
 constexpr double k_after_clef = 0.7;
 constexpr double k_after_signature = 0.7;
+constexpr double k_digit_gap = 0.22;  // between the figures of a time signature
 constexpr double k_flat_step = 0.92;
 constexpr double k_sharp_step = 1.02;
 constexpr double k_tab_clef_share = 0.86;  // of the tab's height
@@ -41,8 +42,8 @@ Symbol time_symbol(char c) {
 
 double digits_width(const std::string& digits, const MusicFont& font) {
   double width = 0;
-  for (const char c : digits) width += font.box(time_symbol(c)).width() + 0.15;
-  return width - 0.15;
+  for (const char c : digits) width += font.box(time_symbol(c)).width() + k_digit_gap;
+  return width - k_digit_gap;
 }
 
 }  // namespace
@@ -64,7 +65,7 @@ void draw_digits(SystemState& s, const std::string& digits, double middle, doubl
     const Box& box = s.font.box(symbol);
     const double level = c == '+' ? y - (box.top + box.bottom) / 2 : y;
     s.draw(Mark::time_signature, GlyphShape{{x - box.left, level}, symbol, 1});
-    x += box.width() + 0.15;
+    x += box.width() + k_digit_gap;
   }
 }
 
