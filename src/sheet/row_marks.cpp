@@ -35,6 +35,32 @@ struct RowHead {
   int index = 0;
 };
 
+double words_width(const SystemState& s, const std::string& words, TextStyle style) {
+  return s.options.metrics.width(words, style, k_name_size);
+}
+
+std::string feel_text(const PlacedBar& bar) { return std::to_string(bar.score->at.score->notes_per_beat) + " a beat"; }
+
+/// Of all that a head says behind the idea's name.
+double rest_width(const SystemState& s, const PlacedBar& bar) {
+  const IdeaSheet& idea = *bar.score->at.idea;
+  const BeatSign beat = beat_sign(idea.meter);
+  double width = s.font.box(beat.symbol).width() * k_sign_scale + 0.5;
+  if (beat.dotted) width += s.font.box(Symbol::beat_dot).width() * k_sign_scale + 0.2;
+  return width + words_width(s, feel_text(bar), TextStyle::regular) +
+         words_width(s, tempo_text(idea), TextStyle::regular) + 2 * k_between;
+}
+
+/// A head over the first piece of a bar at a line's end begins farther left, so that it ends on the page.
+void keep_on_page(const SystemState& s, std::vector<RowHead>& heads) {
+  double limit = page_size(s.options).inner_width();
+  for (auto head = heads.rbegin(); head != heads.rend(); ++head) {
+    head->right = std::min(head->right, limit);
+    head->left = std::max(s.drawing.left, std::min(head->left, head->right - rest_width(s, *head->bar)));
+    limit = head->left - k_between;
+  }
+}
+
 std::vector<RowHead> row_heads(const SystemState& s) {
   std::vector<RowHead> heads;
   for (const PlacedBar& bar : s.bars) {
@@ -46,16 +72,16 @@ std::vector<RowHead> row_heads(const SystemState& s) {
   // A short last line leaves room for a name at its right.
   if (!heads.empty() && !s.options.paper.is_strip())
     heads.back().right = std::max(heads.back().right, page_size(s.options).inner_width());
+  if (!s.options.paper.is_strip()) keep_on_page(s, heads);
   return heads;
 }
 
 class RowHeadDrawer {
  public:
   RowHeadDrawer(SystemState& s, const RowHead& head) : s_(s), head_(head), idea_(*head.bar->score->at.idea) {
-    const Score& score = *head.bar->score->at.score;
-    feel_ = std::to_string(score.notes_per_beat) + " a beat";
+    feel_ = feel_text(*head.bar);
     tempo_ = tempo_text(idea_);
-    const double room = head.right - head.left - rest_width();
+    const double room = head.right - head.left - rest_width(s, *head.bar);
     name_ =
         room < k_least_name ? "" : shorten(s.options.metrics, heading_of(idea_), TextStyle::bold, k_name_size, room);
   }
@@ -84,16 +110,7 @@ class RowHeadDrawer {
   }
 
  private:
-  [[nodiscard]] double words_width(const std::string& words, TextStyle style) const {
-    return s_.options.metrics.width(words, style, k_name_size);
-  }
-  [[nodiscard]] double rest_width() const {
-    const BeatSign beat = beat_sign(idea_.meter);
-    double width = s_.font.box(beat.symbol).width() * k_sign_scale + 0.5;
-    if (beat.dotted) width += s_.font.box(Symbol::beat_dot).width() * k_sign_scale + 0.2;
-    return width + words_width(feel_, TextStyle::regular) + words_width(tempo_, TextStyle::regular) + 2 * k_between;
-  }
-  [[nodiscard]] double width() const { return words_width(name_, TextStyle::bold) + rest_width(); }
+  [[nodiscard]] double width() const { return words_width(s_, name_, TextStyle::bold) + rest_width(s_, *head_.bar); }
 
   SystemState& s_;
   const RowHead& head_;
