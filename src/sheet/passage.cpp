@@ -55,7 +55,7 @@ bool slides_into(const RhythmEvent& event, const Score& score) {
 }
 
 double counted_half(const PassageScore& ps, const RhythmEvent& event, const SheetOptions& options) {
-  return options.metrics.width(counted(ps, event), TextStyle::italic, k_counting_size) / 2;
+  return options.metrics.width(counted(ps, event), TextStyle::bold, k_counting_size) / 2;
 }
 
 /// For each note of the score: whether the change behind it is blocked.

@@ -201,9 +201,12 @@ bool opens_ending(const PlacedEvent& e) {
 void draw_counting(SystemState& s) {
   const double y = s.below.reach(-10, s.bars.back().right + 10) + 0.6 + k_counting_size * k_ascent;
   for (const PlacedEvent& e : s.events) {
-    const std::string said = counted(*s.bars[static_cast<std::size_t>(e.local_bar)].score, *e.event);
+    const PassageScore& score = *s.bars[static_cast<std::size_t>(e.local_bar)].score;
+    const std::string said = counted(score, *e.event);
     if (said.empty() || e.event->full_bar) continue;
-    s.draw(Mark::counting, s.text({e.x, y}, said, TextStyle::italic, k_counting_size, Anchor::middle), e);
+    const bool on_beat = beat_in_bar(score.at.idea->meter, e.event->onset).value.is_whole();
+    const TextStyle style = on_beat ? TextStyle::bold : TextStyle::italic;
+    s.draw(Mark::counting, s.text({e.x, y}, said, style, k_counting_size, Anchor::middle), e);
   }
 }
 

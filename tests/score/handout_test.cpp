@@ -82,5 +82,25 @@ TEST(WithFeel, KeepsOneFeelAndTheIdeasFacts) {
   EXPECT_EQ(one.name, "Two");
 }
 
+/// The proof speaks of the whole rule; a feel that was trimmed has fewer of its changes, and its ending some of its
+/// own.
+TEST(Handout, ChangesOfAFeelAreThoseItPlays) {
+  const auto change = [](int after_note) {
+    Change made;
+    made.after_note = after_note;
+    return made;
+  };
+  IdeaSheet idea;
+  idea.proof.changes = {change(2), change(4), change(6)};
+  Score score;
+  score.notes.resize(7);
+  for (std::size_t i = 5; i < 7; ++i) score.notes[i].role = Role::fill;
+  score.ending.emplace();
+  score.ending->changes = {change(5)};
+  EXPECT_EQ(changes_of(idea, score), (std::vector<Change>{change(2), change(4), change(5)}));
+  score.ending.reset();
+  EXPECT_EQ(changes_of(idea, score), (std::vector<Change>{change(2), change(4)}));
+}
+
 }  // namespace
 }  // namespace fretloom
