@@ -229,6 +229,9 @@ class BarWriter {
   }
 
   void write_beams() {
+    for (int half = 0; half < meter_.beats_per_bar(); half += 2) {
+      if (is_half_of_eighths(half)) halves_.push_back(half);
+    }
     std::vector<int> run;
     int run_group = -1;
     for (int i = 0; i < static_cast<int>(bar_.events.size()); ++i) {
@@ -243,7 +246,8 @@ class BarWriter {
 
   /// First beat of the beam that `beat` belongs to.
   [[nodiscard]] int beam_group(int beat) const {
-    if (const int half = beat - beat % 2; is_half_of_eighths(half)) return half;
+    const int half = beat - beat % 2;
+    if (std::find(halves_.begin(), halves_.end(), half) != halves_.end()) return half;
     return *(std::upper_bound(beam_starts_.begin(), beam_starts_.end(), beat) - 1);
   }
 
@@ -321,6 +325,7 @@ class BarWriter {
   RhythmBar& bar_;
   std::vector<int> beam_starts_;
   std::vector<int> counted_;  ///< first beats of the groups that values and rests keep to
+  std::vector<int> halves_;   ///< first beats of half bars under one beam of eighths
   std::vector<Division> divisions_;
   std::vector<int> tuplet_of_beat_;
 };
