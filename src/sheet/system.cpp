@@ -213,7 +213,7 @@ void draw_tab_frame(SystemState& s) {
          -1, false);
   const double height = staff.bottom - staff.top;
   const Box& clef = s.font.box(Symbol::tab_clef);
-  const double scale = std::clamp(k_tab_clef_share * height / clef.height(), 0.55, 1.35);
+  const double scale = std::clamp(k_tab_clef_share * height / clef.height(), 0.55, 2.0);
   const double middle = (staff.top + staff.bottom) / 2 - (clef.top + clef.bottom) / 2 * scale;
   s.draw(Mark::tab_clef, GlyphShape{{s.drawing.left + k_clef_left, middle}, Symbol::tab_clef, scale});
   if (!s.input.opens_section) return;
