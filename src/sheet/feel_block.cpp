@@ -45,7 +45,7 @@ Block feel_block(const IdeaSheet& idea, const Score& score, const std::string& e
   if (beat.dotted) row.sign(Symbol::beat_dot);
   row.x += 0.3;
   row.text(tempo_text(idea), TextStyle::regular, 2.2);
-  if (swings(idea.vamp, score.notes_per_beat))
+  if (swings(idea.vamp, idea.meter, score.notes_per_beat))
     draw_swing(idea.vamp, idea.meter, {row.x, k_baseline}, k_size, Mark::heading, font, options, block);
   double y = k_baseline + k_ending.pitch;
   row.setter.prose(k_ending, 0, y, ending_sentence, width);

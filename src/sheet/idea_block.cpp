@@ -18,8 +18,9 @@ constexpr TextKind k_note{Mark::prose, TextStyle::italic, k_prose.size, k_prose.
 constexpr double k_bar = 0.5;
 constexpr double k_bar_indent = 1.6;
 constexpr double k_beside_gap = 3;
-constexpr double k_least_beside = 24;  // a narrower column beside the words holds no neck
-constexpr double k_widest_neck = 60;   // below the words, unless it would need a second row
+constexpr double k_least_beside = 24;   // a narrower column beside the words holds no neck
+constexpr double k_furthest_neck = 24;  // from the words beside it
+constexpr double k_widest_neck = 60;    // below the words, unless it would need a second row
 
 /// The rule as typed, its parts set apart by wider blanks than prose has.
 Block rule_block(const IdeaSheet& idea, const SheetOptions& options, double width) {
@@ -98,7 +99,9 @@ std::vector<Block> idea_head_blocks(const IdeaSheet& idea, const Score& score, c
   std::vector<Block> words = prose_blocks(paragraphs, 0, width, stands_beside ? beside.box.height() : 0, options);
   if (stands_beside) {
     if (words.empty()) words.emplace_back();
-    place(beside, {width - beside.box.width(), 0}, words.front());
+    // At the right margin, but on wide pages no further from the words than they are wide.
+    const double left = std::min(width - beside.box.width(), measure_of(k_prose) + k_furthest_neck);
+    place(beside, {left, 0}, words.front());
   }
   for (Block& block : words) blocks.push_back(std::move(block));
   if (has_neck && !stands_beside) {

@@ -59,6 +59,25 @@ LoomSize loom_size(const IdeaSheet& idea, const SheetOptions& options) {
   return size;
 }
 
+PolygonShape knot_outline(Point p, Stroke stroke, double pixel, double line) {
+  const double way = stroke == Stroke::down ? 1 : -1;
+  const double inset = line / 2;
+  const double half = k_half_knot * pixel - inset;
+  const double flat = way * (k_flat * pixel - inset);
+  // Slanted sides are moved by as much across as the upright ones.
+  const double run = k_half_knot * pixel;
+  const double rise = (k_point - k_shoulder) * pixel;
+  const double tip_inset = inset * hypotenuse(run, rise) / run;
+  const double shoulder = way * (k_point * pixel - tip_inset - half * rise / run);
+  const double tip = way * (k_point * pixel - tip_inset);
+  return {{{{p.x - half, p.y - flat},
+            {p.x + half, p.y - flat},
+            {p.x + half, p.y + shoulder},
+            {p.x, p.y + tip},
+            {p.x - half, p.y + shoulder}}},
+          line};
+}
+
 int loom_units(const LoomSize& size, double width) {
   return std::max(1, static_cast<int>(std::floor((width - size.names) / size.least_unit + 1e-9)));
 }
@@ -355,13 +374,13 @@ class RowDrawer {
     }
     double top = p.y - px(k_flat);
     if (knot.kind == KnotKind::down) {
-      add(Mark::knot, shield(p, 1, 0), Tone::downstroke, note);
+      add(Mark::knot, knot_outline(p, Stroke::down, f_.size.pixel), Tone::downstroke, note);
       add(Mark::knot_fret, text({p.x, p.y - px(k_digit_off) + cap}, fret, TextStyle::bold, Anchor::middle), Tone::paper,
           note);
     } else if (knot.kind == KnotKind::up) {
       top = p.y - px(k_point);
-      add(Mark::knot, shield(p, -1, 0), Tone::paper, note);
-      add(Mark::knot, shield(p, -1, px(k_outline)), Tone::upstroke, note);
+      add(Mark::knot, knot_outline(p, Stroke::up, f_.size.pixel), Tone::paper, note);
+      add(Mark::knot, knot_outline(p, Stroke::up, f_.size.pixel, px(k_outline)), Tone::upstroke, note);
       add(Mark::knot_fret, text({p.x, p.y + px(k_digit_off) + cap}, fret, TextStyle::bold, Anchor::middle),
           Tone::upstroke, note);
     } else {
@@ -371,25 +390,6 @@ class RowDrawer {
     }
     stands({p.x - px(k_half_knot), p.y - px(k_point), p.x + px(k_half_knot), p.y + px(k_point)});
     if (knot.accent) draw_accent({p.x, top - px(2)}, note);
-  }
-
-  /// Flat above and pointing down; `way` -1 turns it round. The outline lies inside the filled shape.
-  [[nodiscard]] PolygonShape shield(Point p, double way, double line) const {
-    const double inset = line / 2;
-    const double half = px(k_half_knot) - inset;
-    const double flat = way * (px(k_flat) - inset);
-    // Slanted sides are moved by as much across as the upright ones.
-    const double run = px(k_half_knot);
-    const double rise = px(k_point - k_shoulder);
-    const double tip_inset = inset * hypotenuse(run, rise) / run;
-    const double shoulder = way * (px(k_point) - tip_inset - half * rise / run);
-    const double tip = way * (px(k_point) - tip_inset);
-    return {{{{p.x - half, p.y - flat},
-              {p.x + half, p.y - flat},
-              {p.x + half, p.y + shoulder},
-              {p.x, p.y + tip},
-              {p.x - half, p.y + shoulder}}},
-            line};
   }
 
   void draw_accent(Point foot, NoteRef note) {

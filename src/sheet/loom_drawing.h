@@ -19,6 +19,10 @@ struct LoomSize {
 };
 [[nodiscard]] LoomSize loom_size(const IdeaSheet& idea, const SheetOptions& options);
 
+/// The knot of a stroke about its middle, flat above and pointing down for a downstroke, turned round for an upstroke:
+/// filled, or an outline that lies inside the filled shape. 19 `pixel` wide, 21 high.
+[[nodiscard]] PolygonShape knot_outline(Point middle, Stroke stroke, double pixel, double line = 0);
+
 /// Units that fit beside each other in a width, at least 1.
 [[nodiscard]] int loom_units(const LoomSize& size, double width);
 

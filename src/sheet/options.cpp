@@ -47,7 +47,7 @@ Result<Paper> parse_paper(std::string_view text) {
 }
 
 double smallest_text(const SheetOptions& options) {
-  const Millimetres size = options.paper.is_screen() ? pixels(k_least_digits) : Millimetres(7 * k_point);
+  const Millimetres size = options.paper.is_screen() ? pixels(k_least_digits) : Millimetres(7 * k_print_point);
   return size.value / options.staff_space.value;
 }
 

@@ -13,8 +13,8 @@ namespace {
 constexpr double k_before = 0.6;  // white before each sign
 constexpr double k_name_size = 1.9;
 constexpr double k_sign_scale = 0.55;
-constexpr double k_above = 0.9;     // white below the row
-constexpr double k_least_name = 6;  // a name cut shorter than that says nothing
+constexpr double k_above = 0.9;      // white below the row
+constexpr double k_name_line = 2.3;  // from the feel up to the name
 constexpr double k_between = 1.2;
 
 /// Signs that a change of key shows: the new ones, or naturals for all of the old where the new key has none.
@@ -41,14 +41,14 @@ double words_width(const SystemState& s, const std::string& words, TextStyle sty
 
 std::string feel_text(const PlacedBar& bar) { return std::to_string(bar.score->at.score->notes_per_beat) + " a beat"; }
 
-/// Of all that a head says behind the idea's name.
-double rest_width(const SystemState& s, const PlacedBar& bar) {
+/// Of all that a head says besides the idea's name.
+double feel_width(const SystemState& s, const PlacedBar& bar) {
   const IdeaSheet& idea = *bar.score->at.idea;
   const BeatSign beat = beat_sign(idea.meter);
   double width = s.font.box(beat.symbol).width() * k_sign_scale + 0.5;
   if (beat.dotted) width += s.font.box(Symbol::beat_dot).width() * k_sign_scale + 0.2;
   return width + words_width(s, feel_text(bar), TextStyle::regular) +
-         words_width(s, tempo_text(idea), TextStyle::regular) + 2 * k_between;
+         words_width(s, tempo_text(idea), TextStyle::regular) + k_between;
 }
 
 /// A head over the first piece of a bar at a line's end begins farther left, so that it ends on the page.
@@ -56,7 +56,7 @@ void keep_on_page(const SystemState& s, std::vector<RowHead>& heads) {
   double limit = page_size(s.options).inner_width();
   for (auto head = heads.rbegin(); head != heads.rend(); ++head) {
     head->right = std::min(head->right, limit);
-    head->left = std::max(s.drawing.left, std::min(head->left, head->right - rest_width(s, *head->bar)));
+    head->left = std::max(s.drawing.left, std::min(head->left, head->right - feel_width(s, *head->bar)));
     limit = head->left - k_between;
   }
 }
@@ -70,33 +70,39 @@ std::vector<RowHead> row_heads(const SystemState& s) {
     heads.push_back({left, s.bars.back().right, &bar, bar.measured->index});
   }
   // A short last line leaves room for a name at its right.
-  if (!heads.empty() && !s.options.paper.is_strip())
+  if (!heads.empty() && !s.options.paper.is_strip()) {
     heads.back().right = std::max(heads.back().right, page_size(s.options).inner_width());
-  if (!s.options.paper.is_strip()) keep_on_page(s, heads);
+    keep_on_page(s, heads);
+  }
   return heads;
 }
 
+/// One line, or two where the ideas of a system are too short for their names, feels and tempos in one.
+enum class RowHeadForm { one_line, two_lines };
+
 class RowHeadDrawer {
  public:
-  RowHeadDrawer(SystemState& s, const RowHead& head) : s_(s), head_(head), idea_(*head.bar->score->at.idea) {
-    feel_ = feel_text(*head.bar);
-    tempo_ = tempo_text(idea_);
-    const double room = head.right - head.left - rest_width(s, *head.bar);
-    name_ =
-        room < k_least_name ? "" : shorten(s.options.metrics, heading_of(idea_), TextStyle::bold, k_name_size, room);
+  RowHeadDrawer(SystemState& s, const RowHead& head)
+      : s_(s), head_(head), idea_(*head.bar->score->at.idea), feel_(feel_text(*head.bar)), tempo_(tempo_text(idea_)) {}
+
+  [[nodiscard]] bool fits_one_line() const {
+    return words_width(s_, heading_of(idea_), TextStyle::bold) + k_between + feel_width(s_, *head_.bar) <= room();
+  }
+  [[nodiscard]] double reach() const {
+    return s_.above.reach(head_.left, head_.left + std::max(room(), feel_width(s_, *head_.bar)));
   }
 
-  [[nodiscard]] double reach() const { return s_.above.reach(head_.left, head_.left + width()); }
-
-  void draw(double y) {
+  void draw(double y, RowHeadForm form) {
+    const bool two = form == RowHeadForm::two_lines;
     double x = head_.left;
-    const auto text = [&](const std::string& words, TextStyle style, double gap) {
-      if (words.empty()) return;
-      s_.draw(Mark::heading, s_.text({x, y}, words, style, k_name_size, Anchor::start), {}, head_.index);
-      x += s_.options.metrics.width(words, style, k_name_size) + gap;
+    const auto text = [&](const std::string& words, TextStyle style, double at, double gap) {
+      s_.draw(Mark::heading, s_.text({x, at}, words, style, k_name_size, Anchor::start), {}, head_.index);
+      x += words_width(s_, words, style) + gap;
     };
-    text(name_, TextStyle::bold, k_between);
-    text(feel_, TextStyle::regular, k_between);
+    text(shorten(s_.options.metrics, heading_of(idea_), TextStyle::bold, k_name_size, room()), TextStyle::bold,
+         two ? y - k_name_line : y, k_between);
+    if (two) x = head_.left;
+    text(feel_, TextStyle::regular, y, k_between);
     const BeatSign beat = beat_sign(idea_.meter);
     const auto sign = [&](Symbol symbol) {
       const Box& box = s_.font.box(symbol);
@@ -106,16 +112,14 @@ class RowHeadDrawer {
     sign(beat.symbol);
     if (beat.dotted) sign(Symbol::beat_dot);
     x += 0.3;
-    text(tempo_, TextStyle::regular, 0);
+    text(tempo_, TextStyle::regular, y, 0);
   }
 
  private:
-  [[nodiscard]] double width() const { return words_width(s_, name_, TextStyle::bold) + rest_width(s_, *head_.bar); }
-
+  [[nodiscard]] double room() const { return head_.right - head_.left; }
   SystemState& s_;
   const RowHead& head_;
   const IdeaSheet& idea_;
-  std::string name_;
   std::string feel_;
   std::string tempo_;
 };
@@ -146,12 +150,14 @@ void draw_row_heads(SystemState& s) {
   if (s.input.plan->scores.size() < 2) return;
   const std::vector<RowHead> heads = row_heads(s);
   std::vector<RowHeadDrawer> drawers;
+  RowHeadForm form = RowHeadForm::one_line;
   double y = 1e9;
   for (const RowHead& head : heads) {
     drawers.emplace_back(s, head);
     y = std::min(y, drawers.back().reach() - k_above);
+    if (!drawers.back().fits_one_line()) form = RowHeadForm::two_lines;
   }
-  for (RowHeadDrawer& drawer : drawers) drawer.draw(y);
+  for (RowHeadDrawer& drawer : drawers) drawer.draw(y, form);
 }
 
 std::int64_t bar_number(const PassagePlan& plan, int bar) {

@@ -2,6 +2,7 @@
 
 #include <array>
 
+#include "sheet/loom_drawing.h"
 #include "sheet/text_setter.h"
 
 namespace fretloom::sheet {
@@ -15,7 +16,10 @@ constexpr double k_after_label = 1.2;
 constexpr double k_after_sign = 0.55;
 constexpr double k_between = 1.7;
 constexpr double k_glyph_scale = 0.8;
+constexpr double k_finger_scale = 1.3;
 constexpr double k_ring = 0.55;
+constexpr double k_knot_pixel = 0.075;  // of the loom's own measures
+constexpr double k_knot_width = 19 * k_knot_pixel;
 
 /// A sign as it is drawn: a symbol of the music font, letters, or a shape of the loom.
 struct SignRow {
@@ -28,8 +32,8 @@ struct SignRow {
 constexpr std::array k_rows = {
     SignRow{Sign::downstroke, "downstroke", Symbol::down_stroke, ""},
     SignRow{Sign::upstroke, "upstroke", Symbol::up_stroke, ""},
-    SignRow{Sign::free_change, "free string change", std::nullopt, ""},
-    SignRow{Sign::blocked_change, "blocked: the pick is in the way", std::nullopt, ""},
+    SignRow{Sign::free_change, "free change of string", std::nullopt, ""},
+    SignRow{Sign::blocked_change, "blocked", std::nullopt, ""},
     SignRow{Sign::hammer_on, "hammer-on", std::nullopt, "H"},
     SignRow{Sign::pull_off, "pull-off", std::nullopt, "P"},
     SignRow{Sign::slide, "slide", std::nullopt, "sl."},
@@ -57,8 +61,16 @@ class SignDrawer {
 
  private:
   void put(const Shape& shape) { block_.items.push_back({Mark::sign, {}, -1, shape}); }
+  [[nodiscard]] static bool is_stroke(const SignRow& row) {
+    return row.sign == Sign::downstroke || row.sign == Sign::upstroke;
+  }
+  /// Finger figures are the font's smallest.
+  [[nodiscard]] static double scale_of(const SignRow& row) {
+    return row.sign == Sign::fingers ? k_finger_scale : k_glyph_scale;
+  }
   [[nodiscard]] double sign_width(const SignRow& row) const {
-    if (row.symbol) return font_.box(*row.symbol).width() * k_glyph_scale;
+    const double knot = is_stroke(row) && options_.loom ? k_after_sign + k_knot_width : 0;
+    if (row.symbol) return font_.box(*row.symbol).width() * scale_of(row) + knot;
     if (!row.letters.empty()) return options_.metrics.width(row.letters, k_letter.style, k_letter.size);
     return 2 * k_ring;
   }
@@ -80,8 +92,12 @@ class SignDrawer {
     const double middle = y_ - k_meaning.size * k_cap_height / 2;
     if (row.symbol) {
       const Box& box = font_.box(*row.symbol);
-      const double level = middle - (box.top + box.bottom) / 2 * k_glyph_scale;
-      return put(GlyphShape{{x_ - box.left * k_glyph_scale, level}, *row.symbol, k_glyph_scale});
+      const double scale = scale_of(row);
+      const double level = middle - (box.top + box.bottom) / 2 * scale;
+      put(GlyphShape{{x_ - box.left * scale, level}, *row.symbol, scale});
+      if (is_stroke(row) && options_.loom)
+        draw_knot({x_ + sign_width(row) - k_knot_width / 2, middle}, row.sign == Sign::downstroke);
+      return;
     }
     if (!row.letters.empty()) return setter_.line(k_letter, {x_, y_}, std::string(row.letters));
     const Point centre{x_ + k_ring, middle};
@@ -91,6 +107,11 @@ class SignDrawer {
       return put(LineShape{{centre.x - arm, centre.y + arm}, {centre.x + arm, centre.y - arm}, 0.22, false});
     }
     put(RingShape{centre, row.sign == Sign::landing ? 1.25 * k_ring : 0.7 * k_ring, 0.16});
+  }
+
+  /// As the loom draws it: filled for a downstroke, outlined for an upstroke.
+  void draw_knot(Point middle, bool down) {
+    put(knot_outline(middle, down ? Stroke::down : Stroke::up, k_knot_pixel, down ? 0 : 2 * k_knot_pixel));
   }
 
   const SheetOptions& options_;

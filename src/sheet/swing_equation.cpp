@@ -1,5 +1,6 @@
 #include "sheet/swing_equation.h"
 
+#include "score/swing.h"
 #include "sheet/text_setter.h"
 
 namespace fretloom::sheet {
@@ -66,18 +67,20 @@ class SmallNotes {
 
 }  // namespace
 
-bool swings(const Vamp& vamp, int notes_per_beat) { return vamp.swing != Rational(1) && notes_per_beat % 3 != 0; }
+bool swings(const Vamp& vamp, const Meter& meter, int notes_per_beat) {
+  return vamp.swing != Rational(1) && swing_pairs(meter) > 0 && notes_per_beat % 3 != 0;
+}
 
 double draw_swing(const Vamp& vamp, const Meter& meter, Point at, double size, Mark mark, const MusicFont& font,
                   const SheetOptions& options, Block& block) {
-  const bool halves = meter.beat_value() == Rational(1, 4) || meter.beat_value() == Rational(1, 8);
   const bool triplet = vamp.swing == Rational(2);
-  if (!halves || (!triplet && vamp.swing != Rational(3))) {
+  if (!triplet && vamp.swing != Rational(3)) {
     const std::string text = "swing " + std::to_string(vamp.swing.num()) + ":" + std::to_string(vamp.swing.den());
     TextSetter(options.metrics, block).line({mark, TextStyle::italic, size, size}, at, text);
     return at.x + options.metrics.width(text, TextStyle::italic, size);
   }
-  const int beams = meter.beat_value() == Rational(1, 4) ? 1 : 2;
+  // The notes of a pair: eighths, or sixteenths where the beat is an eighth.
+  const int beams = meter.beat_value() / Rational(2 * swing_pairs(meter)) == Rational(1, 8) ? 1 : 2;
   SmallNotes notes(block, font, mark, at, size);
   notes.pair(beams);
   notes.space(0.25);
@@ -90,7 +93,7 @@ double draw_swing(const Vamp& vamp, const Meter& meter, Point at, double size, M
   notes.single(triplet ? beams : beams + 1, false);
   if (triplet) {
     const double middle = (left + notes.x()) / 2 + 0.1 * size;
-    setter.line({mark, TextStyle::italic, 0.5 * size, size}, {middle, notes.top() - 0.12 * size}, "3", Anchor::middle);
+    setter.line({mark, TextStyle::italic, 0.68 * size, size}, {middle, notes.top() - 0.1 * size}, "3", Anchor::middle);
   }
   return notes.x() + 0.25 * size;
 }

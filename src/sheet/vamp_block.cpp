@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sheet/chord_setting.h"
+#include "sheet/passage.h"
 #include "sheet/swing_equation.h"
 #include "sheet/text_setter.h"
 
@@ -11,7 +13,7 @@ namespace fretloom::sheet {
 namespace {
 
 // Heights of a row, from its top.
-constexpr double k_chord_line = 2.0;
+constexpr double k_chord_line = 2.2;
 constexpr double k_beam_line = 3.3;
 constexpr double k_slash_line = 6.2;  // middle of the slashes
 constexpr double k_bar_top = 3.3;
@@ -28,7 +30,6 @@ constexpr double k_cell_lead = 1.5;    // bar line to the first slash's middle
 constexpr double k_least_cell = 9;
 constexpr double k_widest_cell = 30;
 constexpr double k_digit_scale = 0.9;
-constexpr TextKind k_chord{Mark::chord, TextStyle::bold, 2.3, 2.6};
 constexpr TextKind k_label{Mark::heading, TextStyle::bold, 2.1, 2.7};
 constexpr TextKind k_rhythm{Mark::prose, TextStyle::italic, 2.0, 2.7};
 constexpr TextKind k_tuplet{Mark::vamp, TextStyle::italic, 1.3, 1.3};
@@ -66,9 +67,10 @@ Strikes strikes_of(const IdeaSheet& idea) {
   return strikes;
 }
 
+/// "in eighths", "as a shuffle".
 std::string rhythm_words(const Vamp& vamp) {
-  if (vamp.rhythm.lead.empty()) return "each chord held";
-  return std::string(vamp.rhythm.lead) + std::string(vamp.rhythm.name);
+  const bool held = vamp.rhythm.lead.empty() && vamp.rhythm.strikes_per_beat == Rational(0);
+  return held ? "each chord held" : std::string(vamp.rhythm.lead) + std::string(vamp.rhythm.name);
 }
 
 std::vector<const VampChord*> chords_of(const IdeaSheet& idea, int bar) {
@@ -115,13 +117,13 @@ class VampDrawer {
     const std::string words = rhythm_words(idea_.vamp);
     setter_.line(k_rhythm, {x, baseline}, words);
     x += options_.metrics.width(words, k_rhythm.style, k_rhythm.size) + 1.6;
-    if (swings(idea_.vamp, strikes_.a_beat))
+    if (swings(idea_.vamp, idea_.meter, strikes_.a_beat))
       draw_swing(idea_.vamp, idea_.meter, {x, baseline}, k_rhythm.size, Mark::vamp, font_, options_, block_);
     return k_label.pitch + 0.4;
   }
 
   [[nodiscard]] double chord_width(const VampChord& chord) const {
-    return options_.metrics.width(with_signs(chord.chord.symbol()), k_chord.style, k_chord.size) + 0.9;
+    return set_chord(chord.chord, k_chord_size, options_.metrics).width + 0.9;
   }
   /// What the widest bar needs for its chords.
   [[nodiscard]] double chords_width() const {
@@ -212,8 +214,9 @@ class VampDrawer {
   void draw_cell(int bar, double x, double y) {
     for (const VampChord* chord : chords_of(idea_, bar)) {
       const double share = beat_in_bar(idea_.meter, chord->onset).value.to_double() / beats_;
-      setter_.line(k_chord, {x + 0.6 + share * (cell_ - k_cell_lead), y + k_chord_line},
-                   with_signs(chord->chord.symbol()));
+      const Point by{x + 0.6 + share * (cell_ - k_cell_lead), y + k_chord_line};
+      for (const TextShape& piece : set_chord(chord->chord, k_chord_size, options_.metrics).pieces)
+        block_.items.push_back({Mark::chord, {}, -1, transformed(Shape(piece), 1, by)});
     }
     const bool struck = bar == 0 && strikes_.count > 0;
     const int count = struck ? strikes_.count : beats_;
