@@ -216,7 +216,7 @@ class VampDrawer {
       const double share = beat_in_bar(idea_.meter, chord->onset).value.to_double() / beats_;
       const Point by{x + 0.6 + share * (cell_ - k_cell_lead), y + k_chord_line};
       for (const TextShape& piece : set_chord(chord->chord, k_chord_size, options_.metrics).pieces)
-        block_.items.push_back({Mark::chord, {}, -1, transformed(Shape(piece), 1, by)});
+        block_.items.push_back({Mark::vamp, {}, -1, transformed(Shape(piece), 1, by)});
     }
     const bool struck = bar == 0 && strikes_.count > 0;
     const int count = struck ? strikes_.count : beats_;

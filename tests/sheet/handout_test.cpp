@@ -183,7 +183,7 @@ RC_GTEST_PROP(Handout, TheVampHoldsEveryBar, ()) {
   int dots = 0;
   for (const SceneItem& item : block.items) {
     const auto* text = std::get_if<TextShape>(&item.shape);
-    if (item.mark == Mark::chord && text != nullptr && text->text.starts_with("E")) ++roots;
+    if (item.mark == Mark::vamp && text != nullptr && text->text.starts_with("E")) ++roots;
     if (std::holds_alternative<RingShape>(item.shape)) ++dots;
   }
   RC_ASSERT(roots == written);
