@@ -231,6 +231,24 @@ std::vector<NotePlace> note_places(const Scene& scene) {
   return places;
 }
 
+std::vector<KnotPlace> knot_places(const Scene& scene, const MusicFont& font) {
+  std::vector<KnotPlace> places;
+  for (std::size_t page = 0; page < scene.pages.size(); ++page) {
+    for (const SceneItem& item : scene.pages[page].items) {
+      if (item.mark != Mark::knot) continue;
+      const Box box = box_of(item.shape, font);
+      if (!places.empty() && places.back().note == item.note) {
+        places.back().box.add(box);  // ground and outline
+      } else {
+        places.push_back({item.note, static_cast<int>(page), box});
+      }
+    }
+  }
+  std::stable_sort(places.begin(), places.end(),
+                   [](const KnotPlace& a, const KnotPlace& b) { return a.note < b.note; });
+  return places;
+}
+
 std::string to_text(const Scene& scene) {
   std::string out;
   for (std::size_t page = 0; page < scene.pages.size(); ++page) {

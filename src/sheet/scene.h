@@ -252,6 +252,15 @@ struct NotePlace {
 /// One place a note, in the order of passages and notes; a note tied over a line break has its first.
 [[nodiscard]] std::vector<NotePlace> note_places(const Scene& scene);
 
+/// A note's knot in a loom, for a ring that follows the sound and for a tap that finds a note.
+struct KnotPlace {
+  NoteRef note;
+  int page = 0;
+  Box box;
+};
+/// One place a knot, in the order of passages and notes.
+[[nodiscard]] std::vector<KnotPlace> knot_places(const Scene& scene, const MusicFont& font);
+
 /// One line an item, coordinates with three decimals, for tests and people.
 [[nodiscard]] std::string to_text(const Scene& scene);
 

@@ -362,7 +362,14 @@ TEST(LoomDrawing, SharesItsNotesWithTheMusic) {
     }
   }
   EXPECT_EQ(knots, heads);
-  EXPECT_EQ(knots.size(), handout.ideas[0].feels[0].notes.size());
+  const std::vector<KnotPlace> places = knot_places(sheet->scene, font());
+  ASSERT_EQ(places.size(), handout.ideas[0].feels[0].notes.size());
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    EXPECT_EQ(places[i].note, (NoteRef{0, static_cast<int>(i)}));
+    if (i == 0) continue;
+    EXPECT_FALSE(places[i].box.overlaps(places[i - 1].box)) << "a tap finds one note";
+    EXPECT_GT(places[i].box.left, places[i - 1].box.left);
+  }
 }
 
 // --- Goldens ---
