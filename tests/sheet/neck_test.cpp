@@ -11,7 +11,7 @@
 #include <string>
 
 #include "sheet/build.h"
-#include "sheet/engrave.h"
+#include "sheet/svg.h"
 
 namespace fretloom::sheet {
 namespace {
@@ -212,6 +212,20 @@ RC_GTEST_PROP(Neck, HoldsEveryPlaceWithReadableDigits, ()) {
     box.bottom = said->at.y;
     for (const Box& other : texts) RC_ASSERT(!other.overlaps(box));
     texts.push_back(box);
+  }
+}
+
+/// A page finds a note's place by its string and fret.
+TEST(Neck, PlacesAreGroupsInSvg) {
+  const NeckDrawing neck = neck_of(test::idea_of("notes 6:5 6:7 5:5 5:8"), 60);
+  Scene scene;
+  scene.pages.push_back({60, 30, neck.items});
+  const std::string svg = write_svg(scene, font());
+  for (const char* place : {"6\" data-fret=\"5", "6\" data-fret=\"7", "5\" data-fret=\"5", "5\" data-fret=\"8"}) {
+    const std::string group = "<g data-string=\"" + std::string(place) + "\"><circle class=\"place";
+    const std::size_t at = svg.find(group);
+    ASSERT_NE(at, std::string::npos) << group;
+    EXPECT_EQ(svg.find(group, at + 1), std::string::npos) << "once";
   }
 }
 
