@@ -61,7 +61,7 @@ Result<Answer> pages(Session& session, Request& request) {
   options.staff_space = request.flag("large_print", false) ? sheet::k_large_print_space : sheet::k_staff_space;
   options.hand = request_hand(request);
   options.neck = request.flag("neck", options.neck);
-  options.etude = request.flag("etude", options.etude);
+  options.row = request.flag("row", options.row);
   read_signs(request, options);
   if (const auto fault = request.fault()) return *fault;
   const auto engraved = engrave(session.handout(), session.sentences(), options, session.font());

@@ -111,7 +111,7 @@ Json scene_json(const sheet::Scene& scene, const sheet::MusicFont& font, WithSvg
 sheet::Scene neck_scene(const IdeaSheet& idea, const Score& score, double width, Hand hand,
                         const sheet::MusicFont& font) {
   sheet::SheetOptions options;
-  options.staff_space = sheet::k_screen_space;
+  options.staff_space = sheet::screen_print().staff_space;
   options.hand = hand;
   const double pixels = options.staff_space.value / sheet::k_pixel.value;
   sheet::Scene scene;
