@@ -165,7 +165,8 @@ class WordSetter {
         for (int step = 0; step < 6; ++step) {
           const double gap = s_.px(k_cross + 3) + step * s_.px(4);
           const Point p{side > 0 ? cross.x + gap : cross.x - gap - word.width, cross.y + cap / 2 + row * s_.px(5)};
-          const double distance = hypotenuse(gap, (row + (row < 0 ? 0.2 : 0)) * s_.px(5)) + (side < 0 ? s_.px(1) : 0);
+          const double distance = hypotenuse(gap, (row + (row < 0 ? 0.2 : 0)) * s_.px(5)) + (side < 0 ? s_.px(1) : 0) +
+                                  (crosses_string(p.y - cap, p.y) ? s_.px(8) : 0);
           if (distance >= best || !is_free(p, word)) continue;
           best = distance;
           found = p;
@@ -176,6 +177,10 @@ class WordSetter {
     TextShape placed = word;
     placed.at = *found;
     s_.add_text(Mark::gate_word, placed, Tone::blocked);
+  }
+  /// A string through a word makes it harder to read, so that a place a little farther off is better.
+  [[nodiscard]] bool crosses_string(double top, double bottom) const {
+    return std::any_of(s_.lane_y.begin(), s_.lane_y.end(), [&](double y) { return y > top && y < bottom; });
   }
   [[nodiscard]] bool is_free(Point p, TextShape word) const {
     word.at = p;
