@@ -109,7 +109,8 @@ class Player::Strings {
     if (from == 0 && keep && kept_.empty()) kept_.reserve(static_cast<std::size_t>(frames_ * k_channels));
     const auto end = static_cast<std::size_t>((from + count) * k_channels);
     if (kept_.size() >= end) {
-      std::copy(kept_.begin() + from * k_channels, kept_.begin() + static_cast<std::ptrdiff_t>(end), out);
+      std::copy(kept_.begin() + static_cast<std::ptrdiff_t>(from * k_channels),
+                kept_.begin() + static_cast<std::ptrdiff_t>(end), out);
       return;
     }
     for (std::int64_t done = 0; done < count;) {
