@@ -248,7 +248,7 @@ TEST(TextHandout, SaysWhatItIsGivenInOrder) {
             "4 notes a beat, 4/4, 60 to 120 beats a minute\n"
             "\n"
             "\n"
-            "Idea 2\n"
+            "2. 1 2\n"
             "------\n"
             "Keep the wrist quiet.\n"
             "\n"
@@ -312,7 +312,7 @@ TEST(TextHandout, KeepsItsWidth) {
 TEST(TextHandout, RefusesWhatTheNeckHasNot) {
   Handout handout = three_ideas();
   feel_of(handout.ideas[1]).notes[0].fret = 25;
-  EXPECT_EQ(text_handout(handout).error().what, "Idea 2: a note lies on fret 25; the neck has 0 to 24");
+  EXPECT_EQ(text_handout(handout).error().what, "1 2: a note lies on fret 25; the neck has 0 to 24");
 }
 
 }  // namespace
