@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "sheet/build.h"
 #include "sheet/engrave.h"
+#include "sheet/laws.h"
 #include "sheet/passage.h"
 #include "sheet/system.h"
 #include "sheet/text_setter.h"
@@ -81,61 +82,6 @@ SheetOptions random_options() {
   return options;
 }
 
-/// Items that may touch others by design: lines that run through, bows and their like.
-bool is_solid(Mark mark) {
-  switch (mark) {
-    case Mark::notehead:
-    case Mark::accidental:
-    case Mark::accent:
-    case Mark::stroke:
-    case Mark::chord:
-    case Mark::finger:
-    case Mark::fret:
-    case Mark::ordinal:
-    case Mark::counting:
-    case Mark::technique:
-    case Mark::clef:
-    case Mark::key_signature:
-    case Mark::time_signature:
-    case Mark::bar_number:
-    case Mark::tuning:
-    case Mark::heading:
-    case Mark::title:
-    case Mark::prose:
-    case Mark::footer:
-    case Mark::rest: return true;
-    default: return false;
-  }
-}
-
-/// The part of a box that its ink fills, so that neighbours may come near.
-Box inked(const SceneItem& item) {
-  Box box = box_of(item.shape, test::music_font());
-  if (const auto* text = std::get_if<TextShape>(&item.shape)) box.top = text->at.y - k_cap_height * text->size;
-  if (const auto* text = std::get_if<TextShape>(&item.shape)) box.bottom = text->at.y;
-  return box.grown(-0.02);
-}
-
-std::string overlap_of(const Scene& scene) {
-  for (const ScenePage& page : scene.pages) {
-    std::vector<std::pair<Box, const SceneItem*>> solid;
-    for (const SceneItem& item : page.items) {
-      if (is_solid(item.mark)) solid.emplace_back(inked(item), &item);
-    }
-    std::sort(solid.begin(), solid.end(), [](const auto& a, const auto& b) { return a.first.left < b.first.left; });
-    for (std::size_t i = 0; i < solid.size(); ++i) {
-      for (std::size_t j = i + 1; j < solid.size() && solid[j].first.left < solid[i].first.right; ++j) {
-        if (!solid[i].first.overlaps(solid[j].first)) continue;
-        // The two numbers of a time signature fill the staff and touch in its middle.
-        if (solid[i].second->mark == Mark::time_signature && solid[j].second->mark == Mark::time_signature) continue;
-        return std::string(name(solid[i].second->mark)) + " on " + std::string(name(solid[j].second->mark)) + " at " +
-               std::to_string(solid[j].first.left) + "," + std::to_string(solid[j].first.top);
-      }
-    }
-  }
-  return "";
-}
-
 /// Marks that stand in rows, outside of everything that belongs to the notes.
 bool is_row(Mark mark) {
   return mark == Mark::stroke || mark == Mark::chord || mark == Mark::finger || mark == Mark::tuplet ||
@@ -149,7 +95,7 @@ bool is_note_part(Mark mark) {
 
 /// The part of a slanting beam over [left, right]; other shapes as their box.
 Box part_over(const SceneItem& item, double left, double right) {
-  Box box = inked(item);
+  Box box = test::inked(item);
   const auto* quad = std::get_if<QuadShape>(&item.shape);
   if (quad == nullptr) return box;
   const auto& c = quad->corners;  // left, right, right, left
@@ -171,7 +117,7 @@ std::string row_collision(const Scene& scene) {
       if (is_note_part(item.mark)) parts.push_back(&item);
     }
     for (const SceneItem* row : rows) {
-      const Box box = inked(*row);
+      const Box box = test::inked(*row);
       for (const SceneItem* part : parts) {
         if (box.overlaps(part_over(*part, box.left, box.right))) {
           return std::string(name(row->mark)) + " on " + std::string(name(part->mark)) + " at " +
@@ -190,7 +136,7 @@ std::string note_collision(const Scene& scene) {
       const bool symbol = a.mark == Mark::notehead || a.mark == Mark::accidental || a.mark == Mark::rest ||
                           a.mark == Mark::flag || a.mark == Mark::dot;
       if (!symbol) continue;
-      const Box box = inked(a).grown(-0.02);
+      const Box box = test::inked(a).grown(-0.02);
       for (const SceneItem& b : page.items) {
         const bool line = b.mark == Mark::beam || b.mark == Mark::stem;
         if (!line || (b.mark == Mark::stem && b.note == a.note)) continue;
@@ -226,7 +172,7 @@ std::string bow_collision(const Scene& scene) {
       for (const SceneItem& other : page.items) {
         const bool solid = other.mark == Mark::notehead || other.mark == Mark::accidental || is_row(other.mark);
         if (!solid) continue;
-        const Box box = inked(other).grown(-0.05);
+        const Box box = test::inked(other).grown(-0.05);
         for (int i = 2; i <= 18; ++i) {
           const Point p = on_bow(bow, i / 20.0);
           if (p.x > box.left && p.x < box.right && p.y > box.top && p.y < box.bottom) {
@@ -310,7 +256,7 @@ RC_GTEST_PROP(Page, EveryKindHasARowOfItsOwn, ()) {
     const auto row = [&](Mark mark) {
       std::vector<Box> boxes;
       for (const SceneItem& item : result->scene.pages[static_cast<std::size_t>(system.page)].items) {
-        const Box box = inked(item);
+        const Box box = test::inked(item);
         if (item.mark == mark && box.top >= system.box.top && box.bottom <= system.box.bottom) boxes.push_back(box);
       }
       return boxes;
@@ -339,9 +285,9 @@ RC_GTEST_PROP(Page, LedgerLinesGiveWayToAccidentals, ()) {
   for (const ScenePage& page : result->scene.pages) {
     for (const SceneItem& line : page.items) {
       if (line.mark != Mark::ledger) continue;
-      const Box ledger = inked(line);
+      const Box ledger = test::inked(line);
       for (const SceneItem& sign : page.items) {
-        RC_ASSERT((sign.mark != Mark::accidental || !inked(sign).overlaps(ledger)));
+        RC_ASSERT((sign.mark != Mark::accidental || !test::inked(sign).overlaps(ledger)));
       }
     }
   }
@@ -369,7 +315,7 @@ std::vector<Box> slices_of(const SceneItem& item) {
     }
     return slices;
   }
-  const Box whole = inked(item);
+  const Box whole = test::inked(item);
   if (!std::holds_alternative<QuadShape>(item.shape)) return {whole};
   for (int i = 0; i < k_slices; ++i) {
     const double left = whole.left + i * whole.width() / k_slices;
@@ -428,7 +374,7 @@ RC_GTEST_PROP(Page, NoSkylinesCross, ()) {
 RC_GTEST_PROP(Page, NothingOverlaps, ()) {
   const auto result = engrave(random_handout(), test::demo_sentences(), random_options(), test::music_font());
   RC_ASSERT(result.ok());
-  RC_ASSERT(overlap_of(result->scene) == "");
+  RC_ASSERT(test::overlap_of(result->scene) == "");
 }
 
 TEST(Page, NothingOverlapsInTheDemoAtAnySize) {
@@ -440,7 +386,7 @@ TEST(Page, NothingOverlapsInTheDemoAtAnySize) {
       options.paper = paper;
       options.staff_space = space;
       options.ordinals = true;
-      EXPECT_EQ(overlap_of(engraved(demo, options, test::demo_sentences()).scene), "")
+      EXPECT_EQ(test::overlap_of(engraved(demo, options, test::demo_sentences()).scene), "")
           << paper.width.value << " " << space.value;
     }
   }
