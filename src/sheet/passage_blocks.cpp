@@ -76,6 +76,8 @@ class PassageSetter {
     if (!options_.paper.is_strip()) starts = break_into_lines(problem);
     if (more_lines != 0) starts = break_into_lines(problem, static_cast<int>(starts.size()) + more_lines);
     if (starts.empty()) return false;
+    const bool alone = starts.back() > 0 && starts.back() + 1 == static_cast<int>(section.bars.size());
+    if (more_lines != 0 && alone && problem.last_not_alone) return false;
     for (std::size_t l = 0; l < starts.size(); ++l) {
       const int begin = starts[l];
       const int end = l + 1 < starts.size() ? starts[l + 1] : static_cast<int>(section.bars.size());
