@@ -16,6 +16,7 @@ constexpr double k_stroke_scale = 0.9;
 constexpr double k_finger_scale = 1.05;
 constexpr double k_number_size = 1.7;
 constexpr double k_ottava_scale = 0.72;
+constexpr double k_least_ottava_line = 0.3;
 constexpr double k_row_gap = 0.55;
 constexpr double k_cross = 0.42;           // half a blocked change's cross
 constexpr double k_crossing_inset = 0.15;  // of its stroke from the middles of the two notes
@@ -133,6 +134,15 @@ Symbol ottava_symbol(int octaves) {
   return octaves == -1 ? Symbol::ottava_below : Symbol::two_octaves_below;
 }
 
+/// Where the note begins that stands after an event without its ottava.
+double left_of_next(const SystemState& s, std::size_t last) {
+  for (std::size_t i = last + 1; i < s.events.size(); ++i) {
+    const PlacedEvent& e = s.events[i];
+    if (e.note != nullptr) return e.x - 0.59 - accidental_width(*e.staff, s.font) - 0.15;
+  }
+  return 1e9;
+}
+
 /// The sign and its dashed line, above the notes that it prints lower or below those that it prints higher.
 void draw_ottava_line(SystemState& s, std::size_t first, std::size_t last) {
   const PlacedEvent& a = s.events[first];
@@ -143,12 +153,16 @@ void draw_ottava_line(SystemState& s, std::size_t first, std::size_t last) {
   const Box& box = s.font.box(symbol);
   const double left = a.x - 0.6;
   const double text_right = left + box.width() * k_ottava_scale;
-  const double right = std::max(b.x + 0.8, text_right + 0.3);
+  // Over a note alone the line would reach into the next one: there the sign stands by itself.
+  const double limit = left_of_next(s, last);
+  const bool lined = text_right + k_least_ottava_line <= limit;
+  const double right = lined ? std::min(std::max(b.x + 0.8, text_right + k_least_ottava_line), limit) : text_right;
   const double edge = reach.outward(reach.at(left, right + 0.3), k_row_gap);
   const double y = above ? edge - box.bottom * k_ottava_scale : edge - box.top * k_ottava_scale;
   s.draw(Mark::ottava, GlyphShape{{left - box.left * k_ottava_scale, y}, symbol, k_ottava_scale}, {}, a.bar);
   const double line = above ? y - 0.95 : y;
   const double hook = above ? line + 0.8 : line - 0.8;
+  if (!lined) return;
   s.draw(Mark::ottava, LineShape{{text_right + 0.25, line}, {right, line}, Engraving::bracket, true}, {}, a.bar);
   s.draw(Mark::ottava, LineShape{{right, line}, {right, hook}, Engraving::bracket, false}, {}, b.bar);
 }

@@ -295,7 +295,7 @@ RC_GTEST_PROP(Page, LedgerLinesGiveWayToAccidentals, ()) {
 
 /// What an item covers, in slices so thin that a bow or a slanting line claims no corner it does not fill.
 std::vector<Box> slices_of(const SceneItem& item) {
-  constexpr int k_slices = 16;
+  constexpr int k_slices = 64;
   std::vector<Box> slices;
   if (const auto* bow = std::get_if<BowShape>(&item.shape)) {
     for (int i = 0; i < k_slices; ++i) {

@@ -115,7 +115,7 @@ class Reader {
       bar = now;
       const int printed = place_of(head);
       const int letter = ((printed % 7) + 7) % 7;
-      const int place = printed + 7 * octaves_at(head.x);
+      const int place = printed + 7 * octaves_at(head.x + 0.59);
       const bool tied = read.contains(head.note);
       int alter = signature_.contains(letter) ? signature_.at(letter) : 0;
       if (altered.contains(printed)) alter = altered[printed];
@@ -146,7 +146,9 @@ class Reader {
       static const std::map<std::string, int> k_octaves = {
           {"ottavaAlta", 1}, {"quindicesimaAlta", 2}, {"ottavaBassaVb", -1}, {"quindicesimaBassaMb", -2}};
       const std::string at = e.attributes.at("transform");
-      ottavas_.push_back({std::stod(at.substr(at.find('(') + 1)) - 0.3, 0, k_octaves.at(e.glyph())});
+      const double x = std::stod(at.substr(at.find('(') + 1));
+      // A sign without a line holds for the note under its beginning.
+      ottavas_.push_back({x - 0.3, x + 1.3, k_octaves.at(e.glyph())});
     }
     if (e.mark == "ottava" && e.tag == "path" && e.attributes.contains("stroke-dasharray"))
       ottavas_.back().to = line_of(e.attributes.at("d")).x1;
