@@ -62,8 +62,9 @@ TEST_P(Hard, StandsOnEveryPaper) {
     EXPECT_EQ(test::overlap_of(scene), "");
     EXPECT_EQ(test::off_page(scene), "");
     for (const SceneSystem& system : scene.systems) EXPECT_EQ(system.scale, 1);
-    if (place.options.layout == PageLayout::flowing && scene.systems.size() > 1)
+    if (place.options.layout == PageLayout::flowing && scene.systems.size() > 1) {
       EXPECT_FALSE(test::has_system_alone(scene));
+    }
   }
 }
 
