@@ -19,6 +19,7 @@ std::function<int()> add_check(Arguments& arguments);
 std::function<int()> add_list(Arguments& arguments);
 std::function<int()> add_notes(Arguments& arguments);
 std::function<int()> add_export(Arguments& arguments);
+std::function<int()> add_explain(Arguments& arguments);
 std::function<int()> add_new(Arguments& arguments);
 std::function<int()> add_sheet(Arguments& arguments);
 std::function<int()> add_sound(Arguments& arguments);

@@ -1,0 +1,224 @@
+#include "insight/cycle.h"
+
+#include <algorithm>
+#include <array>
+
+#include "insight/code_length.h"
+#include "lick/expand.h"
+#include "lick/rule.h"
+
+namespace fretloom {
+
+namespace {
+
+using Notes = std::vector<HeardNote>;
+
+/// The value that comes most often, of equals the one that came first.
+template <class T>
+class Vote {
+ public:
+  void add(const T& value) {
+    for (auto& [known, count] : counts_) {
+      if (known == value) {
+        ++count;
+        return;
+      }
+    }
+    counts_.emplace_back(value, 1);
+  }
+  [[nodiscard]] T winner(const T& otherwise) const {
+    const std::pair<T, int>* best = nullptr;
+    for (const auto& row : counts_) {
+      if (best == nullptr || row.second > best->second) best = &row;
+    }
+    return best == nullptr ? otherwise : best->first;
+  }
+
+ private:
+  std::vector<std::pair<T, int>> counts_;
+};
+
+/// Units up to the next note, where the next note is the same rule's.
+bool has_gap(const Notes& notes, const Turn& turn, std::size_t i) {
+  return i + 1 < notes.size() && !(turn.back != Back::none && i + 1 == turn.out);
+}
+int gap(const Notes& notes, std::size_t i) { return notes[i + 1].unit - notes[i].unit; }
+
+/// A slur can be written on note `i`: the note before is the rule's, on the same string, without a rest between.
+bool can_slur(const Notes& notes, std::size_t i, std::size_t size) {
+  return i % size > 0 && notes[i - 1].string == notes[i].string && gap(notes, i - 1) == notes[i - 1].units;
+}
+
+void vote_rhythm(const Notes& notes, Cycle& cycle) {
+  const std::size_t size = cycle.size();
+  for (std::size_t j = 0; j < size; ++j) {
+    Vote<std::pair<int, int>> time;
+    Vote<Attack> attack;
+    Vote<bool> accent;
+    for (std::size_t i = j; i < cycle.turn.out; i += size) {
+      if (has_gap(notes, cycle.turn, i)) time.add({notes[i].units, gap(notes, i) - notes[i].units});
+      // A sequence's slur that falls on two strings is picked, and says nothing of the rule.
+      if (cycle.kind == RuleKind::cell || can_slur(notes, i, size))
+        attack.add(can_slur(notes, i, size) ? notes[i].attack : Attack::pick);
+      accent.add(notes[i].accent);
+    }
+    const auto [units, rest] = time.winner({1, 0});
+    CycleToken& token = cycle.tokens[j];
+    token.units = std::min(units, k_max_units);
+    token.rest = std::min(rest, k_max_units);
+    token.attack = attack.winner(Attack::pick);
+    token.accent = accent.winner(false);
+  }
+}
+
+/// Marks the notes of the return that last as long as their images there, and are followed as soon.
+void fit_return(const Notes& notes, Cycle& cycle) {
+  const std::size_t out = cycle.turn.out;
+  for (std::size_t j = 0; cycle.turn.back != Back::none && j < out; ++j) {
+    const bool reversed = cycle.turn.back == Back::retrograde;
+    const std::size_t source = reversed ? out - 1 - j : j;
+    const CycleToken& token = cycle.tokens[source % cycle.size()];
+    const HeardNote& note = notes[out + j];
+    if (note.accent != token.accent) cycle.fits[out + j] = false;
+    if (j + 1 == out) continue;  // what follows is no part of the rule
+    const int rest = reversed ? cycle.tokens[(source - 1) % cycle.size()].rest : token.rest;
+    if (note.units != token.units || gap(notes, out + j) != token.units + rest) cycle.fits[out + j] = false;
+  }
+}
+
+/// Marks the notes whose time and attack are the cycle's.
+void fit_rhythm(const Notes& notes, Cycle& cycle) {
+  const std::size_t size = cycle.size();
+  cycle.fits.assign(notes.size(), true);
+  for (std::size_t i = 0; i < cycle.turn.out; ++i) {
+    const CycleToken& token = cycle.tokens[i % size];
+    if (has_gap(notes, cycle.turn, i))
+      cycle.fits[i] = notes[i].units == token.units && gap(notes, i) == token.units + token.rest;
+    const bool crosses = cycle.kind == RuleKind::sequence && i > 0 && notes[i - 1].string != notes[i].string;
+    if (!crosses && notes[i].attack != token.attack) cycle.fits[i] = false;
+    if (notes[i].accent != token.accent) cycle.fits[i] = false;
+  }
+  fit_return(notes, cycle);
+}
+
+double rhythm_bits(const Cycle& cycle) {
+  double bits = 0;
+  const CycleToken* before = nullptr;
+  for (const CycleToken& token : cycle.tokens) {
+    bits += k_note_bits;
+    if (before != nullptr && token.offset != before->offset) bits += k_move_bits;
+    if (token.attack != Attack::pick) bits += k_slur_bits;
+    if (token.accent) bits += k_accent_bits;
+    if (token.units > 1) bits += k_units_bits;
+    if (token.rest > 0) bits += k_rest_bits + (token.rest > 1 ? k_units_bits : 0);
+    before = &token;
+  }
+  return bits;
+}
+
+/// The carry over the strings after `size` notes, where enough notes keep it.
+std::optional<int> strings_after(const Notes& notes, std::size_t out, std::size_t size) {
+  std::array<std::size_t, 2 * k_max_strings + 1> counts{};
+  const std::size_t pairs = out - size;
+  for (std::size_t i = 0; i < pairs; ++i)
+    ++counts[static_cast<std::size_t>(notes[i].string - notes[i + size].string + k_max_strings)];
+  const auto best = std::max_element(counts.begin(), counts.end());
+  const int strings = static_cast<int>(best - counts.begin()) - k_max_strings;
+  const int first = notes[0].string - notes[size].string;
+  bool first_agrees = true;
+  for (std::size_t i = 0; i < std::min(size, pairs); ++i)
+    first_agrees = first_agrees && notes[i].string - notes[i + size].string == first;
+  if (!is_period(*best, pairs, first_agrees)) return std::nullopt;
+  return is_period(*best, pairs, false) ? strings : first;
+}
+
+Cycle cell_cycle(const Notes& notes, const Turn& turn, std::size_t size, int strings) {
+  Cycle cycle;
+  cycle.turn = turn;
+  cycle.strings = strings;
+  cycle.tokens.resize(size);
+  const auto home = [&](std::size_t i) { return notes[i].string + static_cast<int>(i / size) * strings; };
+  Vote<int> start;
+  for (std::size_t i = 0; i < turn.out; i += size) start.add(home(i));
+  cycle.start_string = start.winner(1);
+  for (std::size_t j = 0; j < size; ++j) {
+    Vote<int> offset;
+    for (std::size_t i = j; i < turn.out; i += size) offset.add(cycle.start_string - home(i));
+    cycle.tokens[j].offset = offset.winner(0);
+  }
+  vote_rhythm(notes, cycle);
+  for (std::size_t j = 0; j < size; ++j) {
+    const bool can = j > 0 && cycle.tokens[j - 1].rest == 0 && cycle.tokens[j - 1].offset == cycle.tokens[j].offset;
+    if (!can) cycle.tokens[j].attack = Attack::pick;
+  }
+  fit_rhythm(notes, cycle);
+  for (std::size_t i = 0; i < turn.out; ++i) {
+    if (cycle.start_string - home(i) != cycle.tokens[i % size].offset) cycle.fits[i] = false;
+  }
+  cycle.bits = rhythm_bits(cycle);
+  return cycle;
+}
+
+std::size_t count_retrograde(const Notes& notes, std::size_t out) {
+  std::size_t alike = 0;
+  for (std::size_t j = 0; j < out; ++j) {
+    const HeardNote& there = notes[out - 1 - j];
+    const HeardNote& back = notes[out + j];
+    if (there.string == back.string && there.fret == back.fret) ++alike;
+  }
+  return alike;
+}
+
+std::size_t count_mirrored(const Notes& notes, std::size_t out) {
+  const auto [low, high] =
+      std::minmax_element(notes.begin(), notes.begin() + static_cast<std::ptrdiff_t>(out),
+                          [](const HeardNote& a, const HeardNote& b) { return a.string < b.string; });
+  std::size_t alike = 0;
+  for (std::size_t j = 0; j < out; ++j) {
+    if (notes[out + j].string == low->string + high->string - notes[j].string) ++alike;
+  }
+  return alike;
+}
+
+}  // namespace
+
+std::vector<Turn> find_turns(const Notes& notes) {
+  std::vector<Turn> turns = {{Back::none, notes.size()}};
+  for (std::size_t out = notes.size() / 2; out >= 2 && notes.size() - 2 * out <= k_most_ending_notes; --out) {
+    if (count_retrograde(notes, out) * 4 >= out * 3) turns.push_back({Back::retrograde, out});
+    if (count_mirrored(notes, out) * 4 >= out * 3) turns.push_back({Back::mirrored, out});
+  }
+  return turns;
+}
+
+std::vector<Cycle> cell_cycles(const Notes& notes, const std::vector<Turn>& turns) {
+  std::vector<Cycle> cycles;
+  for (const Turn& turn : turns) {
+    const bool turns_round = turn.back != Back::none;
+    for (std::size_t size = 1; size <= std::min<std::size_t>(turn.out, k_max_rule_tokens / 2); ++size) {
+      if (turns_round && turn.out % size != 0) continue;
+      const bool once = turn.out == size;
+      if ((once && !turns_round) || (!once && 2 * size > turn.out)) continue;
+      const auto strings = once ? std::optional(1) : strings_after(notes, turn.out, size);
+      if (strings) cycles.push_back(cell_cycle(notes, turn, size, *strings));
+    }
+  }
+  std::stable_sort(cycles.begin(), cycles.end(), [](const Cycle& a, const Cycle& b) { return a.bits < b.bits; });
+  return cycles;
+}
+
+Cycle sequence_cycle(const Notes& notes, const Turn& turn, std::size_t size) {
+  Cycle cycle;
+  cycle.kind = RuleKind::sequence;
+  cycle.turn = turn;
+  cycle.tokens.resize(size);
+  vote_rhythm(notes, cycle);
+  for (std::size_t j = 0; j < size; ++j) {
+    if (j == 0 || cycle.tokens[j - 1].rest > 0) cycle.tokens[j].attack = Attack::pick;
+  }
+  fit_rhythm(notes, cycle);
+  cycle.bits = rhythm_bits(cycle);
+  return cycle;
+}
+
+}  // namespace fretloom

@@ -1,0 +1,31 @@
+#pragma once
+// The layouts that a phrase may be told on, for one scale and neck.
+
+#include <array>
+#include <vector>
+
+#include "insight/scale_line.h"
+#include "neck/layout.h"
+
+namespace fretloom {
+
+/// One number a string, thickest first; 0 where there is no string.
+using PerString = std::array<int, k_max_strings>;
+
+/// One layout of a family with its counts, thickest string first.
+struct LayoutChoice {
+  LayoutRule rule;
+  PerString counts{};
+  double bits = 0;
+};
+
+/// Layouts whose strings begin on the same notes: they give a note the same ordinal, and differ in how many they have.
+struct LayoutFamily {
+  PerString first{};                  ///< numbers in the ScaleLine, thickest string first
+  std::vector<LayoutChoice> choices;  ///< cheapest first, each wholly on the neck, at least one
+};
+
+/// per-string 1 to 7 notes, octaves of 1 to 6 and 1 to 6 notes, positions of 1 to 12 frets, from every fret.
+[[nodiscard]] std::vector<LayoutFamily> layout_families(const ScaleLine& line, const Neck& neck);
+
+}  // namespace fretloom
