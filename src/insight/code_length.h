@@ -11,6 +11,7 @@
 //     rule is not bent to follow one slip; but less than a longer rule, so that slips do not hide it.
 //   - An ending is dearer than one slip and cheaper, note by note, than many.
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <string_view>
@@ -30,11 +31,12 @@ constexpr double k_accent_bits = 1;
 constexpr double k_units_bits = 2;  ///< a note or rest that lasts more than one unit
 constexpr double k_above_bits = 2;  ///< an ordinal above the string's count, and k_above_step for each it is above
 constexpr double k_above_step = 0.5;
-constexpr double k_far_bits = 0.5;  ///< a sequence's step below 1 or above k_near_steps: it counts over all strings
-constexpr int k_near_steps = 4;
+constexpr double k_sequence_bits = 2;  ///< a sequence, where a cell tells string by string what the hand does
+constexpr double k_far_bits = 0.5;     ///< a sequence's step more than k_near_steps above its lowest one
+constexpr int k_near_steps = 3;
 
 // --- Carry, start, back: the lesson's defaults cost nothing ----------------------------------------------------
-constexpr double k_start_bits = 0.5;    ///< a start string other than the thickest
+constexpr double k_start_bits = 0.5;    ///< a start string other than the thickest (cells only)
 constexpr double k_repeats_bits = 0.5;  ///< a number where "fit" would play another
 constexpr double k_back_bits = 4;       ///< retrograde or mirrored
 
@@ -50,7 +52,7 @@ constexpr double k_plain_note_bits = 7;
 /// What a rule may cost more than the best and still be an answer.
 constexpr double k_answer_margin_bits = 2;
 
-[[nodiscard]] constexpr bool is_far_step(int step) { return step < 1 || step > k_near_steps; }
+[[nodiscard]] constexpr bool is_far_step(int above_lowest) { return above_lowest > k_near_steps; }
 
 [[nodiscard]] inline double misfit_bits(std::size_t notes) {
   return k_misfit_bits + std::log2(static_cast<double>(notes));
@@ -89,8 +91,15 @@ constexpr double k_answer_margin_bits = 2;
 
 /// A rule as it stands, whatever layout it is played on.
 [[nodiscard]] inline double rule_bits(const Rule& rule) {
-  double bits = 0;
+  double bits = rule.kind == RuleKind::sequence ? k_sequence_bits : 0;
   int offset = 0;
+  int lowest = 0;
+  bool has_note = false;
+  for (const RuleToken& token : rule.tokens) {
+    if (token.rest) continue;
+    lowest = has_note ? std::min(lowest, token.ordinal) : token.ordinal;
+    has_note = true;
+  }
   for (const RuleToken& token : rule.tokens) {
     bits += token.rest ? k_rest_bits : k_note_bits;
     if (token.offset != offset) bits += k_move_bits;
@@ -99,7 +108,7 @@ constexpr double k_answer_margin_bits = 2;
     if (token.attack != Attack::pick) bits += k_slur_bits;
     if (token.accent) bits += k_accent_bits;
     if (token.units > 1) bits += k_units_bits;
-    if (!token.rest && rule.kind == RuleKind::sequence && is_far_step(token.ordinal)) bits += k_far_bits;
+    if (!token.rest && rule.kind == RuleKind::sequence && is_far_step(token.ordinal - lowest)) bits += k_far_bits;
   }
   return bits;
 }

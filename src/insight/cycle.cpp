@@ -146,6 +146,14 @@ Cycle cell_cycle(const Notes& notes, const Turn& turn, std::size_t size, int str
     for (std::size_t i = j; i < turn.out; i += size) offset.add(cycle.start_string - home(i));
     cycle.tokens[j].offset = offset.winner(0);
   }
+  int low = k_max_strings;
+  int high = 1;
+  for (std::size_t i = 0; i < turn.out; ++i) {
+    const int string = cycle.start_string - static_cast<int>(i / size) * strings - cycle.tokens[i % size].offset;
+    low = std::min(low, string);
+    high = std::max(high, string);
+  }
+  cycle.mirror = low + high;
   vote_rhythm(notes, cycle);
   for (std::size_t j = 0; j < size; ++j) {
     const bool can = j > 0 && cycle.tokens[j - 1].rest == 0 && cycle.tokens[j - 1].offset == cycle.tokens[j].offset;
@@ -217,7 +225,7 @@ Cycle sequence_cycle(const Notes& notes, const Turn& turn, std::size_t size) {
     if (j == 0 || cycle.tokens[j - 1].rest > 0) cycle.tokens[j].attack = Attack::pick;
   }
   fit_rhythm(notes, cycle);
-  cycle.bits = rhythm_bits(cycle);
+  cycle.bits = rhythm_bits(cycle) + k_sequence_bits;
   return cycle;
 }
 

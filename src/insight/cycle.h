@@ -31,6 +31,7 @@ struct Cycle {
   std::vector<CycleToken> tokens;
   int start_string = 1;    ///< cells only
   int strings = 0;         ///< the carry, toward thinner (cells only)
+  int mirror = 0;          ///< sum of a string's number and its mirror image's (cells only)
   std::vector<bool> fits;  ///< for each note whether its string, time and attack are the cycle's
   double bits = 0;         ///< of the rule, all but ordinals and alterations
 

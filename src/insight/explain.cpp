@@ -241,6 +241,13 @@ void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, 
   }
 }
 
+/// The same pattern at other places of the strings' rows: another layout, with ordinals and steps to match.
+bool is_variant(const Answer& a, const Answer& b) {
+  return a.lick.rule.kind == b.lick.rule.kind && a.lick.rule.tokens.size() == b.lick.rule.tokens.size() &&
+         a.lick.back == b.lick.back && a.repeats == b.repeats && a.key == b.key && a.heard == b.heard &&
+         a.missed_step == b.missed_step;
+}
+
 /// The few that are worth showing: near the best, and no longer than the plain phrase where they do not tell all of it.
 void choose(std::vector<Answer>& answers) {
   std::erase_if(answers, [](const Answer& answer) {
@@ -250,6 +257,13 @@ void choose(std::vector<Answer>& answers) {
   if (answers.empty()) return;
   const double limit = answers.front().bits + k_answer_margin_bits;
   std::erase_if(answers, [&](const Answer& answer) { return answer.bits > limit; });
+  std::vector<Answer> kept;
+  for (Answer& answer : answers) {
+    const bool known =
+        std::any_of(kept.begin(), kept.end(), [&](const Answer& one) { return is_variant(one, answer); });
+    if (!known) kept.push_back(std::move(answer));
+  }
+  answers = std::move(kept);
   if (answers.size() > k_most_answers) answers.resize(k_most_answers);
   for (std::size_t i = 0; i + 1 < answers.size(); ++i) {
     if (answers[i + 1].bits - answers[i].bits > 1e-6) continue;

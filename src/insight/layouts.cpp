@@ -41,9 +41,13 @@ class FamilyMaker {
 
   void add_choice(LayoutFamily& family, const LayoutRule& rule, const PerString& counts) const {
     if (!on_neck(family.first, counts)) return;
+    const LayoutChoice choice{rule, counts, layout_bits(rule, line_.size())};
     // A wider position without a further note is the same layout.
-    if (family.choices.empty() || family.choices.back().counts != counts)
-      family.choices.push_back({rule, counts, layout_bits(rule, line_.size())});
+    if (family.choices.empty() || family.choices.back().counts != counts) {
+      family.choices.push_back(choice);
+    } else if (choice.bits < family.choices.back().bits) {
+      family.choices.back() = choice;
+    }
   }
 
   void keep(LayoutFamily family) {

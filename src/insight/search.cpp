@@ -310,18 +310,12 @@ class ScaleSearch {
   [[nodiscard]] std::size_t count_mirrored(const LayoutFamily& family, const LayoutChoice& choice, const Cycle& cycle,
                                            int carry_steps, std::size_t j, const Step& step) const {
     const int repeats = static_cast<int>(cycle.turn.out / cycle.size());
-    int low = neck_.strings();
-    int high = 1;
-    for (std::size_t i = 0; i < cycle.turn.out; ++i) {
-      low = std::min(low, string_at(cycle, i));
-      high = std::max(high, string_at(cycle, i));
-    }
     std::size_t count = 0;
     for (int r = 0; r < repeats; ++r) {
       const std::size_t there = j + static_cast<std::size_t>(r) * cycle.size();
       const int source = string_at(cycle, there);
       if (!neck_.has_string(source)) continue;
-      const Expected image{low + high - source, choice.counts[index_of(source)] - 1 - step.ordinal, -step.alter,
+      const Expected image{cycle.mirror - source, choice.counts[index_of(source)] - 1 - step.ordinal, -step.alter,
                            (repeats - 1 - r) * carry_steps};
       if (sounds_at(family, cycle.turn.out + there, image)) ++count;
     }
@@ -486,9 +480,10 @@ class ScaleSearch {
     for (const Step& step : steps) start = std::min(start, step.ordinal);
     if (start < 0 || start >= static_cast<int>(layout.size())) start = steps.front().ordinal;
     if (start < 0 || start >= static_cast<int>(layout.size())) return;
-    for (const Step& step : steps) rule += is_far_step(step.ordinal - start + 1) ? k_far_bits : 0;
+    int lowest = steps.front().ordinal;
+    for (const Step& step : steps) lowest = std::min(lowest, step.ordinal);
+    for (const Step& step : steps) rule += is_far_step(step.ordinal - lowest) ? k_far_bits : 0;
     const LineNote& first = layout[static_cast<std::size_t>(start)];
-    if (first.index != 0 || first.ordinal != 0) rule += k_start_bits;
     std::vector<Expected> expected(cycle.turn.out);
     for (std::size_t i = 0; i < expected.size(); ++i) {
       const Step& step = steps[i % size];
@@ -563,8 +558,11 @@ class ScaleSearch {
     for (std::size_t i = 0; i < follows.size(); ++i) wrong[i + 1] = wrong[i] + (follows[i] ? 0 : 1);
     std::optional<Extent> best;
     const auto attempt = [&](std::size_t ruled, double bits) {
-      // Three of four notes must follow, or it is no rule of this phrase.
+      // Three of four notes must follow, or it is no rule of this phrase; and a last repetition that is cut is one
+      // only if most of it follows.
       if (wrong[ruled] * 4 > ruled || (all - ruled) > ruled) return;
+      const std::size_t cut = ruled % size;
+      if (cut != 0 && (wrong[ruled] - wrong[ruled - cut]) * 2 >= cut) return;
       bits += static_cast<double>(wrong[ruled]) * misfit_bits_;
       if (ruled < all) bits += k_ending_bits + k_ending_note_bits * static_cast<double>(all - ruled);
       if (!best || bits < best->bits) best = Extent{bits, ruled, static_cast<int>((ruled + size - 1) / size)};
@@ -704,7 +702,8 @@ Periods find_periods(const HeardPhrase& phrase) {
   const std::vector<Turn> turns = find_turns(phrase.notes);
   periods.cycles = cell_cycles(phrase.notes, turns);
   for (const Turn& turn : turns) {
-    for (std::size_t size = 1; size <= std::min<std::size_t>(turn.out / 2, k_max_rule_tokens / 2); ++size) {
+    // One note, step by step, is the scale and no pattern of it.
+    for (std::size_t size = 2; size <= std::min<std::size_t>(turn.out / 2, k_max_rule_tokens / 2); ++size) {
       if (turn.back == Back::none || turn.out % size == 0)
         periods.cycles.push_back(sequence_cycle(phrase.notes, turn, size));
     }

@@ -148,12 +148,12 @@ double description_bits(const RandomIdea& idea) {
   double bits = rule_bits(lick.rule) + carry_bits(lick.rule.kind, lick.carry);
   for (const ScaleChoice& scale : scale_choices()) bits += scale.set == set ? scale.bits : 0;
   bits += layout_bits(idea.layout, idea.ground.key.size());
-  const bool starts_elsewhere = lick.start_string != idea.ground.neck.strings() || lick.start_ordinal != 1;
-  if (starts_elsewhere) bits += k_start_bits;
+  const bool is_cell = lick.rule.kind == RuleKind::cell;
+  if (is_cell && lick.start_string != idea.ground.neck.strings()) bits += k_start_bits;
   if (lick.back != Back::none) bits += k_back_bits;
   if (lick.repeats) bits += k_repeats_bits;
   for (const RuleToken& token : lick.rule.tokens) {
-    if (token.rest || lick.rule.kind == RuleKind::sequence) continue;
+    if (token.rest || !is_cell) continue;
     const int string = lick.start_string - token.offset;
     const int above = token.ordinal - idea.ground.layout.strings[idea.ground.neck.index(string)].count;
     if (above > 0) bits += k_above_bits + k_above_step * above;
