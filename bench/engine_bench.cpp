@@ -50,7 +50,8 @@ void keystroke_through_the_engine(benchmark::State& state) {
     ask(engine, R"({"call":"sentences"})");
     ask(engine, R"({"call":"findings"})");
     ask(engine, R"({"call":"notes"})");
-    ask(engine, R"({"call":"neck","idea":1,"width":720})");
+    ask(engine, R"({"call":"loom","idea":1,"width":900})");
+    ask(engine, R"({"call":"neck","idea":1,"width":900})");
     ask(engine, R"({"call":"sheet","idea":1,"width":900})");
   }
   fretloom_free(engine);
@@ -76,13 +77,11 @@ void keystroke_through_the_rooms(benchmark::State& state) {
     benchmark::DoNotOptimize(notes_json(lesson));
     const Handout handout = make_handout(lesson);
     const IdeaSheet& idea = handout.ideas.front();
-    const sheet::Scene neck = engine::neck_scene(idea, idea.feels.front(), 720, sheet::Hand::right, font);
-    benchmark::DoNotOptimize(write_svg(neck, font));
-    sheet::SheetOptions options;
-    options.paper = sheet::screen_paper(900);
-    options.paper.margin = Millimetres(0);
-    options.staff_space = sheet::k_screen_space;
-    options.neck = options.prose = false;
+    const engine::ChosenFeel feel{&idea, 0, 0};
+    sheet::SheetOptions options = engine::screen_options(900, sheet::k_least_digits);
+    benchmark::DoNotOptimize(write_svg(engine::draw_loom(feel, options, font).scene, font));
+    benchmark::DoNotOptimize(write_svg(engine::draw_neck(idea, idea.feels.front(), options, font).scene, font));
+    options.neck = options.loom = options.prose = options.vamp = false;
     const auto engraved = engrave(idea, 0, options, font);
     benchmark::DoNotOptimize(write_svg(engraved->scene, font));
     benchmark::DoNotOptimize(note_places(engraved->scene));
@@ -101,6 +100,7 @@ void one_call(benchmark::State& state, const std::string& request) {
 }
 BENCHMARK_CAPTURE(one_call, sentences, R"({"call":"sentences"})")->Unit(benchmark::kMicrosecond);
 BENCHMARK_CAPTURE(one_call, notes, R"({"call":"notes"})")->Unit(benchmark::kMicrosecond);
+BENCHMARK_CAPTURE(one_call, loom, R"({"call":"loom","idea":1,"width":900})")->Unit(benchmark::kMicrosecond);
 BENCHMARK_CAPTURE(one_call, neck, R"({"call":"neck","idea":1})")->Unit(benchmark::kMicrosecond);
 BENCHMARK_CAPTURE(one_call, sheet, R"({"call":"sheet","idea":1,"width":900})")->Unit(benchmark::kMicrosecond);
 BENCHMARK_CAPTURE(one_call, choices, R"({"call":"choices","key":"layout.from"})")->Unit(benchmark::kMillisecond);

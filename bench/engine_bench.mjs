@@ -29,7 +29,8 @@ const steps = [
   () => ({ call: "sentences" }),
   () => ({ call: "findings" }),
   () => ({ call: "notes" }),
-  () => ({ call: "neck", idea: 1, width: 720 }),
+  () => ({ call: "loom", idea: 1, width: 900 }),
+  () => ({ call: "neck", idea: 1, width: 900 }),
   () => ({ call: "sheet", idea: 1, width: 900 }),
 ];
 const times = new Map([["keystroke", []]]);

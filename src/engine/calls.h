@@ -31,6 +31,7 @@ struct Call {
 [[nodiscard]] Result<Answer> everywhere(Session& session, Request& request);
 
 // Drawings (calls_drawings.cpp).
+[[nodiscard]] Result<Answer> loom(Session& session, Request& request);
 [[nodiscard]] Result<Answer> neck(Session& session, Request& request);
 [[nodiscard]] Result<Answer> sheet_at_width(Session& session, Request& request);
 [[nodiscard]] Result<Answer> note_boxes(Session& session, Request& request);

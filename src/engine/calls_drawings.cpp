@@ -1,4 +1,4 @@
-// The lesson drawn: neck and sheet of an idea for a page on a screen, and pages of paper.
+// The lesson drawn: loom, neck and sheet of an idea for a page on a screen, and pages of paper.
 
 #include "engine/calls.h"
 #include "engine/drawing.h"
@@ -13,56 +13,70 @@ void read_signs(Request& request, sheet::SheetOptions& options) {
   options.strokes = request.flag("strokes", options.strokes);
   options.fingers = request.flag("fingers", options.fingers);
   options.ordinals = request.flag("ordinals", options.ordinals);
+  options.counting = request.flag("counting", options.counting);
 }
 
-/// One idea at one feel, music alone, for a screen.
-Result<sheet::Engraved> engraved_at_width(Session& session, Request& request) {
-  sheet::SheetOptions options;
-  options.paper = sheet::screen_paper(request.number("width", k_least_width, k_most_width, k_usual_width));
-  options.staff_space = sheet::pixels(request.number("staff_space", 4, 20, 8.5));
+/// What a drawing for a screen is asked with: "width" and "digits".
+sheet::SheetOptions read_screen(Request& request) {
+  const double width =
+      request.number("width", sheet::k_narrowest_screen, sheet::k_widest_screen, sheet::k_usual_screen);
+  return screen_options(width, request.number("digits", sheet::k_least_digits, k_most_digits, sheet::k_least_digits));
+}
+
+/// Ids of the drawings of one page must differ: "sheet-i1f1-".
+std::string prefix_of(std::string_view call, const ChosenFeel& feel) {
+  return std::string(call) + "-i" + std::to_string(feel.idea->number) + "f" + std::to_string(feel.feel + 1) + "-";
+}
+
+/// One idea at one feel, music alone.
+Result<Answer> music(Session& session, Request& request, WithSvg with_svg) {
+  sheet::SheetOptions options = read_screen(request);
   options.paper.margin = sheet::pixels(request.number("margin", 0, 100, 0));
-  options.neck = false;
-  options.prose = false;
+  options.neck = options.loom = options.prose = options.vamp = false;
   read_signs(request, options);
   const auto chosen = chosen_feel(session, request);
   if (!chosen) return chosen.error();
-  return engrave(*chosen->idea, static_cast<int>(chosen->feel), options, session.font());
-}
-
-Result<Answer> scene_answer(Session& session, const Result<sheet::Engraved>& engraved, WithSvg with_svg) {
+  auto engraved = engrave(*chosen->idea, static_cast<int>(chosen->feel), options, session.font());
   if (!engraved) return engraved.error();
-  return answer(scene_json(engraved->scene, session.font(), with_svg));
+  Drawing drawing{std::move(engraved).value().scene, {}};
+  for (const sheet::SceneSystem& system : drawing.scene.systems) drawing.rows.push_back(system.box);
+  return answer(drawing_json(drawing, prefix_of("sheet", *chosen), session.font(), with_svg));
 }
 
 }  // namespace
 
-Result<Answer> neck(Session& session, Request& request) {
-  const double width = request.number("width", k_least_width, k_most_width, k_usual_width);
-  const Hand hand = request_hand(request);
+Result<Answer> loom(Session& session, Request& request) {
+  const sheet::SheetOptions options = read_screen(request);
   const auto chosen = chosen_feel(session, request);
   if (!chosen) return chosen.error();
-  const sheet::Scene scene = neck_scene(*chosen->idea, chosen->score(), width, hand, session.font());
-  return answer(scene_json(scene, session.font(), WithSvg::yes));
+  if (const auto fault = fault_of(*chosen->idea, chosen->score())) return *fault;
+  const Drawing drawing = draw_loom(*chosen, options, session.font());
+  return answer(drawing_json(drawing, prefix_of("loom", *chosen), session.font(), WithSvg::yes));
 }
 
-Result<Answer> sheet_at_width(Session& session, Request& request) {
-  return scene_answer(session, engraved_at_width(session, request), WithSvg::yes);
+Result<Answer> neck(Session& session, Request& request) {
+  sheet::SheetOptions options = read_screen(request);
+  options.hand = request_hand(request);
+  const auto chosen = chosen_feel(session, request);
+  if (!chosen) return chosen.error();
+  const Drawing drawing = draw_neck(*chosen->idea, chosen->score(), options, session.font());
+  return answer(drawing_json(drawing, prefix_of("neck", *chosen), session.font(), WithSvg::yes));
 }
 
-Result<Answer> note_boxes(Session& session, Request& request) {
-  return scene_answer(session, engraved_at_width(session, request), WithSvg::no);
-}
+Result<Answer> sheet_at_width(Session& session, Request& request) { return music(session, request, WithSvg::yes); }
+
+Result<Answer> note_boxes(Session& session, Request& request) { return music(session, request, WithSvg::no); }
 
 Result<Answer> pages(Session& session, Request& request) {
   static constexpr std::array<std::pair<std::string_view, sheet::Paper>, 2> k_papers = {
       {{"a4", sheet::k_a4}, {"letter", sheet::k_letter}}};
   sheet::SheetOptions options;
   options.paper = request.one_of("paper", k_papers, sheet::k_a4);
-  options.staff_space = request.flag("large_print", false) ? sheet::k_large_print_space : sheet::k_staff_space;
+  options.set_print(request.flag("large_print", false) ? sheet::k_large_print : sheet::k_usual_print);
   options.hand = request_hand(request);
-  options.neck = request.flag("neck", options.neck);
-  options.row = request.flag("row", options.row);
-  read_signs(request, options);
+  options.layout = request.flag("cover", false) ? sheet::PageLayout::cover : sheet::PageLayout::flowing;
+  for (const sheet::SheetSwitch& part : sheet::k_sheet_switches)
+    options.*part.part = request.flag(part.word, options.*part.part);
   if (const auto fault = request.fault()) return *fault;
   const auto engraved = engrave(session.handout(), session.sentences(), options, session.font());
   if (!engraved) return engraved.error();

@@ -15,8 +15,10 @@ Result<Answer> notes(Session& session, Request& request) {
 
 Result<Answer> everywhere(Session& session, Request& request) {
   const bool necks = request.flag("necks", false);
-  const double width = request.number("width", k_least_width, k_most_width, k_small_neck_width);
-  const Hand hand = request_hand(request);
+  sheet::SheetOptions options =
+      screen_options(request.number("width", sheet::k_narrowest_screen, sheet::k_widest_screen, k_small_neck_width),
+                     sheet::k_least_digits);
+  options.hand = request_hand(request);
   const auto chosen = chosen_feel(session, request);
   if (!chosen) return chosen.error();
   const CompiledLesson& lesson = session.lesson();
@@ -25,8 +27,7 @@ Result<Answer> everywhere(Session& session, Request& request) {
   for (const Placement& placement : fretloom::everywhere(idea)) {
     Json json = placement_json(placement);
     if (necks)
-      json["neck"] =
-          placement.playable ? Json(small_neck(idea, placement, width, hand, session.font())) : Json(nullptr);
+      json["neck"] = placement.playable ? Json(small_neck(idea, placement, options, session.font())) : Json(nullptr);
     list.push_back(std::move(json));
   }
   return answer({{"idea", idea.number}, {"name", idea.name}, {"placements", list}});

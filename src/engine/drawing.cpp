@@ -4,6 +4,8 @@
 #include <cmath>
 #include <map>
 
+#include "sheet/accessible_text.h"
+#include "sheet/loom_drawing.h"
 #include "sheet/neck.h"
 #include "sheet/svg.h"
 
@@ -14,7 +16,8 @@ namespace {
 using sheet::Box;
 using sheet::Mark;
 
-constexpr double k_neck_margin = 0.5;  ///< staff spaces around a neck
+constexpr double k_edge = 0.5;     ///< staff spaces around a drawing
+constexpr double k_row_gap = 1.2;  ///< between the rows of a loom
 
 /// What a finger or a mouse aims at: the note itself and its signs, not the lines that lead to its neighbours.
 bool is_aimed_at(Mark mark) {
@@ -46,41 +49,69 @@ Json box_json(const Box& box, double scale) {
 
 double pixels_of(const sheet::Scene& scene) { return scene.staff_space.value / sheet::k_pixel.value; }
 
-std::map<sheet::NoteRef, Box> note_boxes_of(const sheet::Scene& scene, const sheet::MusicFont& font) {
-  std::map<sheet::NoteRef, Box> boxes;
-  for (const sheet::ScenePage& page : scene.pages) {
-    for (const sheet::SceneItem& item : page.items) {
-      if (item.note.note >= 0 && is_aimed_at(item.mark)) boxes[item.note].add(box_of(item.shape, font));
-    }
-  }
-  return boxes;
+/// The row that a box stands in: the first that its middle is not below.
+std::size_t row_of(const std::vector<Box>& rows, const Box& box) {
+  const double middle = (box.top + box.bottom) / 2;
+  std::size_t row = 0;
+  while (row + 1 < rows.size() && middle > (rows[row].bottom + rows[row + 1].top) / 2) ++row;
+  return row;
 }
 
-Json notes_json(const sheet::Scene& scene, const sheet::MusicFont& font) {
-  const double scale = pixels_of(scene);
-  const auto boxes = note_boxes_of(scene, font);
+/// A note, and a second time where a tie carries it into the next row.
+Json notes_json(const Drawing& drawing, const sheet::MusicFont& font) {
+  std::map<std::pair<sheet::NoteRef, std::size_t>, Box> boxes;
+  for (const sheet::SceneItem& item : drawing.scene.pages.front().items) {
+    if (item.note.note < 0 || !is_aimed_at(item.mark)) continue;
+    const Box box = box_of(item.shape, font);
+    boxes[{item.note, row_of(drawing.rows, box)}].add(box);
+  }
   Json list = Json::array();
-  for (const sheet::NotePlace& place : note_places(scene)) {
-    const sheet::PassageNote& note =
-        scene.passages[static_cast<std::size_t>(place.note.passage)].notes[static_cast<std::size_t>(place.note.note)];
-    const auto box = boxes.find(place.note);
-    if (box == boxes.end()) continue;
-    list.push_back({{"idea", note.idea},
-                    {"feel", note.feel + 1},
-                    {"note", note.note},
-                    {"page", place.page},
-                    {"system", place.system},
-                    {"box", box_json(box->second, scale)},
-                    {"said", note.said}});
+  for (const auto& [at, box] : boxes) {
+    const auto& [ref, row] = at;
+    const sheet::Passage& passage = drawing.scene.passages[static_cast<std::size_t>(ref.passage)];
+    const sheet::PassageNote& note = passage.notes[static_cast<std::size_t>(ref.note)];
+    list.push_back(
+        {{"note", note.note}, {"row", row}, {"box", box_json(box, pixels_of(drawing.scene))}, {"said", note.said}});
   }
   return list;
 }
 
-Json systems_json(const sheet::Scene& scene) {
+/// Where the neck can be tapped.
+Json places_json(const Drawing& drawing, const sheet::MusicFont& font) {
+  std::map<std::pair<int, int>, Box> boxes;
+  for (const sheet::SceneItem& item : drawing.scene.pages.front().items) {
+    if (item.place && item.mark == Mark::place)
+      boxes[{item.place->string, item.place->fret}].add(box_of(item.shape, font));
+  }
   Json list = Json::array();
-  for (const sheet::SceneSystem& system : scene.systems)
-    list.push_back({{"page", system.page}, {"box", box_json(system.box, pixels_of(scene))}});
+  for (const auto& [place, box] : boxes)
+    list.push_back({{"string", place.first}, {"fret", place.second}, {"box", box_json(box, pixels_of(drawing.scene))}});
   return list;
+}
+
+/// A page without anything on it yet.
+Drawing empty_drawing(const IdeaSheet& idea, const sheet::SheetOptions& options) {
+  Drawing drawing;
+  drawing.scene.medium = sheet::Medium::screen;
+  drawing.scene.staff_space = options.staff_space;
+  drawing.scene.title = title_of(idea);
+  drawing.scene.pages.emplace_back();
+  return drawing;
+}
+
+double inner_width(const sheet::SheetOptions& options) {
+  return options.paper.width.value / options.staff_space.value - 2 * k_edge;
+}
+
+/// The feel's notes under the names that its music has.
+sheet::Passage passage_of(const ChosenFeel& feel) {
+  sheet::Passage passage;
+  passage.id = "i" + std::to_string(feel.idea->number) + "f" + std::to_string(feel.feel + 1);
+  const std::vector<ScoreNote>& notes = feel.score().notes;
+  for (std::size_t n = 0; n < notes.size(); ++n)
+    passage.notes.push_back({feel.idea->number, static_cast<int>(feel.feel), static_cast<int>(n), notes[n].onset,
+                             sheet::said_note(feel.idea->meter, notes[n])});
+  return passage;
 }
 
 }  // namespace
@@ -91,47 +122,65 @@ Hand request_hand(Request& request) {
   return request.one_of("hand", k_hands, Hand::right);
 }
 
-Json scene_json(const sheet::Scene& scene, const sheet::MusicFont& font, WithSvg with_svg) {
-  const double scale = pixels_of(scene);
-  double width = 0;
-  double height = 0;
-  for (const sheet::ScenePage& page : scene.pages) {
-    width = std::max(width, page.width);
-    height += page.height;
+sheet::SheetOptions screen_options(double width, double digits) {
+  sheet::SheetOptions options;
+  options.paper = sheet::screen_paper(width);
+  options.set_print(sheet::screen_print(digits));
+  return options;
+}
+
+Drawing draw_loom(const ChosenFeel& feel, const sheet::SheetOptions& options, const sheet::MusicFont& font) {
+  Drawing drawing = empty_drawing(*feel.idea, options);
+  drawing.scene.passages.push_back(passage_of(feel));
+  sheet::ScenePage& page = drawing.scene.pages.front();
+  const double width = inner_width(options);
+  const sheet::Loom loom =
+      sheet::lay_loom(*feel.idea, feel.score(), sheet::loom_units(sheet::loom_size(*feel.idea, options), width));
+  double y = k_edge;
+  for (const sheet::LoomRowDrawing& row : sheet::draw_loom(loom, *feel.idea, feel.score(), 0, width, options, font)) {
+    for (const sheet::SceneItem& item : row.items) page.items.push_back(transformed(item, 1, {k_edge, y}));
+    drawing.rows.push_back({k_edge, y, k_edge + width, y + row.height});
+    y += row.height + k_row_gap;
   }
+  page.width = width + 2 * k_edge;
+  page.height = y - k_row_gap + k_edge;
+  return drawing;
+}
+
+Drawing draw_neck(const IdeaSheet& idea, const Score& score, const sheet::SheetOptions& options,
+                  const sheet::MusicFont& font) {
+  Drawing drawing = empty_drawing(idea, options);
+  const sheet::NeckDrawing neck = sheet::draw_neck(idea, score, inner_width(options), font, options);
+  sheet::ScenePage& page = drawing.scene.pages.front();
+  const sheet::Point by{k_edge - neck.box.left, k_edge - neck.box.top};
+  for (const sheet::SceneItem& item : neck.items) page.items.push_back(transformed(item, 1, by));
+  page.width = neck.box.width() + 2 * k_edge;
+  page.height = neck.box.height() + 2 * k_edge;
+  drawing.rows.push_back({k_edge, k_edge, page.width - k_edge, page.height - k_edge});
+  return drawing;
+}
+
+Json drawing_json(const Drawing& drawing, const std::string& prefix, const sheet::MusicFont& font, WithSvg with_svg) {
+  const double scale = pixels_of(drawing.scene);
+  sheet::SvgOptions options;
+  options.id_prefix = prefix;
+  Json rows = Json::array();
+  for (const Box& row : drawing.rows) rows.push_back(box_json(row, scale));
   Json json = Json::object();
-  if (with_svg == WithSvg::yes) json["svg"] = write_svg(scene, font);
-  json["width"] = rounded(width * scale);
-  json["height"] = rounded(height * scale);
-  json["notes"] = notes_json(scene, font);
-  json["systems"] = systems_json(scene);
+  if (with_svg == WithSvg::yes) json["svg"] = write_svg(drawing.scene, font, options);
+  json["width"] = rounded(drawing.scene.pages.front().width * scale);
+  json["height"] = rounded(drawing.scene.pages.front().height * scale);
+  json["rows"] = rows;
+  json["notes"] = notes_json(drawing, font);
+  json["places"] = places_json(drawing, font);
   return json;
 }
 
-sheet::Scene neck_scene(const IdeaSheet& idea, const Score& score, double width, Hand hand,
-                        const sheet::MusicFont& font) {
-  sheet::SheetOptions options;
-  options.staff_space = sheet::screen_print().staff_space;
-  options.hand = hand;
-  const double pixels = options.staff_space.value / sheet::k_pixel.value;
-  sheet::Scene scene;
-  scene.medium = sheet::Medium::screen;
-  scene.staff_space = options.staff_space;
-  scene.title = title_of(idea) + ", neck";
-  sheet::NeckDrawing drawing = draw_neck(idea, score, width / pixels - 2 * k_neck_margin, font, options);
-  const sheet::Point by{k_neck_margin - drawing.box.left, k_neck_margin - drawing.box.top};
-  sheet::ScenePage& page = scene.pages.emplace_back();
-  page.width = drawing.box.width() + 2 * k_neck_margin;
-  page.height = drawing.box.height() + 2 * k_neck_margin;
-  for (const sheet::SceneItem& item : drawing.items) page.items.push_back(transformed(item, 1, by));
-  return scene;
-}
-
-std::string small_neck(const Idea& idea, const Placement& placement, double width, Hand hand,
+std::string small_neck(const Idea& idea, const Placement& placement, const sheet::SheetOptions& options,
                        const sheet::MusicFont& font) {
   const auto sheet = sheet_at(idea, placement);
   if (!sheet) return "";
-  return write_svg(neck_scene(*sheet, sheet->feels.front(), width, hand, font), font);
+  return write_svg(draw_neck(*sheet, sheet->feels.front(), options, font).scene, font);
 }
 
 Json placement_json(const Placement& placement) {

@@ -3,6 +3,7 @@
 // 96 to the inch.
 
 #include <string>
+#include <vector>
 
 #include "engine/answer.h"
 #include "lesson/everywhere.h"
@@ -13,24 +14,36 @@ namespace fretloom::engine {
 
 using sheet::Hand;
 
-constexpr double k_least_width = 200;
-constexpr double k_most_width = 8000;
-constexpr double k_usual_width = 720;
-constexpr double k_small_neck_width = 240;
+constexpr double k_small_neck_width = 320;
+constexpr double k_most_digits = 40;
 
 /// "hand": "right" (the default) or "left".
 [[nodiscard]] Hand request_hand(Request& request);
 
-/// The drawing and what stands where: {svg, width, height, notes, systems}; without "svg" where it is not asked for.
-enum class WithSvg { no, yes };
-[[nodiscard]] Json scene_json(const sheet::Scene& scene, const sheet::MusicFont& font, WithSvg with_svg);
+/// One page for a screen. `rows` part it from top to bottom, in staff spaces: lines of music, rows of a loom.
+struct Drawing {
+  sheet::Scene scene;
+  std::vector<sheet::Box> rows;
+};
 
-/// The neck of an idea as a scene of one page, at most so many pixels wide.
-[[nodiscard]] sheet::Scene neck_scene(const IdeaSheet& idea, const Score& score, double width, Hand hand,
-                                      const sheet::MusicFont& font);
+/// A feel as a loom.
+[[nodiscard]] Drawing draw_loom(const ChosenFeel& feel, const sheet::SheetOptions& options,
+                                const sheet::MusicFont& font);
+/// The neck of an idea; the stroke of every note of its path from the score.
+[[nodiscard]] Drawing draw_neck(const IdeaSheet& idea, const Score& score, const sheet::SheetOptions& options,
+                                const sheet::MusicFont& font);
+
+/// The drawing and what stands where: {svg, width, height, rows, notes, places}; without "svg" where it is not asked
+/// for. `prefix` goes before every id of the SVG.
+enum class WithSvg { no, yes };
+[[nodiscard]] Json drawing_json(const Drawing& drawing, const std::string& prefix, const sheet::MusicFont& font,
+                                WithSvg with_svg);
+
+/// A screen so many pixels wide; `digits` is the size of digits in pixels.
+[[nodiscard]] sheet::SheetOptions screen_options(double width, double digits);
 
 /// The idea moved along the neck, as SVG. Precondition: it is playable there.
-[[nodiscard]] std::string small_neck(const Idea& idea, const Placement& placement, double width, Hand hand,
+[[nodiscard]] std::string small_neck(const Idea& idea, const Placement& placement, const sheet::SheetOptions& options,
                                      const sheet::MusicFont& font);
 
 /// {key, from, home, playable, reason, repeats, blocked, reach_mm}: as in `notes --everywhere --json`.

@@ -7,7 +7,9 @@
 #include <filesystem>
 #include <memory>
 #include <nlohmann/json.hpp>
+#include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "exchange/midi_score.h"
@@ -151,33 +153,54 @@ TEST(Engine, DrawsWithinTheWidthAndKnowsWhereEachNoteStands) {
   const Json notes = handle.result({{"call", "notes"}})["ideas"][0];
   const std::size_t count = notes["notes"].size() + notes["feels"][0]["ending"]["fill"].size() + 1;
   for (const int width : {390, 900, 2000}) {
-    const Json request = {{"call", "sheet"}, {"idea", 1}, {"width", width}};
-    const Json drawn = handle.result(request);
-    EXPECT_LE(drawn["width"].get<double>(), width + 0.001);
-    ASSERT_EQ(drawn["notes"].size(), count) << width;
-    for (std::size_t i = 0; i < count; ++i) {
-      const Json& note = drawn["notes"][i];
-      const Json& box = note["box"];
-      EXPECT_EQ(note["note"], i);
-      EXPECT_GE(box["x"].get<double>(), 0);
-      EXPECT_LE(box["x"].get<double>() + box["width"].get<double>(), width);
-      EXPECT_LE(box["y"].get<double>() + box["height"].get<double>(), drawn["height"].get<double>());
-      EXPECT_LT(note["system"].get<std::size_t>(), drawn["systems"].size());
+    for (const std::string call : {"sheet", "loom"}) {
+      SCOPED_TRACE(call + " " + std::to_string(width));
+      const Json request = {{"call", call}, {"idea", 1}, {"width", width}};
+      const Json drawn = handle.result(request);
+      EXPECT_LE(drawn["width"].get<double>(), width + 0.001);
+      ASSERT_GE(drawn["notes"].size(), count);
+      std::set<int> seen;
+      for (const Json& note : drawn["notes"]) {
+        const Json& box = note["box"];
+        seen.insert(note["note"].get<int>());
+        EXPECT_GE(box["x"].get<double>(), 0);
+        EXPECT_LE(box["x"].get<double>() + box["width"].get<double>(), width);
+        EXPECT_LE(box["y"].get<double>() + box["height"].get<double>(), drawn["height"].get<double>());
+        ASSERT_LT(note["row"].get<std::size_t>(), drawn["rows"].size());
+        const Json& row = drawn["rows"][note["row"].get<std::size_t>()];
+        EXPECT_GT(box["y"].get<double>() + box["height"].get<double>(), row["y"].get<double>());
+        EXPECT_LT(box["y"].get<double>(), row["y"].get<double>() + row["height"].get<double>());
+      }
+      EXPECT_EQ(seen.size(), count);
+      if (call != "sheet") continue;
+      Json boxes = request;
+      boxes["call"] = "note_boxes";
+      Json without = drawn;
+      without.erase("svg");
+      EXPECT_EQ(handle.result(boxes), without);
     }
-    Json boxes = request;
-    boxes["call"] = "note_boxes";
-    Json without = drawn;
-    without.erase("svg");
-    EXPECT_EQ(handle.result(boxes), without);
   }
-  EXPECT_GT(handle.result({{"call", "sheet"}, {"idea", 1}, {"width", 390}})["systems"].size(),
-            handle.result({{"call", "sheet"}, {"idea", 1}, {"width", 2000}})["systems"].size());
+  EXPECT_GT(handle.result({{"call", "sheet"}, {"idea", 1}, {"width", 390}})["rows"].size(),
+            handle.result({{"call", "sheet"}, {"idea", 1}, {"width", 2000}})["rows"].size());
+}
+
+TEST(Engine, KnowsThePlacesOfTheNeck) {
+  Handle handle(demo("climbing-sixes"));
+  const Json layout = handle.result({{"call", "notes"}})["ideas"][0]["layout"];
+  std::set<std::pair<int, int>> want;
+  for (std::size_t row = 0; row < layout.size(); ++row) {
+    for (const Json& fret : layout[row]) want.emplace(static_cast<int>(layout.size() - row), fret.get<int>());
+  }
+  std::set<std::pair<int, int>> found;
+  for (const Json& place : handle.result({{"call", "neck"}, {"idea", 1}, {"width", 900}})["places"])
+    found.emplace(place["string"].get<int>(), place["fret"].get<int>());
+  for (const auto& place : want) EXPECT_TRUE(found.contains(place)) << place.first << ":" << place.second;
 }
 
 TEST(Engine, DrawsNecksForWhatCanBePlayedAlone) {
   Handle handle(demo("climbing-sixes"));
   const Json there =
-      handle.result({{"call", "everywhere"}, {"idea", 1}, {"necks", true}, {"width", 200}})["placements"];
+      handle.result({{"call", "everywhere"}, {"idea", 1}, {"necks", true}, {"width", 240}})["placements"];
   int drawn = 0;
   for (const Json& placement : there) {
     EXPECT_EQ(placement["neck"].is_string(), placement["playable"].get<bool>());
@@ -242,7 +265,7 @@ TEST(Engine, RefusesWhatItDoesNotUnderstand) {
             "there is no idea 9 without an error; the lesson has 1, 2, 3, 4");
   EXPECT_EQ(handle.error({{"call", "sheet"}, {"idea", 1}, {"feel", 8}}), "idea 1 has 2 feels");
   EXPECT_EQ(handle.error({{"call", "pages"}, {"paper", "a5"}}), "paper must be one of \"a4\", \"letter\"");
-  EXPECT_EQ(handle.error({{"call", "sheet"}, {"idea", 1}, {"width", 1e9}}), "width must be a number from 200 to 8000");
+  EXPECT_EQ(handle.error({{"call", "sheet"}, {"idea", 1}, {"width", 1e9}}), "width must be a number from 240 to 4096");
 }
 
 TEST(Engine, HasLimits) {

@@ -36,17 +36,19 @@ export function questions(text) {
     { call: "midi", speed: "slow", channels: "per-string" },
     { call: "musicxml" },
     { call: "text_tab", width: 100 },
-    { call: "pages", paper: "letter", large_print: true, hand: "left" },
+    { call: "pages", paper: "letter", large_print: true, hand: "left", row: false, cover: true },
     { call: "choices", key: "layout.from" },
     { call: "choices", key: "key" },
   ];
   for (let idea = 1; idea <= ideas(text); ++idea) {
     list.push(
       { call: "notes", idea },
+      { call: "loom", idea, width: 900 },
+      { call: "loom", idea, width: 390, digits: 15 },
       { call: "neck", idea, width: 640 },
       { call: "neck", idea, hand: "left", width: 300 },
       { call: "sheet", idea, width: 900 },
-      { call: "sheet", idea, width: 390, ordinals: true, strokes: false, fingers: false, staff_space: 7, margin: 10 },
+      { call: "sheet", idea, width: 390, ordinals: true, strokes: false, fingers: false, digits: 16, margin: 10 },
       { call: "note_boxes", idea, width: 900 },
       { call: "choices", key: `idea[${idea}].carry.strings` },
     );
@@ -82,6 +84,7 @@ export const wrong = [
   '{"call": "sheet", "idea": 1, "feel": 9}',
   '{"call": "sheet", "idea": 1, "width": 1}',
   '{"call": "sheet", "idea": 1, "width": 1e300}',
+  '{"call": "loom", "idea": 1, "digits": 12}',
   '{"call": "sheet", "idea": 1, "strokes": "yes"}',
   '{"call": "neck", "idea": 1, "hand": "both"}',
   '{"call": "pages", "paper": "a5"}',
@@ -151,7 +154,7 @@ export function edits(texts, count, seed) {
     const where = table === own || next(4) === 0 ? `idea[${idea}].${key}` : key;
     script.push({ call: "edit", key: where, value: pick(table[key]) });
     script.push({ call: "sentences" }, { call: "findings" }, { call: "notes" });
-    script.push({ call: "neck", idea }, { call: "sheet", idea, width: 390 + 10 * next(100) });
+    script.push({ call: "loom", idea }, { call: "neck", idea }, { call: "sheet", idea, width: 390 + 10 * next(100) });
     if (i % 10 === 5) script.push({ call: "repair", finding: next(2) });
     if (i % 20 === 7) script.push({ call: "choices", key: where });
     if (i % 20 === 9) script.push({ call: "musicxml" }, { call: "text_tab" }, { call: "midi" });
