@@ -39,13 +39,13 @@ struct BandOptions {
 /// - Chords of three voices (sparse, and all guitar chords) or four are voice-led by lead_voices in k_chord_range.
 /// - With LickRegister::keep_clear, chords lie wholly below or above the lick's register where an octave of
 ///   k_chord_range is free there; else in the octave farther from its middle, and the part says `shared`. The bass lies
-///   below the lick; where that leaves no octave it is left out (a bass lick is the bass). The drone lies where an
-///   octave is free: under the chords, from E2 on; else above C5; else it is left out.
+///   below the lick; where that leaves no octave it is left out (a bass lick is the bass). The drone, over
+///   a bass from D3 on and else from C2, lies below or above the lick where a twelfth is free; else it is left out.
 /// - Drums play their pattern bar by bar; a fill ends every phrase of four to seven bars (the loop falls into as
 ///   many as it has fours, the longer ones last). None in a loop of fewer than four.
 ///
-/// Errors: the fault of a vamp whose chords have no length or whose bars do not fit it (invalid), tempo or turns out of
-/// range, a loop of more than 4096 bars (limit).
+/// Errors: a vamp whose chords do not fill its bars, tempo or turns out of range (range); a loop of more than 4096 bars
+/// (limit).
 [[nodiscard]] Result<Band> play_vamp(const IdeaSheet& idea, const BandOptions& options = {});
 
 /// The loops of all ideas of a handout, in order; the seed is each idea's number. Errors name the idea.
