@@ -48,8 +48,9 @@ struct BandOptions {
 /// (limit).
 [[nodiscard]] Result<Band> play_vamp(const IdeaSheet& idea, const BandOptions& options = {});
 
-/// The loops of all ideas of a handout, in order; the seed is each idea's number. Errors name the idea.
+/// Which of an idea's two tempos is played.
 enum class BandSpeed { slow, goal };
+/// The loops of all ideas of a handout, in order; the seed is each idea's number. Errors name the idea.
 [[nodiscard]] Result<std::vector<Band>> play_vamps(const Handout& handout, BandSpeed speed, BandOptions options = {});
 
 }  // namespace fretloom
