@@ -59,7 +59,7 @@ TEST(KernelMath, AgreesWithTheLibrary) {
   }
 }
 
-// Before the frame there is at most the tick of the pick coming to rest (6 ms, 26 dB down); on it the string is let go.
+// Before the frame there is at most the tick of the pick coming to rest (4.5 ms, 26 dB down); on it the string is let go.
 TEST(Voice, EveryOnsetFallsOnItsFrameInEveryVoicing) {
   voice::Manner manner;
   manner.hiss = 0;
@@ -87,7 +87,7 @@ TEST(Voice, EveryOnsetFallsOnItsFrameInEveryVoicing) {
   }
 }
 
-// In a run on one string nothing of a note sounds before its own contact with the pick (6 ms), and the
+// In a run on one string nothing of a note sounds before its own contact with the pick (4.5 ms), and the
 // stroke itself begins on the frame: the sound with and without the note's stroke differs from there on.
 TEST(Voice, OnsetsInARunFallOnTheirFrames) {
   std::vector<PlayedNote> notes;

@@ -5,9 +5,9 @@
 namespace fretloom::voice {
 namespace {
 
-constexpr double k_touch_seconds = 0.006;  ///< the pick lies on the string before it plucks
-constexpr double k_sway_seconds = 0.3;     ///< a note stands before it sways
-constexpr int k_fade = 64;                 ///< 1.3 ms: old length to new length under a pluck
+constexpr double k_touch_seconds = 0.0045;  ///< the pick lies on the string before it plucks
+constexpr double k_sway_seconds = 0.3;      ///< a note stands before it sways
+constexpr int k_fade = 64;                  ///< 1.3 ms: old length to new length under a pluck
 
 class Hands {
  public:

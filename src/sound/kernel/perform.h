@@ -69,7 +69,7 @@ constexpr int k_events_a_note = 34;  ///< at most: a slide over 24 frets and its
 /// Writes the events in ascending order and returns their number, or -1 if `capacity` is too small.
 /// Notes: ascending onsets, one voice. A note rings until its end; if the next note starts there on the
 /// same string it takes the string over, else the string is damped; the last note and those that ring on fade more
-/// slowly. The pick lies on the string up to 6 ms before it plucks.
+/// slowly. The pick lies on the string up to 4.5 ms before it plucks.
 [[nodiscard]] int perform(const PlayedNote* notes, int count, const Manner& manner, Event* out, int capacity);
 
 }  // namespace fretloom::voice
