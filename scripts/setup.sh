@@ -57,6 +57,7 @@ if [[ "$what" == check ]]; then
     clang-tidy-16        # lint
     clang-format-14      # layout of the source
     libpugixml-dev       # MusicXML read back
+    libfluidsynth-dev fluid-soundfont-gm  # sampled guitars beside our string
     libkissfft-dev       # spectra in the sound tests
     python3-mido midicsv # MIDI files read by strangers
     libxml2-utils unzip  # MusicXML against its schema; its compressed form
