@@ -38,8 +38,6 @@ struct SheetArguments {
   std::array<bool, sheet::k_sheet_switches.size()> turned{};  ///< by row of k_sheet_switches
 };
 
-constexpr int k_least_dpi = 36;
-constexpr int k_most_dpi = 1200;
 constexpr int k_usual_dpi = 150;
 constexpr int k_screen_dpi = 96;       ///< a dot is a pixel
 constexpr double k_large_digits = 18;  ///< pixels, of the tab on a screen
@@ -149,7 +147,8 @@ int run_sheet(const SheetArguments& arguments) {
   const auto options = sheet_options(arguments);
   if (!lessons || !options) return k_exit_unreadable;
   int dpi = options->paper.is_screen() ? k_screen_dpi : k_usual_dpi;
-  if (!read_count("dpi", arguments.dpi, k_least_dpi, k_most_dpi, dpi)) return k_exit_unreadable;
+  if (!read_count("dpi", arguments.dpi, static_cast<int>(draw::k_least_dpi), static_cast<int>(draw::k_most_dpi), dpi))
+    return k_exit_unreadable;
   const auto target = output_target(arguments.output, arguments.format, *lessons, {"pdf", "svg", "png"});
   if (!target) return k_exit_unreadable;
   const auto font = load_font();

@@ -25,7 +25,7 @@ Result<Rendered> write_png(const sheet::Scene& scene, const sheet::MusicFont& fo
   const double unit = pixel_width > 0 ? pixel_width / page.width : scene.staff_space.value / 25.4 * dpi;
   const double width = std::ceil(page.width * unit - 1e-6);
   const double height = std::ceil(page.height * unit - 1e-6);
-  if (!(dpi >= 36 && dpi <= 1200) && pixel_width <= 0)
+  if (!(dpi >= k_least_dpi && dpi <= k_most_dpi) && pixel_width <= 0)
     return Error{ErrorKind::range, 0, "the resolution must be 36 to 1200 dots an inch", "150"};
   if (!(width * height <= k_most_pixels) || width > 32000 || height > 32000) {
     return Error{ErrorKind::range, 0, "the image would have more than 200 million pixels or a side above 32000",

@@ -8,7 +8,10 @@
 
 namespace fretloom::draw {
 
-/// One page on white. `dpi` 36 to 1200; or, if `pixel_width` > 0, as wide as that.
+inline constexpr double k_least_dpi = 36;
+inline constexpr double k_most_dpi = 1200;
+
+/// One page on white. `dpi` k_least_dpi to k_most_dpi; or, if `pixel_width` > 0, as wide as that.
 /// Errors: range = no such page, or an image above 200 million pixels; io = Cairo's own message.
 [[nodiscard]] Result<Rendered> write_png(const sheet::Scene& scene, const sheet::MusicFont& font, int page, double dpi,
                                          int pixel_width = 0);
