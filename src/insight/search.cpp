@@ -745,10 +745,16 @@ void search_rules(const HeardPhrase& phrase, Shortlist& shortlist) {
   // scale goes before all others, so that there is something to be shorter than.
   std::stable_sort(jobs.begin(), jobs.end(), [](const Job& a, const Job& b) { return a.least < b.least; });
   const std::size_t likeliest = jobs.empty() ? 0 : likeliest_scale(jobs);
+  // Many wrong notes leave room for many jobs; those that could be shortest come first, and the rest is not worth the
+  // wait.
+  constexpr std::size_t k_most_jobs = 1500;
+  std::size_t done = 0;
   for (const bool likely : {true, false}) {
     for (const Job& job : jobs) {
-      if (job.least > shortlist.limit()) break;
-      if ((job.scale == likeliest) == likely) searches[job.scale]->run(phrase, *job.cycle);
+      if (job.least > shortlist.limit() || done >= k_most_jobs) break;
+      if ((job.scale == likeliest) != likely) continue;
+      searches[job.scale]->run(phrase, *job.cycle);
+      if (!likely) ++done;
     }
   }
 }
