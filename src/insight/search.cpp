@@ -92,8 +92,7 @@ struct Extent {
 class ScaleSearch {
  public:
   ScaleSearch(const HeardPhrase& phrase, const ScaleLine& line, double scale_bits, Shortlist& shortlist)
-      : phrase_(phrase),
-        notes_(phrase.notes),
+      : notes_(phrase.notes),
         neck_(phrase.neck),
         line_(line),
         scale_bits_(scale_bits),
@@ -608,7 +607,6 @@ class ScaleSearch {
     shortlist_.add(std::move(candidate));
   }
 
-  const HeardPhrase& phrase_;
   const std::vector<HeardNote>& notes_;
   const Neck& neck_;
   const ScaleLine& line_;
