@@ -101,7 +101,7 @@ void Voice::pluck(PluckedString& s, const Event& e) const {
   strike.bite = static_cast<float>((1.0 + 0.12 * up + 0.8 * harder) * (1.0 - 0.7 * manner_.palm));
   strike.across = static_cast<float>(1.0 + 0.45 * vary(3));
   strike.rise = 0.002;
-  strike.noise = static_cast<float>(2.8 + 0.2 * up + 0.4 * vary(4)) + 0.5F * level;
+  strike.noise = static_cast<float>(2.8 + 0.4 * vary(4)) + 0.5F * level;
   s.finger(e.fret, manner_.palm, e.fade);
   s.strike(strike);
 }
