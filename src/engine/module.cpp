@@ -26,6 +26,12 @@ FRETLOOM_EXPORT(fl_free) void fl_free(FretloomEngine* engine) { fretloom_free(en
 FRETLOOM_EXPORT(fl_allocate) void* fl_allocate(size_t size) { return std::malloc(size); }
 FRETLOOM_EXPORT(fl_release) void fl_release(void* room) { std::free(room); }
 
+// What the C library would ask of a system, were anything ever printed: there is none, and the module asks nobody.
+constexpr int32_t k_no_such_file = 8;  // EBADF of WASI
+int32_t __imported_wasi_snapshot_preview1_fd_close(int32_t) { return k_no_such_file; }
+int32_t __imported_wasi_snapshot_preview1_fd_seek(int32_t, int64_t, int32_t, int32_t) { return k_no_such_file; }
+int32_t __imported_wasi_snapshot_preview1_fd_write(int32_t, int32_t, int32_t, int32_t) { return k_no_such_file; }
+
 // What the compiler's stack guard calls.
 uintptr_t __stack_chk_guard = 0x5EEDBEEF;
 [[noreturn]] void __stack_chk_fail() { __builtin_trap(); }

@@ -10,7 +10,7 @@ export async function load(root, module) {
   const node = (...args) => execFileSync(process.execPath, args, { cwd: root, encoding: "utf8", stdio: "pipe" });
   try {
     node("scripts/engine_types.mjs");
-    node("node_modules/typescript/bin/tsc", "-p", "web", "--noEmit", "false", "--outDir", folder);
+    node("node_modules/typescript/bin/tsc", "-p", "web", "--noEmit", "false", "--rootDir", "web", "--outDir", folder);
     const { Engine } = await import(pathToFileURL(join(folder, "engine/engine.js")).href);
     return await Engine.load(readFileSync(module));
   } catch (error) {

@@ -54,10 +54,10 @@ function inModule(script) {
   return answers;
 }
 
-const schema = JSON.parse(readFileSync(join(root, "docs/engine.schema.json"), "utf8"));
+const schemaOf = (name) => ({ $id: name, ...JSON.parse(readFileSync(join(root, "docs", name), "utf8")) });
+const schema = schemaOf("engine.schema.json");
 const ajv = new Ajv2020({ strict: false });
-ajv.addSchema(JSON.parse(readFileSync(join(root, "docs/notes.schema.json"), "utf8")), "notes.schema.json");
-ajv.addSchema(schema, "engine.schema.json");
+ajv.addSchema([schemaOf("notes.schema.json"), schema]);
 const isRequest = (name) => ajv.getSchema(`engine.schema.json#/properties/${name}/properties/request`);
 const isResult = (name) => ajv.getSchema(`engine.schema.json#/properties/${name}/properties/result`);
 const isError = ajv.getSchema("engine.schema.json#/$defs/error");
