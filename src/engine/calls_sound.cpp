@@ -47,13 +47,12 @@ double peak_of(const Audio& audio) {
   return static_cast<double>(peak);
 }
 
-/// Which note of the feel each played note is. A note's seed counts the notes of its run from 1, where the runs are the
-/// whole score; bursts play its notes once, one behind the other.
-Json notes_json(const Timeline& timeline, Piece piece, int first) {
+/// When each note sounds; `first` is the feel's note that the score begins with.
+Json notes_json(const Timeline& timeline, int first) {
   Json list = Json::array();
-  for (const voice::PlayedNote& note : timeline.notes) {
-    const int index = piece == Piece::bursts ? static_cast<int>(list.size()) : static_cast<int>(note.seed) - 1;
-    list.push_back({{"note", first + index}, {"begin", note.onset}, {"end", note.end}});
+  for (std::size_t i = 0; i < timeline.notes.size(); ++i) {
+    const voice::PlayedNote& note = timeline.notes[i];
+    list.push_back({{"note", first + timeline.score_notes[i]}, {"begin", note.onset}, {"end", note.end}});
   }
   return list;
 }
@@ -121,7 +120,7 @@ Result<Answer> voice(Session& session, Request& request) {
                        {"loop", timeline->loop},
                        {"tracks", {"lick-left", "lick-right", "click"}},
                        {"peak", {{"lick", peak_of(tracks->strings)}, {"click", peak_of(tracks->click)}}},
-                       {"notes", notes_json(*timeline, options.piece, is_span ? first : 0)},
+                       {"notes", notes_json(*timeline, is_span ? first : 0)},
                        {"knocks", knocks_json(*timeline)},
                        {"marks", marks_json(*timeline)}});
   append_side(out.bytes, tracks->strings, 0);

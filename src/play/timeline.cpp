@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 
 #include "base/text.h"
 #include "neck/tuning.h"
@@ -91,7 +92,7 @@ class Layer {
     for (int t = 0; t < times; ++t) {
       const Rational shift = each * Rational(t);
       out_.marks.push_back({at(shift), bpm, name});
-      add_notes(score_.notes, shift, at);
+      add_notes(score_.notes, 0, shift, at);
       const Rational next = t + 1 < times ? shift + each + std::min(score_.start.value, Rational(0)) : shift + body();
       if (landing_of(score_) != nullptr || t + 1 == times) ring_until(at(next));
     }
@@ -126,7 +127,7 @@ class Layer {
     out_.marks.push_back({0, bpm, title_of(idea_)});
     const auto at = [&](const Rational& beat) { return frame_of(beat, bpm); };
     if (options_.piece == Piece::loop) {
-      add_notes(score_.notes, Rational(0), at);
+      add_notes(score_.notes, 0, Rational(0), at);
       wrap();
       if (landing_of(score_) != nullptr) ring_until(out_.frames + out_.notes.front().onset);
     }
@@ -158,14 +159,15 @@ class Layer {
     const Rational end = group.back().onset.value + group.back().duration.value - first + place;
     const Rational length = (Rational((end / bar_).ceil()) + Rational(1)) * bar_;
     out_.marks.push_back({at(Rational(0)), bpm, "repetition " + std::to_string(group.front().repeat)});
-    add_notes(group, place - first, at);
+    add_notes(group, static_cast<int>(out_.notes.size()), place - first, at);
     clicks(Rational(0), length, at);
     out_.frames = at(length);
   }
 
   template <class At>
-  void add_notes(const std::vector<ScoreNote>& notes, const Rational& shift, const At& at) {
+  void add_notes(const std::vector<ScoreNote>& notes, int first, const Rational& shift, const At& at) {
     for (const ScoreNote& note : notes) {
+      out_.score_notes.push_back(first++);
       voice::PlayedNote played;
       played.onset = at(note.onset.value + shift);
       played.end = at(note.onset.value + shift + note.duration.value);
@@ -187,8 +189,15 @@ class Layer {
       note.onset += out_.frames;
       note.end += out_.frames;
     }
-    std::stable_sort(out_.notes.begin(), out_.notes.end(),
-                     [](const voice::PlayedNote& a, const voice::PlayedNote& b) { return a.onset < b.onset; });
+    std::vector<std::size_t> order(out_.notes.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return out_.notes[a].onset < out_.notes[b].onset; });
+    const Timeline before = out_;
+    for (std::size_t i = 0; i < order.size(); ++i) {
+      out_.notes[i] = before.notes[order[i]];
+      out_.score_notes[i] = before.score_notes[order[i]];
+    }
   }
 
   template <class At>

@@ -63,14 +63,16 @@ struct Mark {
 
 struct Timeline {
   std::vector<voice::PlayedNote> notes;  ///< ascending, frames from the start of the file
+  std::vector<int> score_notes;          ///< which note of the score each of them plays
   std::vector<TimedKnock> knocks;        ///< ascending
   std::vector<Mark> marks;
   std::int64_t frames = 0;
   bool loop = false;  ///< the end joins the start; a pick-up lies at the end
 };
 
-/// `score` is one of the idea's feels, which is played with the vamp's swing (score/swing.h). Errors: the fault of idea and score; range (open strings from G#0 to B5,
-/// at most 48 frets, tempo, speed, times); limit (more than 30 minutes or 20,000 notes).
+/// `score` is one of the idea's feels, which is played with the vamp's swing (score/swing.h). Errors: the fault of idea
+/// and score; range (open strings from G#0 to B5, at most 48 frets, tempo, speed, times); limit (more than 30 minutes
+/// or 20,000 notes).
 [[nodiscard]] Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const TimelineOptions& options);
 
 /// One line a note and a click, for tests and people.
