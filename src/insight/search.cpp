@@ -745,11 +745,12 @@ void search_rules(const HeardPhrase& phrase, Shortlist& shortlist) {
   const std::size_t likeliest = jobs.empty() ? 0 : likeliest_scale(jobs);
   // Many wrong notes leave room for many jobs; those that could be shortest come first, and the rest is not worth the
   // wait.
-  constexpr std::size_t k_most_jobs = 1500;
+  constexpr std::size_t k_most_work = 300'000;  // jobs by notes
+  const std::size_t most_jobs = k_most_work / std::max<std::size_t>(1, phrase.notes.size());
   std::size_t done = 0;
   for (const bool likely : {true, false}) {
     for (const Job& job : jobs) {
-      if (job.least > shortlist.limit() || done >= k_most_jobs) break;
+      if (job.least > shortlist.limit() || done >= most_jobs) break;
       if ((job.scale == likeliest) != likely) continue;
       searches[job.scale]->run(phrase, *job.cycle);
       if (!likely) ++done;

@@ -99,6 +99,7 @@ std::optional<AudioFormat> parse_audio_format(std::string_view text) {
 struct AudioWriter::State {
   AudioFormat format;
   AudioTags tags;
+  std::string path;  ///< empty in memory
   std::optional<FileAside> aside;
   MemoryFile memory;
   SoundFile file{nullptr};
@@ -135,10 +136,15 @@ struct AudioWriter::State {
     if (tags.track > 0) set_tag(file.get(), SF_STR_TRACKNUMBER, std::to_string(tags.track));
   }
 
+  /// A file that grows on the disk fails with the disk.
+  [[nodiscard]] Error write_error(const std::string& why) const {
+    return aside ? Error{ErrorKind::io, 0, "cannot write " + path + ": " + why, {}} : encoder_error(format, why);
+  }
+
   Result<void> close() {
     if (failed) return *failed;
     if (frames == 0) return Error{ErrorKind::range, 0, "no sound to write", {}};
-    if (file.close() != 0) return encoder_error(format, "closing");
+    if (file.close() != 0) return write_error("closing");
     if (format == AudioFormat::opus && !set_ogg_serial(memory.bytes, k_ogg_serial))
       return encoder_error(format, "no Ogg pages");
     return {};
@@ -151,6 +157,7 @@ AudioWriter::AudioWriter(AudioFormat format, const AudioTags& tags) : state_(std
 
 AudioWriter::AudioWriter(AudioFormat format, const AudioTags& tags, const std::string& path)
     : state_(std::make_unique<State>(format, tags)) {
+  state_->path = path;
   if (!is_lossy(format)) {
     auto aside = FileAside::open(path);
     if (!aside) {
@@ -170,7 +177,7 @@ Result<void> AudioWriter::write(const float* samples, std::int64_t frames) {
     return Error{ErrorKind::range, 0, "a sample is not a number", {}};
   }
   if (sf_writef_float(state_->file.get(), samples, frames) != frames)
-    return encoder_error(state_->format, sf_strerror(state_->file.get()));
+    return state_->write_error(sf_strerror(state_->file.get()));
   state_->frames += frames;
   return {};
 }

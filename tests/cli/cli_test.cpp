@@ -215,7 +215,7 @@ TEST(Cli, EndsWithOneLineThatSaysWhatWasMade) {
   fretloom::test::put_bytes(folder / "c.toml", "title = \"T\"\nkey = \"H dorian\"\n");
   EXPECT_EQ(run(folder, "export . -o out --format txt").out,
             "wrote 2 files to out; 1 lesson has errors and was left out\n");
-  EXPECT_EQ(run(folder, "sheet a.toml -o a.pdf").out, "wrote a.pdf (1 page)\n");
+  EXPECT_EQ(run(folder, "sheet a.toml -o a.pdf").out, "wrote a.pdf (2 pages)\n");
   EXPECT_TRUE(run(folder, "check .").out.starts_with("2 lessons are fine, 1 has errors; "));
   // Results for machines stand alone.
   EXPECT_EQ(run(folder, "check a.toml --json").out, "{\n  \"findings\": []\n}\n");

@@ -85,9 +85,12 @@ bool has_system_alone(const Scene& scene) {
   std::vector<int> counts(scene.pages.size(), 0);
   for (const SceneSystem& system : scene.systems) ++counts[static_cast<std::size_t>(system.page)];
   for (std::size_t page = 0; page < counts.size(); ++page) {
-    const auto& items = scene.pages[page].items;
-    const auto is_knot = [](const SceneItem& item) { return item.mark == Mark::knot; };
-    if (counts[page] == 1 && std::none_of(items.begin(), items.end(), is_knot)) return true;
+    double end = 0;
+    for (const SceneItem& item : scene.pages[page].items) {
+      if (item.mark != Mark::footer && item.mark != Mark::heading)
+        end = std::max(end, box_of(item.shape, music_font()).bottom);
+    }
+    if (counts[page] == 1 && end < 0.6 * scene.pages[page].height) return true;
   }
   return false;
 }

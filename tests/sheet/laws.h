@@ -15,7 +15,7 @@ Box inked(const SceneItem& item);
 std::string overlap_of(const Scene& scene);
 /// The first item that leaves its page; empty where none does.
 std::string off_page(const Scene& scene);
-/// Whether a page has one line of music and no loom either.
+/// Whether a page has one line of music and is not filled by looms and words either: two fifths and more are white.
 bool has_system_alone(const Scene& scene);
 
 }  // namespace fretloom::sheet::test

@@ -141,7 +141,7 @@ TEST(Jobs, IdeasKeepTheirNumberInTheLesson) {
   const auto jobs = plan_sound(handout, choice).value();
   ASSERT_EQ(jobs.size(), 2U);
   EXPECT_EQ(jobs[0].file, "03-idea-3-a-beat-demo-060");
-  EXPECT_EQ(jobs[0].tags.title, "Idea 3, 3 a beat, 60 bpm");
+  EXPECT_EQ(jobs[0].tags.title, "1 3 2 3 + 2 1, 3 a beat, 60 bpm");
   EXPECT_EQ(jobs[0].tags.comment, "E dorian, rule 1 3 2 3 + 2 1");
   choice.ideas = {2};
   EXPECT_EQ(plan_sound(handout, choice).error().what,

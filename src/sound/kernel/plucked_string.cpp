@@ -98,7 +98,7 @@ void PluckedString::strike(const Strike& strike) {
   pulse.level = (strike.upward ? -strike.level : strike.level);
   pulse.across = strike.across;
   pulse.bite = clamp_to(strike.bite, 0.0F, 2.0F);
-  pulse.noise = strike.noise * strike.level * make_.roughness;
+  pulse.noise = strike.noise * pulse.level * make_.roughness;  // turned with the pulse, or they would meet otherwise
   pulse.noise_length = clamp_to(strike.noise_length, 0, 2000);
   pulse.seed = strike.seed;
   pulse.period = static_cast<float>(k_rate / asked_hz(fret_));
