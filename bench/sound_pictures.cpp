@@ -10,8 +10,8 @@
 #include <memory>
 #include <string>
 
-#include "sound/kernel/voice.h"
 #include "play/render.h"
+#include "sound/kernel/voice.h"
 #include "sound/signal.h"
 
 namespace fretloom {

@@ -74,8 +74,7 @@ StartPage start_page_of(const Handout& handout) {
   page.licence = plain_line(prose.licence);
   page.copyright = plain_line(prose.copyright);
   for (const IdeaSheet& idea : handout.ideas) {
-    StartIdea own{
-        idea.number, plain_line(heading_of(idea)), plain_line(idea.note), {}};
+    StartIdea own{idea.number, plain_line(heading_of(idea)), plain_line(idea.note), {}};
     for (const Score& score : idea.feels) own.feels.push_back({score.notes_per_beat, "", {}});
     page.ideas.push_back(std::move(own));
   }

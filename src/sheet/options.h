@@ -56,7 +56,7 @@ struct PrintSize {
 };
 inline constexpr Millimetres k_staff_space{1.6};         ///< staff 6.4 mm high (common practice for parts: 6 to 7.5)
 inline constexpr Millimetres k_large_print_space{2.25};  ///< staff 9 mm
-inline constexpr double k_print_point = 25.4 / 72;             ///< mm
+inline constexpr double k_print_point = 25.4 / 72;       ///< mm
 inline constexpr PrintSize k_usual_print{k_staff_space, Millimetres(10 * k_print_point)};
 inline constexpr PrintSize k_large_print{k_large_print_space, Millimetres(16 * k_print_point)};
 inline constexpr double k_fret_size = 1.95;  ///< em of the tab's digits, staff spaces

@@ -20,9 +20,9 @@ struct PassageBlocks {
   std::optional<DenseBar> dense;
 };
 
-/// Breaks the plan into lines and engraves each. `more_lines`: than would be best, fewer below 0; a change that leaves a
-/// line too full or too loose to read well, or a landing alone, gives no blocks. `passage` is its index in the scene. A
-/// strip has one line a section.
+/// Breaks the plan into lines and engraves each. `more_lines`: than would be best, fewer below 0; a change that leaves
+/// a line too full or too loose to read well, or a landing alone, gives no blocks. `passage` is its index in the scene.
+/// A strip has one line a section.
 [[nodiscard]] PassageBlocks passage_blocks(const PassagePlan& plan, int passage, int more_lines, const MusicFont& font,
                                            const SheetOptions& options);
 

@@ -10,10 +10,10 @@
 #include <vector>
 
 #include "base/result.h"
-#include "score/handout.h"
-#include "sound/audio_file.h"
 #include "play/render.h"
 #include "play/timeline.h"
+#include "score/handout.h"
+#include "sound/audio_file.h"
 
 namespace fretloom {
 

@@ -194,8 +194,7 @@ TEST(Engine, KnowsThePlacesOfTheNeck) {
   }
   std::set<std::pair<int, int>> found;
   const Json neck = handle.result({{"call", "neck"}, {"idea", 1}, {"width", 900}});
-  for (const Json& place : neck["places"])
-    found.emplace(place["string"].get<int>(), place["fret"].get<int>());
+  for (const Json& place : neck["places"]) found.emplace(place["string"].get<int>(), place["fret"].get<int>());
   for (const auto& place : want) {
     EXPECT_TRUE(found.contains(place)) << place.first << ":" << place.second << " of " << testing::PrintToString(found);
   }

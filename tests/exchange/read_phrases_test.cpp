@@ -7,12 +7,12 @@
 #include <filesystem>
 #include <string>
 
+#include "../outside.h"  // not the exchange tests' own
 #include "exchange/open_mxl.h"
 #include "exchange/read_musicxml.h"
 #include "exchange/read_note_list.h"
 #include "exchange/read_text_tab.h"
 #include "files/zip.h"
-#include "../outside.h"  // not the exchange tests' own
 
 namespace fretloom {
 namespace {

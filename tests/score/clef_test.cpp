@@ -51,8 +51,8 @@ TEST(Clef, BassesReadTheirOwnAndGuitarsTreble) {
   EXPECT_EQ(clef_of(idea_of({"D2", "D2", "D2"}, {"D2", "A2", "D3", "G3", "B3", "E4"})), Clef::treble_8vb);
 }
 
-/// Counted by hand: F#1 costs three ledger lines and one octave in treble, none and three more in the bass clef; E4 none in
-/// treble 8 below, and in the bass clef ledger lines under an ottava.
+/// Counted by hand: F#1 costs three ledger lines and one octave in treble, none and three more in the bass clef; E4
+/// none in treble 8 below, and in the bass clef ledger lines under an ottava.
 TEST(Clef, LowGuitarsTakeTheClefWithFewerLedgerLines) {
   EXPECT_EQ(clef_of(idea_of({"F#1", "G1", "F#1", "A1"}, k_eight)), Clef::bass);
   EXPECT_EQ(clef_of(idea_of({"F#1", "E2", "D3", "G3", "B3", "E4"}, k_eight)), Clef::treble_8vb);

@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "score/handout.h"
 #include "play/audio.h"
+#include "score/handout.h"
 #include "sound/kernel/plucked_string.h"
 
 namespace fretloom::signal {

@@ -7,8 +7,8 @@
 #include <cmath>
 #include <memory>
 
-#include "sound/kernel/math.h"
 #include "play/render.h"
+#include "sound/kernel/math.h"
 #include "sound/signal.h"
 
 namespace fretloom {
@@ -59,7 +59,8 @@ TEST(KernelMath, AgreesWithTheLibrary) {
   }
 }
 
-// Before the frame there is at most the tick of the pick coming to rest (4.5 ms, 26 dB down); on it the string is let go.
+// Before the frame there is at most the tick of the pick coming to rest (4.5 ms, 26 dB down); on it the string is let
+// go.
 TEST(Voice, EveryOnsetFallsOnItsFrameInEveryVoicing) {
   voice::Manner manner;
   manner.hiss = 0;

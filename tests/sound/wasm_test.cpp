@@ -7,9 +7,9 @@
 #include <memory>
 
 #include "outside.h"
+#include "play/timeline.h"
 #include "sound/kernel/voice.h"
 #include "sound/signal.h"
-#include "play/timeline.h"
 
 namespace fretloom {
 namespace {
