@@ -5,6 +5,8 @@
 #include <charconv>
 #include <cstdint>
 
+#include "base/decimal.h"
+
 namespace fretloom {
 
 namespace {
@@ -311,11 +313,7 @@ std::vector<std::string> wrap(std::string_view text, std::size_t width) {
   return lines;
 }
 
-std::string number_text(double value) {
-  std::array<char, 32> buffer{};
-  const auto [end, error] = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value);
-  return error == std::errc{} ? std::string(buffer.data(), end) : std::string("0");
-}
+std::string number_text(double value) { return shortest_decimal(value); }
 
 std::string counted(std::size_t count, std::string_view noun) {
   return std::to_string(count) + " " + std::string(noun) + (count == 1 ? "" : "s");

@@ -1,10 +1,9 @@
 #include "lesson/everywhere.h"
 
 #include <algorithm>
-#include <array>
-#include <charconv>
 #include <cstdlib>
 
+#include "base/decimal.h"
 #include "base/text.h"
 
 namespace fretloom {
@@ -34,12 +33,7 @@ Key transposed(const Key& key, int semitones) {
   return best.value_or(key);
 }
 
-std::string millimetres(const Millimetres& length) {
-  std::array<char, 32> buffer{};
-  const auto [end, error] =
-      std::to_chars(buffer.data(), buffer.data() + buffer.size(), length.value, std::chars_format::fixed, 0);
-  return std::string(buffer.data(), error == std::errc{} ? end : buffer.data()) + " mm";
-}
+std::string millimetres(const Millimetres& length) { return fixed_decimal(length.value, 0) + " mm"; }
 
 /// What an OffNeck or a failed expansion says, short.
 std::string off_text(const Neck& neck, const OffNeck& off) {

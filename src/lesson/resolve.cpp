@@ -1,9 +1,8 @@
 #include "lesson/resolve.h"
 
 #include <algorithm>
-#include <array>
-#include <charconv>
 
+#include "base/decimal.h"
 #include "base/text.h"
 #include "lesson/layout_fit.h"
 #include "lesson/source.h"
@@ -14,12 +13,7 @@ namespace fretloom {
 namespace {
 
 /// 96.65 mm as "96.7".
-std::string tenths(double value) {
-  std::array<char, 32> buffer{};
-  const auto [end, error] =
-      std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, std::chars_format::fixed, 1);
-  return error == std::errc{} ? std::string(buffer.data(), end) : std::string();
-}
+std::string tenths(double value) { return fixed_decimal(value, 1); }
 
 class Resolver {
  public:
