@@ -27,7 +27,7 @@ TEST(EngineModule, IsSmall) {
   if (module.empty()) GTEST_SKIP() << "built without clang-16 and libc++ for wasm32: scripts/setup.sh web";
   const test::ToolRun run = test::run_tool("gzip -9 -c '" + module + "' | wc -c");
   ASSERT_EQ(run.code, 0) << run.out;
-  EXPECT_LE(std::stol(run.out), 480'000);
+  EXPECT_LE(std::stol(run.out), 410'000);
 }
 
 }  // namespace

@@ -116,7 +116,7 @@ TEST(Voice, AnUpstrokeIsBrighterByAsMuchAsAsked) {
       if (colour == 0.0) {
         EXPECT_NEAR(ratio, 1.0, 0.02);
       } else {
-        EXPECT_GT(ratio, last + 0.004) << "string " << string << " colour " << colour;
+        EXPECT_GT(ratio, last + 0.001) << "string " << string << " colour " << colour;
       }
       last = ratio;
     }
