@@ -97,11 +97,11 @@ void Voice::pluck(PluckedString& s, const Event& e) const {
   strike.level = level * static_cast<float>(1.0 - 0.04 * up);
   strike.position = 0.13 * (1.0 - 0.03 * up) * (1.0 + 0.06 * vary(1));
   strike.edge =
-      static_cast<float>(8.0 * exp2_of(-0.18 * up - 0.8 * harder + 0.15 * vary(2)) * (1.0 + 1.5 * manner_.palm));
-  strike.bite = static_cast<float>((1.0 + 0.11 * up + 0.8 * harder) * (1.0 - 0.7 * manner_.palm));
+      static_cast<float>(8.0 * exp2_of(-0.20 * up - 0.8 * harder + 0.15 * vary(2)) * (1.0 + 1.5 * manner_.palm));
+  strike.bite = static_cast<float>((1.0 + 0.14 * up + 0.8 * harder) * (1.0 - 0.7 * manner_.palm));
   strike.across = static_cast<float>(1.0 + 0.3 * vary(3));
   strike.rise = 0.002;
-  strike.noise = static_cast<float>(3.5 + 0.2 * up + 0.25 * vary(4)) + 0.5F * level;
+  strike.noise = static_cast<float>(3.9 + 0.3 * up + 0.25 * vary(4)) + 0.5F * level;
   s.finger(e.fret, manner_.palm, e.fade);
   s.strike(strike);
 }
