@@ -109,8 +109,8 @@ std::vector<std::uint8_t> code_words(int side, int mask, const Modules& dark) {
       const int row = up ? side - 1 - step : step;
       for (const int column : {right, right - 1}) {
         if (is_function(side, row, column)) continue;
-        bits = bits * 2 + (dark(row, column) != is_masked(mask, row, column) ? 1 : 0);
-        if (++count % 8 == 0) words.push_back(static_cast<std::uint8_t>(bits & 0xff));
+        bits = (bits * 2 + (dark(row, column) != is_masked(mask, row, column) ? 1 : 0)) & 0xff;
+        if (++count % 8 == 0) words.push_back(static_cast<std::uint8_t>(bits));
       }
     }
     up = !up;
