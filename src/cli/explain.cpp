@@ -124,18 +124,17 @@ std::string text_of(const ExplainedPhrase& phrase, bool only) {
   return text;
 }
 
-/// The number that an option gives, 1 where it is left out; 0 where it is no number.
+/// The number given to an option: 1 if the option is left out, 0 if its text is not a number.
 int number_or_one(const std::string& text) { return text.empty() ? 1 : std::max(0, parse_int(text).value_or(0)); }
 
 /// Writes the lesson of the answer that was asked for.
 int write_lesson(const ExplainOptions& options, const std::vector<ExplainedPhrase>& phrases) {
   const auto phrase = static_cast<std::size_t>(number_or_one(options.phrase));
   const auto answer = static_cast<std::size_t>(number_or_one(options.answer));
-  if (phrase < 1 || phrase > phrases.size())
-    return fail("there is no phrase " + options.phrase + " here", k_exit_errors);
+  if (phrase < 1 || phrase > phrases.size()) return fail("the input has no phrase " + options.phrase, k_exit_errors);
   const std::vector<Answer>& answers = phrases[phrase - 1].explanation.answers;
   if (answer < 1 || answer > answers.size())
-    return fail("there is no answer " + std::to_string(answer) + " to write", k_exit_errors);
+    return fail("answer " + std::to_string(answer) + " was not found, so nothing is written", k_exit_errors);
   std::error_code error;
   if (std::filesystem::exists(options.output, error))
     return fail(options.output + " exists already; nothing was written", k_exit_errors);
@@ -158,7 +157,8 @@ int run_explain(const ExplainOptions& options) {
   if (!source) return fail(source.error().what);
   const auto tuning = tuning_option(options);
   if (!options.tuning.empty() && !tuning)
-    return fail("--tuning " + options.tuning + " is no tuning; write a name, as in \"drop D\", or the open strings");
+    return fail("--tuning does not know \"" + options.tuning +
+                "\"; write a name such as \"drop D\", or the open strings");
   std::string bytes = source->bytes;
   if (looks_like_zip(bytes)) {
     auto document = open_mxl(bytes);
