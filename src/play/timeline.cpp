@@ -215,10 +215,10 @@ class Layer {
     const Rational step(1, fine ? std::max(score_.notes_per_beat, 1) : 1);
     for (Rational beat = from; beat < to; beat += step) {
       const auto knock = knock_at(beat);
-      const bool swings = can_swing(score_.notes_per_beat);
+      const bool swing = swings(idea_.vamp, idea_.meter, score_.notes_per_beat);
       if (knock)
         out_.knocks.push_back(
-            {at(swings ? swung(idea_.meter, idea_.vamp.swing, Beats(beat)).value : beat), *knock, false});
+            {at(swing ? swung(idea_.meter, idea_.vamp.swing, Beats(beat)).value : beat), *knock, false});
     }
   }
 

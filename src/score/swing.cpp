@@ -24,6 +24,10 @@ bool can_swing(int notes_per_beat) {
   return notes_per_beat == 1 || notes_per_beat == 2 || notes_per_beat == 4 || notes_per_beat == 8;
 }
 
+bool swings(const Vamp& vamp, const Meter& meter, int notes_per_beat) {
+  return vamp.swing != Rational(1) && swing_pairs(meter) > 0 && can_swing(notes_per_beat);
+}
+
 Score swung(const Meter& meter, const Rational& swing, const Score& score) {
   Score played = score;
   if (!can_swing(score.notes_per_beat)) return played;

@@ -3,6 +3,7 @@
 
 #include "score/meter.h"
 #include "score/score.h"
+#include "score/vamp.h"
 
 namespace fretloom {
 
@@ -19,6 +20,9 @@ namespace fretloom {
 /// Whether a feel goes along: one, two, four or eight notes a beat. Others, such as three or six, are played as
 /// written.
 [[nodiscard]] bool can_swing(int notes_per_beat);
+/// Whether a vamp's swing is heard in notes that divide the beat by `notes_per_beat`, so that it is written over them,
+/// too: not where the vamp is straight, and not in compound meters.
+[[nodiscard]] bool swings(const Vamp& vamp, const Meter& meter, int notes_per_beat);
 /// A score as it is played: onsets, ends and start moved, or as it is where its feel does not go along.
 [[nodiscard]] Score swung(const Meter& meter, const Rational& swing, const Score& score);
 

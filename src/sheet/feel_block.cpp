@@ -1,5 +1,6 @@
 #include "sheet/feel_block.h"
 
+#include "score/swing.h"
 #include "sheet/headings.h"
 #include "sheet/swing_equation.h"
 #include "sheet/text_setter.h"

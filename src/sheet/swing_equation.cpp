@@ -67,10 +67,6 @@ class SmallNotes {
 
 }  // namespace
 
-bool swings(const Vamp& vamp, const Meter& meter, int notes_per_beat) {
-  return vamp.swing != Rational(1) && swing_pairs(meter) > 0 && notes_per_beat % 3 != 0;
-}
-
 double draw_swing(const Vamp& vamp, const Meter& meter, Point at, double size, Mark mark, const MusicFont& font,
                   const SheetOptions& options, Block& block) {
   const bool triplet = vamp.swing == Rational(2);

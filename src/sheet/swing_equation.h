@@ -8,10 +8,6 @@
 
 namespace fretloom::sheet {
 
-/// Whether a swing is to be written over notes that divide the beat by `notes_per_beat`: not where there is none, not
-/// in compound meters, which it does not change, and not over triplets and their like, which have its division already.
-[[nodiscard]] bool swings(const Vamp& vamp, const Meter& meter, int notes_per_beat);
-
 /// Draws the equation with its baseline at `at`, for text of `size`, and gives where it ends. 2:1 is written as a
 /// triplet of a long and a short note, 3:1 as a dotted note and a short one, any other ratio in figures, "swing 3:2".
 /// Precondition: swings.

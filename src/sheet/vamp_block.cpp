@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "score/swing.h"
 #include "sheet/chord_setting.h"
 #include "sheet/passage.h"
 #include "sheet/swing_equation.h"

@@ -33,6 +33,11 @@ TEST(Swing, KeepsTheOrderOfAScoreAndItsLength) {
       EXPECT_EQ((played.notes[i - 1].onset + played.notes[i - 1].duration).value, played.notes[i].onset.value);
     EXPECT_EQ(played.notes != score.notes, notes == 2 || notes == 4 || notes == 8) << notes;
     EXPECT_TRUE(swung({}, Rational(1), score).notes == score.notes);
+    // What is written over the notes is what is played.
+    Vamp vamp;
+    EXPECT_FALSE(swings(vamp, {}, notes));
+    vamp.swing = Rational(2);
+    EXPECT_EQ(swings(vamp, {}, notes), notes == 1 || played.notes != score.notes) << notes;
   }
 }
 
