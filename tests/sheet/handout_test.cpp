@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 #include "score/ladder.h"
+#include "score/swing.h"
 #include "sheet/build.h"
 #include "sheet/engrave.h"
 #include "sheet/pages.h"
