@@ -95,7 +95,15 @@ export class Engine {
 
   /** The module needs nothing of the page. */
   static async load(module: BufferSource): Promise<Engine> {
-    const { instance } = await WebAssembly.instantiate(module, {});
+    return Engine.#started(await WebAssembly.instantiate(module, {}));
+  }
+
+  /** Compiled while it comes in; what a browser compiled it may keep. */
+  static async loadFrom(response: Promise<Response>): Promise<Engine> {
+    return Engine.#started(await WebAssembly.instantiateStreaming(response, {}));
+  }
+
+  static #started({ instance }: WebAssembly.WebAssemblyInstantiatedSource): Engine {
     const exports = instance.exports as unknown as Exports;
     exports._initialize();
     return new Engine(exports);
