@@ -21,14 +21,22 @@ struct Call {
 [[nodiscard]] Result<Answer> edit(Session& session, Request& request);
 [[nodiscard]] Result<Answer> repair(Session& session, Request& request);
 
+[[nodiscard]] Result<Answer> unset(Session& session, Request& request);
+[[nodiscard]] Result<Answer> add_idea(Session& session, Request& request);
+[[nodiscard]] Result<Answer> move_idea(Session& session, Request& request);
+[[nodiscard]] Result<Answer> remove_idea(Session& session, Request& request);
+[[nodiscard]] Result<Answer> new_text(Session& session, Request& request);
+
 // What is said of it (calls_words.cpp).
 [[nodiscard]] Result<Answer> sentences(Session& session, Request& request);
 [[nodiscard]] Result<Answer> findings(Session& session, Request& request);
 [[nodiscard]] Result<Answer> choices(Session& session, Request& request);
+[[nodiscard]] Result<Answer> typed(Session& session, Request& request);
 
 // Its notes (calls_notes.cpp).
 [[nodiscard]] Result<Answer> notes(Session& session, Request& request);
 [[nodiscard]] Result<Answer> everywhere(Session& session, Request& request);
+[[nodiscard]] Result<Answer> vamp(Session& session, Request& request);
 
 // Drawings (calls_drawings.cpp).
 [[nodiscard]] Result<Answer> loom(Session& session, Request& request);

@@ -1,5 +1,7 @@
-// The notes of the lesson: the document of `notes --json`, and an idea over the whole neck.
+// The notes of the lesson: the document of `notes --json`, an idea over the whole neck, and what the band plays under
+// it.
 
+#include "band/play_vamp.h"
 #include "engine/calls.h"
 #include "engine/drawing.h"
 #include "lesson/notes_json.h"
@@ -31,6 +33,39 @@ Result<Answer> everywhere(Session& session, Request& request) {
     list.push_back(std::move(json));
   }
   return answer({{"idea", idea.number}, {"name", idea.name}, {"placements", list}});
+}
+
+Result<Answer> vamp(Session& session, Request& request) {
+  const auto chosen = chosen_feel(session, request);
+  if (!chosen) return chosen.error();
+  const IdeaSheet& idea = *chosen->idea;
+  BandOptions options;
+  options.bpm = idea.goal_bpm;
+  options.turns = 1;
+  const auto band = play_vamp(idea, options);
+  if (!band) return band.error();
+  Json chords = Json::array();
+  for (const VampChord& chord : idea.vamp.chords)
+    chords.push_back({{"name", chord.chord.symbol()},
+                      {"onset", chord.onset.value.to_double()},
+                      {"length", chord.duration.value.to_double()}});
+  Json parts = Json::array();
+  for (const BandPart& part : band->parts) {
+    Json notes = Json::array();
+    for (const BandNote& note : part.notes) {
+      notes.push_back({{"onset", note.onset.value.to_double()},
+                       {"length", note.duration.value.to_double()},
+                       {"key", note.key},
+                       {"velocity", note.velocity}});
+    }
+    parts.push_back({{"name", name(part.role)}, {"notes", std::move(notes)}});
+  }
+  return answer({{"bars", band->bars},
+                 {"beats_per_bar", idea.meter.beats_per_bar()},
+                 {"beats", band->length.value.to_double()},
+                 {"rhythm", idea.vamp.rhythm.name},
+                 {"chords", std::move(chords)},
+                 {"parts", std::move(parts)}});
 }
 
 }  // namespace fretloom::engine

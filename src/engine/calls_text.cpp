@@ -1,14 +1,21 @@
 // The text of the lesson: what stands there, another one, and changes that leave the rest of it alone.
 
 #include <algorithm>
+#include <array>
 
 #include "engine/calls.h"
 #include "lesson/edit.h"
+#include "lesson/edit_ideas.h"
 #include "lesson/mended.h"
+#include "lesson/template.h"
 
 namespace fretloom::engine {
 
 namespace {
+
+/// The keys that hold a rule.
+constexpr std::array<std::pair<std::string_view, std::string_view>, 2> k_rule_keys = {
+    {{"cell", "cell"}, {"sequence", "sequence"}}};
 
 Json ideas_json(const CompiledLesson& lesson) {
   Json list = Json::array();
@@ -78,6 +85,41 @@ Result<Answer> repair(Session& session, Request& request) {
   if (const auto fault = request.fault()) return *fault;
   if (found.empty()) return Error{ErrorKind::range, 0, "the lesson has no finding to repair", ""};
   return changed(session, mended(session.text(), found[static_cast<std::size_t>(index)]));
+}
+
+Result<Answer> unset(Session& session, Request& request) {
+  const KeyPath key = parse_key_path(request.text("key"));
+  if (const auto fault = request.fault()) return *fault;
+  return changed(session, without_value(session.text(), key));
+}
+
+Result<Answer> add_idea(Session& session, Request& request) {
+  const std::string rule = request.text("rule");
+  const std::string_view key = request.one_of("kind", k_rule_keys, std::string_view("cell"));
+  if (const auto fault = request.fault()) return *fault;
+  return changed(session, with_idea(session.text(), key, rule));
+}
+
+Result<Answer> move_idea(Session& session, Request& request) {
+  const int from = request.integer("idea", 1, k_max_ideas);
+  const int to = request.integer("to", 1, k_max_ideas);
+  if (const auto fault = request.fault()) return *fault;
+  return changed(session, idea_moved(session.text(), from, to));
+}
+
+Result<Answer> remove_idea(Session& session, Request& request) {
+  const int idea = request.integer("idea", 1, k_max_ideas);
+  if (const auto fault = request.fault()) return *fault;
+  return changed(session, without_idea(session.text(), idea));
+}
+
+Result<Answer> new_text(Session&, Request& request) {
+  const std::string title = request.text("title");
+  const std::string key = request.text("key");
+  if (const auto fault = request.fault()) return *fault;
+  auto text = new_lesson(title, key);
+  if (!text) return text.error();
+  return answer({{"text", *text}});
 }
 
 }  // namespace fretloom::engine

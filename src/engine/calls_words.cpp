@@ -1,8 +1,10 @@
 // What is said of the lesson: sentences whose words know their key, findings, and what else a word could say.
 
 #include "engine/calls.h"
+#include "lesson/edit.h"
 #include "lesson/judge.h"
 #include "lesson/notes_json.h"
+#include "score/ladder.h"
 #include "words/cautions.h"
 #include "words/choices.h"
 #include "words/ending_sentence.h"
@@ -11,6 +13,7 @@
 #include "words/more_sentence.h"
 #include "words/rule_words.h"
 #include "words/teacher_proof.h"
+#include "words/typed_value.h"
 
 namespace fretloom::engine {
 
@@ -33,6 +36,9 @@ Json idea_json(const CompiledLesson& lesson, const CompiledIdea& compiled) {
   for (const Feel& feel : compiled.feels)
     feels.push_back(
         {{"notes_per_beat", feel.notes_per_beat}, {"ending", sentence_json(ending_sentence(lesson, compiled, feel))}});
+  Json rungs = Json::array();
+  for (const Rational& bpm : ladder(idea.settings.tempo.slow_bpm, idea.settings.tempo.goal_bpm))
+    rungs.push_back(bpm.to_double());
   return {
       {"idea", idea.number},
       {"name", idea.name},
@@ -40,6 +46,7 @@ Json idea_json(const CompiledLesson& lesson, const CompiledIdea& compiled) {
       {"rule", {{"text", idea.lick.rule.text}, {"key", rule_path(idea).text()}, {"words", rule_words(idea.lick.rule)}}},
       {"sentence", sentence_json(idea_sentence(lesson, compiled))},
       {"more", sentence_json(idea_more(lesson, compiled))},
+      {"ladder", rungs},
       {"blocked", compiled.blocked.own},
       {"proof", sentence_json(teacher_proof(idea, compiled))},
       {"feels", feels}};
@@ -75,6 +82,16 @@ Result<Answer> choices(Session& session, Request& request) {
   for (const Choice& choice : fretloom::choices(session.text(), session.lesson(), key))
     list.push_back({{"value", choice.value}, {"says", choice.says}, {"does", choice.does}});
   return answer({{"key", key.text()}, {"choices", list}});
+}
+
+Result<Answer> typed(Session& session, Request& request) {
+  const KeyPath key = parse_key_path(request.text("key"));
+  const std::string words = request.text("words");
+  if (const auto fault = request.fault()) return *fault;
+  const std::string value = typed_value(session.lesson(), key, words);
+  const auto edited = set_value(session.text(), key, value);
+  if (!edited) return edited.error();
+  return answer({{"value", value}, {"text", *edited}});
 }
 
 }  // namespace fretloom::engine

@@ -95,12 +95,6 @@ Result<std::string> replace_or_add(std::string_view text, const SourceIndex& ind
   return added(text, index, outer, name + "." + key, value);
 }
 
-bool is_new_error(const Finding& finding, const std::vector<Finding>& before) {
-  return finding.level == Level::error && std::none_of(before.begin(), before.end(), [&](const Finding& f) {
-           return f.code == finding.code && f.where == finding.where && f.message == finding.message;
-         });
-}
-
 }  // namespace
 
 Result<std::string> set_value(std::string_view text, const KeyPath& path, std::string_view value) {
@@ -114,10 +108,19 @@ Result<std::string> set_value(std::string_view text, const KeyPath& path, std::s
   if (!edited) return edited;
   const LessonReading after = read_lesson(*edited);
   if (!after.lesson) return refusal(ErrorKind::syntax, after.findings.front().message);
-  for (const Finding& finding : after.findings) {
-    if (is_new_error(finding, before.findings)) return Error{ErrorKind::range, 0, finding.message, finding.repair};
-  }
+  if (const Finding* finding = first_new_error(after.findings, before.findings))
+    return Error{ErrorKind::range, 0, finding->message, finding->repair};
   return edited;
+}
+
+const Finding* first_new_error(const std::vector<Finding>& now, const std::vector<Finding>& before) {
+  const auto is_new = [&](const Finding& finding) {
+    return finding.level == Level::error && std::none_of(before.begin(), before.end(), [&](const Finding& f) {
+             return f.code == finding.code && f.where == finding.where && f.message == finding.message;
+           });
+  };
+  const auto found = std::find_if(now.begin(), now.end(), is_new);
+  return found == now.end() ? nullptr : &*found;
 }
 
 }  // namespace fretloom

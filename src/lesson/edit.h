@@ -4,6 +4,7 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/diagnostics.h"
 #include "base/result.h"
@@ -16,5 +17,8 @@ namespace fretloom {
 /// `value` is no single TOML value, or the lesson would read with an error that it does not have now;
 /// the caller's text is untouched in every case.
 [[nodiscard]] Result<std::string> set_value(std::string_view text, const KeyPath& path, std::string_view value);
+
+/// The first error of a lesson that it did not have before; nullptr where there is none. Places may differ.
+[[nodiscard]] const Finding* first_new_error(const std::vector<Finding>& now, const std::vector<Finding>& before);
 
 }  // namespace fretloom

@@ -338,24 +338,19 @@ class Proposer {
   Choices choices_;
 };
 
-bool has_new_error(const std::vector<Finding>& now, const std::vector<Finding>& before) {
-  return std::any_of(now.begin(), now.end(), [&](const Finding& finding) {
-    return finding.level == Level::error && std::none_of(before.begin(), before.end(), [&](const Finding& f) {
-             return f.code == finding.code && f.where == finding.where && f.message == finding.message;
-           });
-  });
-}
-
 }  // namespace
 
+std::vector<Choice> proposals(const CompiledLesson& lesson, const KeyPath& key) {
+  return lesson.lesson ? Proposer(lesson, key).propose() : Choices{};
+}
+
 std::vector<Choice> choices(std::string_view text, const CompiledLesson& lesson, const KeyPath& key) {
-  if (!lesson.lesson) return {};
   Choices legal;
-  for (Choice& choice : Proposer(lesson, key).propose()) {
+  for (Choice& choice : proposals(lesson, key)) {
     const auto edited = set_value(text, key, choice.value);
     if (!edited) continue;
     const CompiledLesson then = compile_lesson(*edited);
-    if (has_new_error(then.findings, lesson.findings)) continue;
+    if (first_new_error(then.findings, lesson.findings) != nullptr) continue;
     choice.does = effect_words(lesson, then, key);
     legal.push_back(std::move(choice));
   }

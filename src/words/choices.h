@@ -24,4 +24,8 @@ struct Choice {
 /// cannot be edited. Every choice is tried by compiling the whole lesson: about as many compilations as choices.
 [[nodiscard]] std::vector<Choice> choices(std::string_view text, const CompiledLesson& lesson, const KeyPath& key);
 
+/// What `choices` tries: the same list before anything is compiled, with what is not legal here still in it and nothing
+/// at `does`.
+[[nodiscard]] std::vector<Choice> proposals(const CompiledLesson& lesson, const KeyPath& key);
+
 }  // namespace fretloom

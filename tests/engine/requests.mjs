@@ -39,10 +39,14 @@ export function questions(text) {
     { call: "pages", paper: "letter", large_print: true, hand: "left", row: false, cover: true },
     { call: "choices", key: "layout.from" },
     { call: "choices", key: "key" },
+    { call: "typed", key: "key", words: "g dorian" },
+    { call: "typed", key: "layout.from", words: "fret 5" },
+    { call: "new_lesson", title: "A first one", key: "D mixolydian" },
   ];
   for (let idea = 1; idea <= ideas(text); ++idea) {
     list.push(
       { call: "notes", idea },
+      { call: "vamp", idea },
       { call: "loom", idea, width: 900 },
       { call: "loom", idea, width: 390, digits: 15 },
       { call: "neck", idea, width: 640 },
@@ -96,6 +100,13 @@ export const wrong = [
   '{"call": "edit", "key": "no.such.table", "value": "1"}',
   '{"call": "edit", "key": "tempo.goal", "value": "\\"fast\\""}',
   '{"call": "edit", "key": "tempo.goal", "value": "1\\ntitle = 2"}',
+  '{"call": "add_idea", "rule": "1 +"}',
+  '{"call": "add_idea", "rule": "1 2", "kind": "riff"}',
+  '{"call": "move_idea", "idea": 1, "to": 99}',
+  '{"call": "remove_idea", "idea": 99}',
+  '{"call": "unset", "key": "key"}',
+  '{"call": "typed", "key": "tempo.goal", "words": "fast"}',
+  '{"call": "new_lesson", "title": "A", "key": "H"}',
   '{"call": "repair", "finding": -1}',
   '{"call": "repair", "finding": 1000}',
   '{"call": "replace", "text": 1}',
@@ -155,6 +166,8 @@ export function edits(texts, count, seed) {
     script.push({ call: "edit", key: where, value: pick(table[key]) });
     script.push({ call: "sentences" }, { call: "findings" }, { call: "notes" });
     script.push({ call: "loom", idea }, { call: "neck", idea }, { call: "sheet", idea, width: 390 + 10 * next(100) });
+    if (i % 10 === 3) script.push({ call: "add_idea", rule: pick(own.cell).slice(1, -1) }, { call: "move_idea", idea: 1 + next(4), to: 1 + next(4) });
+    if (i % 10 === 8) script.push({ call: "unset", key: where }, { call: "remove_idea", idea: 1 + next(5) });
     if (i % 10 === 5) script.push({ call: "repair", finding: next(2) });
     if (i % 20 === 7) script.push({ call: "choices", key: where });
     if (i % 20 === 9) script.push({ call: "musicxml" }, { call: "text_tab" }, { call: "midi" });
