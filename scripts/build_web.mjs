@@ -22,6 +22,8 @@ await build({
   jsx: "automatic",
   jsxImportSource: "preact",
   external: ["/fonts/*"],
+  loader: { ".toml": "text" },
+  define: { FRETLOOM_ALONE: "false" },
   legalComments: "none",
   logLevel: "warning",
 });

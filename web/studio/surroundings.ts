@@ -1,0 +1,36 @@
+// What a page stands on: beside the server of `fretloom studio`, or alone in one file.
+
+import { EngineClient } from "../shared/engine_client.js";
+import { BrowserStore } from "./browser_store.js";
+import { FolderStore } from "./folder_store.js";
+import type { Store } from "./store.js";
+
+/** Whether the page is alone: set by scripts/build_web.mjs. */
+declare const FRETLOOM_ALONE: boolean;
+
+export function openStore(): Promise<Store> {
+  return FRETLOOM_ALONE ? BrowserStore.open() : FolderStore.open();
+}
+
+/** The engine in its thread. Lessons may be opened before `ready`. */
+export function startEngine(): { readonly engine: EngineClient; readonly ready: Promise<void> } {
+  if (!FRETLOOM_ALONE) {
+    const engine = new EngineClient(new Worker("/engine_worker.js"));
+    return { engine, ready: engine.start("/engine.wasm") };
+  }
+  const worker = new Blob([partOf("engine-worker")], { type: "text/javascript" });
+  const engine = new EngineClient(new Worker(URL.createObjectURL(worker)));
+  return { engine, ready: inflate(partOf("engine-module")).then((module) => engine.start(module)) };
+}
+
+/** A part of the page's own file that is no script of its own. */
+function partOf(id: string): string {
+  return document.getElementById(id)?.textContent ?? "";
+}
+
+/** What was packed by gzip and written as base64. */
+async function inflate(base64: string): Promise<ArrayBuffer> {
+  const bytes = Uint8Array.from(atob(base64), (sign) => sign.charCodeAt(0));
+  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+  return new Response(stream).arrayBuffer();
+}
