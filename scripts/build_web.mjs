@@ -24,6 +24,7 @@ await build({
   external: ["/fonts/*"],
   loader: { ".toml": "text" },
   define: { FRETLOOM_ALONE: "false" },
+  loader: { ".toml": "text" },
   legalComments: "none",
   logLevel: "warning",
 });

@@ -31,7 +31,6 @@ struct Call {
 [[nodiscard]] Result<Answer> sentences(Session& session, Request& request);
 [[nodiscard]] Result<Answer> findings(Session& session, Request& request);
 [[nodiscard]] Result<Answer> choices(Session& session, Request& request);
-[[nodiscard]] Result<Answer> typed(Session& session, Request& request);
 
 // Its notes (calls_notes.cpp).
 [[nodiscard]] Result<Answer> notes(Session& session, Request& request);

@@ -8,6 +8,7 @@
 #include "lesson/edit_ideas.h"
 #include "lesson/mended.h"
 #include "lesson/template.h"
+#include "words/typed_value.h"
 
 namespace fretloom::engine {
 
@@ -74,8 +75,10 @@ Result<Answer> text(Session& session, Request& request) {
 
 Result<Answer> edit(Session& session, Request& request) {
   const KeyPath key = parse_key_path(request.text("key"));
-  const std::string value = request.text("value");
+  const bool is_typed = request.has("words");
+  const std::string given = request.text(is_typed ? "words" : "value");
   if (const auto fault = request.fault()) return *fault;
+  const std::string value = is_typed ? typed_value(session.lesson(), key, given) : given;
   return changed(session, set_value(session.text(), key, value));
 }
 

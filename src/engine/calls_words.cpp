@@ -1,7 +1,6 @@
 // What is said of the lesson: sentences whose words know their key, findings, and what else a word could say.
 
 #include "engine/calls.h"
-#include "lesson/edit.h"
 #include "lesson/judge.h"
 #include "lesson/notes_json.h"
 #include "score/ladder.h"
@@ -13,7 +12,6 @@
 #include "words/more_sentence.h"
 #include "words/rule_words.h"
 #include "words/teacher_proof.h"
-#include "words/typed_value.h"
 
 namespace fretloom::engine {
 
@@ -82,16 +80,6 @@ Result<Answer> choices(Session& session, Request& request) {
   for (const Choice& choice : fretloom::choices(session.text(), session.lesson(), key))
     list.push_back({{"value", choice.value}, {"says", choice.says}, {"does", choice.does}});
   return answer({{"key", key.text()}, {"choices", list}});
-}
-
-Result<Answer> typed(Session& session, Request& request) {
-  const KeyPath key = parse_key_path(request.text("key"));
-  const std::string words = request.text("words");
-  if (const auto fault = request.fault()) return *fault;
-  const std::string value = typed_value(session.lesson(), key, words);
-  const auto edited = set_value(session.text(), key, value);
-  if (!edited) return edited.error();
-  return answer({{"value", value}, {"text", *edited}});
 }
 
 }  // namespace fretloom::engine

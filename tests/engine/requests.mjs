@@ -39,8 +39,6 @@ export function questions(text) {
     { call: "pages", paper: "letter", large_print: true, hand: "left", row: false, cover: true },
     { call: "choices", key: "layout.from" },
     { call: "choices", key: "key" },
-    { call: "typed", key: "key", words: "g dorian" },
-    { call: "typed", key: "layout.from", words: "fret 5" },
     { call: "new_lesson", title: "A first one", key: "D mixolydian" },
   ];
   for (let idea = 1; idea <= ideas(text); ++idea) {
@@ -105,7 +103,8 @@ export const wrong = [
   '{"call": "move_idea", "idea": 1, "to": 99}',
   '{"call": "remove_idea", "idea": 99}',
   '{"call": "unset", "key": "key"}',
-  '{"call": "typed", "key": "tempo.goal", "words": "fast"}',
+  '{"call": "edit", "key": "tempo.goal", "words": "fast"}',
+  '{"call": "edit", "key": "tempo.goal", "words": "90", "value": "90"}',
   '{"call": "new_lesson", "title": "A", "key": "H"}',
   '{"call": "repair", "finding": -1}',
   '{"call": "repair", "finding": 1000}',
@@ -166,6 +165,7 @@ export function edits(texts, count, seed) {
     script.push({ call: "edit", key: where, value: pick(table[key]) });
     script.push({ call: "sentences" }, { call: "findings" }, { call: "notes" });
     script.push({ call: "loom", idea }, { call: "neck", idea }, { call: "sheet", idea, width: 390 + 10 * next(100) });
+    if (i % 10 === 1) script.push({ call: "edit", key: "key", words: "g dorian" }, { call: "edit", key: "layout.from", words: "fret 5" });
     if (i % 10 === 3) script.push({ call: "add_idea", rule: pick(own.cell).slice(1, -1) }, { call: "move_idea", idea: 1 + next(4), to: 1 + next(4) });
     if (i % 10 === 8) script.push({ call: "unset", key: where }, { call: "remove_idea", idea: 1 + next(5) });
     if (i % 10 === 5) script.push({ call: "repair", finding: next(2) });

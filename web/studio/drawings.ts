@@ -1,0 +1,81 @@
+// Loom, sheet and neck of the ideas that are on the screen, asked of the engine as few times as can be and put into the
+// page outside the virtual DOM.
+
+import type { Answer } from "../engine/engine.js";
+import type { Drawing } from "../engine/calls.js";
+import type { LessonDocument } from "./lesson_document.js";
+
+export type Kind = "loom" | "sheet" | "neck";
+
+/** Where a drawing is shown. */
+export interface Place {
+  readonly idea: number;
+  readonly kind: Kind;
+  /** Width to draw for, in pixels. */
+  width(): number;
+  show(drawing: Drawing): void;
+  /** The idea is in error: what was drawn last stays, faint. */
+  fade(): void;
+}
+
+interface DrawRequest {
+  readonly call: Kind;
+  readonly idea: number;
+  readonly feel: number;
+  readonly width: number;
+}
+
+export class Drawings {
+  readonly #document: LessonDocument;
+  readonly #places = new Set<Place>();
+  #turn = 0;
+
+  constructor(document: LessonDocument) {
+    this.#document = document;
+  }
+
+  /** A place that is on the screen; what is returned takes it away. */
+  add(place: Place): () => void {
+    this.#places.add(place);
+    void this.#draw([place]);
+    return () => this.#places.delete(place);
+  }
+
+  /** What an edit of this idea asks for in the same breath; nothing for idea 0. */
+  requestsFor(idea: number): DrawRequest[] {
+    return [...this.#places].filter((place) => place.idea === idea).map((place) => this.#request(place));
+  }
+
+  /** The answers to them, in their order. */
+  take(idea: number, requests: readonly DrawRequest[], answers: readonly Answer<Kind>[]): void {
+    requests.forEach((request, i) => {
+      for (const place of this.#places) {
+        if (place.idea === idea && place.kind === request.call) this.#put(place, answers[i]!);
+      }
+    });
+  }
+
+  /** Draws all anew but those of one idea. */
+  refresh(but = 0): void {
+    ++this.#turn;
+    void this.#draw([...this.#places].filter((place) => place.idea !== but));
+  }
+
+  async #draw(places: readonly Place[]): Promise<void> {
+    if (places.length === 0) return;
+    const turn = this.#turn;
+    const requests = places.map((place) => this.#request(place));
+    const answers = (await this.#document.engine.calls(...(requests as never[]))) as unknown as Answer<Kind>[];
+    if (turn !== this.#turn) return;
+    places.forEach((place, i) => this.#put(place, answers[i]!));
+  }
+
+  #request({ kind, idea, width }: Place): DrawRequest {
+    return { call: kind, idea, feel: this.#document.feelOf(idea) + 1, width: Math.max(240, Math.floor(width())) };
+  }
+
+  #put(place: Place, answer: Answer<Kind>): void {
+    if ("result" in answer) place.show(answer.result);
+    else place.fade();
+  }
+}

@@ -1,0 +1,17 @@
+// What every part of a lesson's page may ask for.
+
+import { createContext } from "preact";
+import { useContext } from "preact/hooks";
+import type { LessonDocument } from "./lesson_document.js";
+
+export interface LessonSurroundings {
+  readonly document: LessonDocument;
+}
+
+export const LessonContext = createContext<LessonSurroundings | null>(null);
+
+export function useLesson(): LessonSurroundings {
+  const surroundings = useContext(LessonContext);
+  if (surroundings === null) throw new Error("this stands outside a lesson");
+  return surroundings;
+}

@@ -1,0 +1,4 @@
+declare module "*.toml" {
+  const text: string;
+  export default text;
+}
