@@ -1,7 +1,7 @@
 // One lesson, downward: what it is called, its sentence, its ideas, the vamp, the pack; the ladder at the foot.
 
 import { signal } from "@preact/signals";
-import { useMemo } from "preact/hooks";
+import { useEffect, useMemo } from "preact/hooks";
 import { AnotherIdea } from "./another_idea.js";
 import { LadderFoot } from "./ladder_foot.js";
 import type { LessonDocument } from "./lesson_document.js";
@@ -32,6 +32,7 @@ interface LessonPageProps {
 export function LessonPage({ lesson, store, leave, open }: LessonPageProps) {
   const { document, saving } = lesson;
   const more = useMemo(() => signal(false), []);
+  useEffect(() => () => document.close(), [document]);
   const { summary, sentences, findings } = document.shown.value;
   const general = findings.map((finding, i) => ({ finding, i })).filter(({ finding }) => !finding.where.startsWith("idea["));
   return (

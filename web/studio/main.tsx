@@ -43,7 +43,6 @@ async function leave(): Promise<void> {
   forget();
   await lesson.saving.close();
   opened.value = null;
-  lesson.document.close();
   window.document.title = "Fretloom";
 }
 

@@ -3,6 +3,7 @@
 import { signal, type Signal } from "@preact/signals";
 import { useEffect, useMemo, useRef } from "preact/hooks";
 import type { EngineError } from "../engine/calls.js";
+import { Refused } from "./refused.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 
 /** How long somebody may think before a rule that is not finished is spoken of. */
@@ -34,17 +35,21 @@ export function RuleLine({ at, text, words, label }: RuleLineProps) {
   const fault: Signal<EngineError | null> = useMemo(() => signal(null), []);
   const wait = useRef(0);
   const before = useRef(text);
+  // What is typed here is ahead of what the lesson says; all else that changes the rule comes into the line.
+  const underway = useRef(0);
   useEffect(() => {
     const element = input.current!;
-    if (element !== element.ownerDocument.activeElement || fault.peek() === null) {
-      if (element.value.trim() !== text.trim()) element.value = text;
-      before.current = element.value;
-    }
+    if (underway.current > 0 || element.value.trim() === text.trim()) return;
+    element.value = text;
+    before.current = text;
+    fault.value = null;
   }, [text, fault]);
 
   const change = async (typed: string) => {
     window.clearTimeout(wait.current);
+    ++underway.current;
     const refused = await document.edit({ call: "edit", key: at, words: typed }, at);
+    --underway.current;
     if (input.current?.value !== typed) return;  // more was typed meanwhile
     if (refused === null) fault.value = null;
     else wait.current = window.setTimeout(() => (fault.value = refused), PATIENCE);
@@ -80,24 +85,15 @@ export function RuleLine({ at, text, words, label }: RuleLineProps) {
       {fault.value === null ? (
         <p class="rule-words">{words}</p>
       ) : (
-        <p class="finding error" role="alert">
-          {fault.value.message.charAt(0).toUpperCase() + fault.value.message.slice(1)}.{" "}
-          {fault.value.repair && (
-            <button
-              type="button"
-              class="word repair"
-              onClick={() => {
-                const repair = fault.value!.repair!;
-                fault.value = null;
-                input.current!.value = repair;
-                void change(repair);
-                input.current!.focus();
-              }}
-            >
-              {fault.value.repair}
-            </button>
-          )}
-        </p>
+        <Refused
+          document={document}
+          at={at}
+          why={fault.value}
+          mended={() => {
+            fault.value = null;
+            input.current!.focus();
+          }}
+        />
       )}
     </div>
   );

@@ -4,6 +4,7 @@ import { signal } from "@preact/signals";
 import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Choice, EngineError } from "../engine/calls.js";
 import type { LessonDocument } from "./lesson_document.js";
+import { Refused } from "./refused.js";
 
 interface OpenWord {
   readonly document: LessonDocument;
@@ -129,14 +130,7 @@ function Sheet({ word }: { readonly word: OpenWord }) {
         }}
       />
       {fault !== null && (
-        <p class="finding error" role="alert">
-          {fault.message.charAt(0).toUpperCase() + fault.message.slice(1)}.{" "}
-          {fault.repair && (
-            <button type="button" class="word repair" onClick={() => (setTyped(fault.repair!.replace(/^.*= ?|"/g, "")), setFault(null), input.current?.focus())}>
-              {fault.repair}
-            </button>
-          )}
-        </p>
+        <Refused document={document} at={key} why={fault} mended={close} />
       )}
       <ul id="word-choices" role="listbox" aria-label="What it could say">
         {list.map((choice, i) => (
