@@ -29,7 +29,7 @@ std::string prefix_of(std::string_view call, const ChosenFeel& feel) {
 }
 
 /// One idea at one feel, music alone.
-Result<Answer> music(Session& session, Request& request, WithSvg with_svg) {
+Result<Answer> music(Session& session, Request& request, DrawingStyle style) {
   sheet::SheetOptions options = read_screen(request);
   options.paper.margin = sheet::pixels(request.number("margin", 0, 100, 0));
   options.neck = options.loom = options.prose = options.vamp = false;
@@ -40,32 +40,36 @@ Result<Answer> music(Session& session, Request& request, WithSvg with_svg) {
   if (!engraved) return engraved.error();
   Drawing drawing{std::move(engraved).value().scene, {}};
   for (const sheet::SceneSystem& system : drawing.scene.systems) drawing.rows.push_back(system.box);
-  return answer(drawing_json(drawing, prefix_of("sheet", *chosen), session.font(), with_svg));
+  return answer(drawing_json(drawing, prefix_of("sheet", *chosen), session.font(), style));
 }
 
 }  // namespace
 
 Result<Answer> loom(Session& session, Request& request) {
   const sheet::SheetOptions options = read_screen(request);
+  const DrawingStyle style = request_style(request);
   const auto chosen = chosen_feel(session, request);
   if (!chosen) return chosen.error();
   if (const auto fault = fault_of(*chosen->idea, chosen->score())) return *fault;
   const Drawing drawing = draw_loom(*chosen, options, session.font());
-  return answer(drawing_json(drawing, prefix_of("loom", *chosen), session.font(), WithSvg::yes));
+  return answer(drawing_json(drawing, prefix_of("loom", *chosen), session.font(), style));
 }
 
 Result<Answer> neck(Session& session, Request& request) {
   sheet::SheetOptions options = read_screen(request);
   options.hand = request_hand(request);
+  const DrawingStyle style = request_style(request);
   const auto chosen = chosen_feel(session, request);
   if (!chosen) return chosen.error();
   const Drawing drawing = draw_neck(*chosen->idea, chosen->score(), options, session.font());
-  return answer(drawing_json(drawing, prefix_of("neck", *chosen), session.font(), WithSvg::yes));
+  return answer(drawing_json(drawing, prefix_of("neck", *chosen), session.font(), style));
 }
 
-Result<Answer> sheet_at_width(Session& session, Request& request) { return music(session, request, WithSvg::yes); }
+Result<Answer> sheet_at_width(Session& session, Request& request) {
+  return music(session, request, request_style(request));
+}
 
-Result<Answer> note_boxes(Session& session, Request& request) { return music(session, request, WithSvg::no); }
+Result<Answer> note_boxes(Session& session, Request& request) { return music(session, request, DrawingStyle::boxes); }
 
 Result<Answer> pages(Session& session, Request& request) {
   static constexpr std::array<std::pair<std::string_view, sheet::Paper>, 2> k_papers = {

@@ -5,6 +5,7 @@
 #include <map>
 
 #include "sheet/accessible_text.h"
+#include "sheet/living_svg.h"
 #include "sheet/loom_drawing.h"
 #include "sheet/neck.h"
 #include "sheet/svg.h"
@@ -122,6 +123,12 @@ Hand request_hand(Request& request) {
   return request.one_of("hand", k_hands, Hand::right);
 }
 
+DrawingStyle request_style(Request& request) {
+  static constexpr std::array<std::pair<std::string_view, DrawingStyle>, 2> k_styles = {
+      {{"rich", DrawingStyle::rich}, {"living", DrawingStyle::living}}};
+  return request.one_of("style", k_styles, DrawingStyle::rich);
+}
+
 sheet::SheetOptions screen_options(double width, double digits) {
   sheet::SheetOptions options;
   options.paper = sheet::screen_paper(width);
@@ -160,14 +167,16 @@ Drawing draw_neck(const IdeaSheet& idea, const Score& score, const sheet::SheetO
   return drawing;
 }
 
-Json drawing_json(const Drawing& drawing, const std::string& prefix, const sheet::MusicFont& font, WithSvg with_svg) {
+Json drawing_json(const Drawing& drawing, const std::string& prefix, const sheet::MusicFont& font, DrawingStyle style) {
   const double scale = pixels_of(drawing.scene);
   sheet::SvgOptions options;
   options.id_prefix = prefix;
   Json rows = Json::array();
   for (const Box& row : drawing.rows) rows.push_back(box_json(row, scale));
   Json json = Json::object();
-  if (with_svg == WithSvg::yes) json["svg"] = write_svg(drawing.scene, font, options);
+  if (style == DrawingStyle::rich) json["svg"] = write_svg(drawing.scene, font, options);
+  if (style == DrawingStyle::living)
+    json["living"] = write_living_rows(drawing.scene.pages.front(), drawing.rows, drawing.scene.staff_space, font);
   json["width"] = rounded(drawing.scene.pages.front().width * scale);
   json["height"] = rounded(drawing.scene.pages.front().height * scale);
   json["rows"] = rows;

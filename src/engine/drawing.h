@@ -33,11 +33,15 @@ struct Drawing {
 [[nodiscard]] Drawing draw_neck(const IdeaSheet& idea, const Score& score, const sheet::SheetOptions& options,
                                 const sheet::MusicFont& font);
 
-/// The drawing and what stands where: {svg, width, height, rows, notes, places}; without "svg" where it is not asked
-/// for. `prefix` goes before every id of the SVG.
-enum class WithSvg { no, yes };
+/// "rich": one SVG, a group a note, for a file (the default); "living": one SVG a row, of few elements, for a page that
+/// is drawn anew at every keystroke.
+enum class DrawingStyle { boxes, rich, living };
+[[nodiscard]] DrawingStyle request_style(Request& request);
+
+/// The drawing and what stands where: {svg, width, height, rows, notes, places}; in place of "svg" "living" where that
+/// is asked for, neither where only boxes are. `prefix` goes before every id of the SVG.
 [[nodiscard]] Json drawing_json(const Drawing& drawing, const std::string& prefix, const sheet::MusicFont& font,
-                                WithSvg with_svg);
+                                DrawingStyle style);
 
 /// A screen so many pixels wide; `digits` is the size of digits in pixels.
 [[nodiscard]] sheet::SheetOptions screen_options(double width, double digits);

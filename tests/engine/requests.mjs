@@ -51,6 +51,9 @@ export function questions(text) {
       { call: "neck", idea, hand: "left", width: 300 },
       { call: "sheet", idea, width: 900 },
       { call: "sheet", idea, width: 390, ordinals: true, strokes: false, fingers: false, digits: 16, margin: 10 },
+      { call: "loom", idea, width: 390, digits: 16, style: "living" },
+      { call: "neck", idea, width: 640, style: "living" },
+      { call: "sheet", idea, width: 900, style: "living" },
       { call: "note_boxes", idea, width: 900 },
       { call: "choices", key: `idea[${idea}].carry.strings` },
     );
@@ -89,6 +92,7 @@ export const wrong = [
   '{"call": "loom", "idea": 1, "digits": 12}',
   '{"call": "sheet", "idea": 1, "strokes": "yes"}',
   '{"call": "neck", "idea": 1, "hand": "both"}',
+  '{"call": "loom", "idea": 1, "style": "poor"}',
   '{"call": "pages", "paper": "a5"}',
   '{"call": "voice", "idea": 1, "rate": 44100}',
   '{"call": "voice", "idea": 1, "bpm": 9.9}',
@@ -164,7 +168,9 @@ export function edits(texts, count, seed) {
     const where = table === own || next(4) === 0 ? `idea[${idea}].${key}` : key;
     script.push({ call: "edit", key: where, value: pick(table[key]) });
     script.push({ call: "sentences" }, { call: "findings" }, { call: "notes" });
-    script.push({ call: "loom", idea }, { call: "neck", idea }, { call: "sheet", idea, width: 390 + 10 * next(100) });
+    const style = i % 2 === 0 ? "living" : "rich";
+    const width = 390 + 10 * next(100);
+    script.push({ call: "loom", idea, style }, { call: "neck", idea, style }, { call: "sheet", idea, width, style });
     if (i % 10 === 1) script.push({ call: "edit", key: "key", words: "g dorian" }, { call: "edit", key: "layout.from", words: "fret 5" });
     if (i % 10 === 3) script.push({ call: "add_idea", rule: pick(own.cell).slice(1, -1) }, { call: "move_idea", idea: 1 + next(4), to: 1 + next(4) });
     if (i % 10 === 8) script.push({ call: "unset", key: where }, { call: "remove_idea", idea: 1 + next(5) });

@@ -6,8 +6,13 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <functional>
 #include <string>
 #include <vector>
+
+#include "outside.h"
 
 namespace fretloom::sheet {
 namespace {
@@ -81,6 +86,39 @@ TEST(Tone, RowsStandAtTheirTones) {
     EXPECT_TRUE(k_tones[i].grey >= 0 && k_tones[i].grey <= 1);
     EXPECT_EQ(k_tones[i].light.size() + k_tones[i].dark.size(), 14U);
   }
+}
+
+std::string properties(const std::string& selector, const std::function<std::string(const ToneRow&)>& colour) {
+  std::string out = selector + " {\n";
+  for (const ToneRow& row : k_tones) out += "  --tone-" + std::string(row.name) + ": " + colour(row) + ";\n";
+  return out + "}\n";
+}
+
+/// The rows as a style sheet: of a light screen, of a dark one (as the device says, or as the page does), on paper.
+std::string style_sheet() {
+  const auto light = [](const ToneRow& row) { return std::string(row.light); };
+  const auto dark = [](const ToneRow& row) { return std::string(row.dark); };
+  std::string out = properties(":root", light);
+  out += "@media (prefers-color-scheme: dark) {\n" + properties(":root:not([data-theme=\"light\"])", dark) + "}\n";
+  out += properties(":root[data-theme=\"dark\"]", dark);
+  out +=
+      "@media print {\n" + properties(":root:root", [](const ToneRow& row) { return grey_colour(row.grey); }) + "}\n";
+  for (const ToneRow& row : k_tones)
+    out += ".tone-" + std::string(row.name) + " {\n  color: var(--tone-" + std::string(row.name) + ");\n}\n";
+  return out;
+}
+
+TEST(Tone, TheStyleSheetOfThePagesHasTheseRows) {
+  const std::string path = FRETLOOM_SOURCE_DIR "/web/shared/drawing.css";
+  const std::string text = test::bytes_of(path);
+  const std::string begin = "/* tones */\n";
+  const std::size_t from = text.find(begin) + begin.size();
+  const std::size_t to = text.find("/* end of tones */");
+  ASSERT_LE(from, to);
+  const std::string wanted = style_sheet();
+  if (std::getenv("FRETLOOM_REWRITE") != nullptr)
+    std::ofstream(path, std::ios::binary) << text.substr(0, from) + wanted + text.substr(to);
+  EXPECT_EQ(text.substr(from, to - from), wanted) << "FRETLOOM_REWRITE=1 writes it anew";
 }
 
 }  // namespace
