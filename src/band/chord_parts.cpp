@@ -67,12 +67,16 @@ BandPart play_chords(const Song& song, const PitchRange& range) {
     const ChordSpan& span = song.spans[index];
     const Rational next = std::min(i + 1 < hits.size() ? hits[i + 1].onset : song.length, span.to);
     const bool accent = hit.letter == 'X' || hit.letter == 'S';
-    const bool layer = !accent && hit.letter != 'x' && hit.letter != 's';
+    const bool muted = hit.letter == 'P';
+    const bool layer = !accent && !muted && hit.letter != 'x' && hit.letter != 's';
     BandNote note;
     note.onset = song.sounding(hit.onset);
     note.duration =
         song.sounding(is_brief(hit.letter) ? std::min(next, hit.onset + hit.step * Rational(2)) : next) + -note.onset;
-    note.touch = accent ? BandTouch::accent : is_brief(hit.letter) ? BandTouch::brief : BandTouch::plain;
+    note.touch = accent                 ? BandTouch::accent
+                 : muted                ? BandTouch::muted
+                 : is_brief(hit.letter) ? BandTouch::brief
+                                        : BandTouch::plain;
     note.velocity = song.velocity(accent  ? k_velocity_accent
                                   : layer ? k_velocity_layer
                                           : k_velocity_plain,

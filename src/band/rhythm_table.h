@@ -7,8 +7,10 @@
 // on: capitals and those named "always" at every one. All rows are common practice of rhythm sections, no source.
 //
 //   chords  X x rings until the next stroke (X accented), m from medium on, f at full; S s brief, t from medium on, u
-//   at full bass    R root, 5 fifth, 8 octave, w walking tone: always; r root, q fifth, e octave from medium on; g
-//   ghost at full kick, snare, cymbal
+//           at full; P under the palm, always
+//   bass    R root, 5 fifth, 8 octave, w walking tone: always; r root, q fifth, e octave from medium on; g ghost at
+//           full
+//   kick, snare, cymbal
 //           X accented, x plain: always; m plain from medium on, f at full; o ghost from medium on, g at full;
 //           k side stick: always; p pedal hat from medium on; O open hat from medium on, else closed
 

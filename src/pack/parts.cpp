@@ -126,6 +126,7 @@ std::string sound_label(const SoundJob& job) {
     case Piece::click: return "Click alone at " + tempo;
     case Piece::ladder: return "Ladder from " + number_text(job.timeline.ladder_from.to_double()) + " to " + tempo;
     case Piece::bursts: return "Bursts at " + tempo;
+    case Piece::band: return "Band alone at " + tempo;
   }
   return tempo;
 }

@@ -11,42 +11,22 @@
 namespace fretloom {
 namespace {
 
-constexpr int k_chunk = 4096;
-/// A loop runs at least this long before it is kept: every string is damped and the room is still by then.
-constexpr std::int64_t k_warm_up = 5LL * k_sample_rate;
-/// Up to so many frames the strings of the first time are kept for the second (23 MB).
-constexpr std::int64_t k_most_kept = 60LL * k_sample_rate;
+constexpr std::int64_t k_chunk = 4096;
 /// The count-in is heard alone and stands as loud as the lick: it rings longer, and 5 dB over the click.
 constexpr float k_count_in_level = 1.778F;
-constexpr std::int64_t k_fade = k_sample_rate / 5;  ///< the end of a piece that ends goes to nothing
 
 // The kernel includes nothing of the other rooms and keeps a number of its own.
 static_assert(voice::k_strings == k_max_strings);
 
-std::vector<voice::Event> play(const std::vector<voice::PlayedNote>& notes, const voice::Manner& manner) {
-  std::vector<voice::Event> events(notes.size() * voice::k_events_a_note + 1);
-  const int count = voice::perform(notes.data(), static_cast<int>(notes.size()), manner, events.data(),
-                                   static_cast<int>(events.size()));
-  events.resize(static_cast<std::size_t>(std::max(count, 0)));
-  return events;
-}
-
-/// The notes of so many turns of a loop.
-std::vector<voice::PlayedNote> unroll(const Timeline& timeline, std::int64_t turns) {
-  std::vector<voice::PlayedNote> notes;
-  notes.reserve(timeline.notes.size() * static_cast<std::size_t>(turns));
-  for (std::int64_t t = 0; t < turns; ++t) {
-    for (voice::PlayedNote note : timeline.notes) {
-      note.onset += t * timeline.frames;
-      note.end += t * timeline.frames;
-      notes.push_back(note);
-    }
-  }
-  return notes;
-}
-
 int usual_voicing(const Instrument& instrument) {
   return parse_voicing(instrument.is_bass() ? "deep" : "bright").value_or(0);
+}
+
+StringPart part_of(const Instrument& instrument, const Timeline& timeline, const RenderOptions& options) {
+  StringPart part{
+      {}, instrument.is_bass(), options.voicing.value_or(usual_voicing(instrument)), options.manner, timeline.notes};
+  for (int string = instrument.strings(); string >= 1; --string) part.open.push_back(instrument.neck.open_midi(string));
+  return part;
 }
 
 }  // namespace
@@ -77,76 +57,6 @@ std::optional<std::string_view> renamed_voicing(std::string_view name) {
   }
   return std::nullopt;
 }
-
-class Player::Strings {
- public:
-  Strings(const Instrument& instrument, const Timeline& timeline, const RenderOptions& options)
-      : options_(options), bass_(instrument.is_bass()), frames_(timeline.frames), loop_(timeline.loop) {
-    for (int string = instrument.strings(); string >= 1; --string)
-      open_.push_back(frequency(instrument.neck.open_midi(string)).value);
-    voicing_ = options.voicing.value_or(usual_voicing(instrument));
-    before_ = loop_ ? (k_warm_up + frames_ - 1) / frames_ : 0;
-    if (timeline.notes.empty()) return;
-    // One turn more than is heard: the last note of the kept turn must know what follows it.
-    events_ = play(loop_ ? unroll(timeline, before_ + 2) : timeline.notes, options.manner);
-  }
-
-  void rewind() {
-    if (!kept_.empty() || events_.empty()) return;
-    if (voice_ == nullptr) voice_ = std::make_unique<voice::Voice>();
-    *voice_ = voice::Voice();
-    voice_->prepare(open_.data(), static_cast<int>(open_.size()), bass_, voicing_, options_.manner);
-    voice_->start(events_.data(), static_cast<int>(events_.size()));
-    for (std::int64_t left = before_ * frames_; left > 0;) left -= render(std::min<std::int64_t>(left, k_chunk));
-  }
-
-  void read(float* out, std::int64_t from, std::int64_t count) {
-    if (events_.empty()) {
-      std::fill(out, out + k_channels * count, 0.0F);
-      return;
-    }
-    const bool keep = frames_ <= k_most_kept;
-    if (from == 0 && keep && kept_.empty()) kept_.reserve(static_cast<std::size_t>(frames_ * k_channels));
-    const auto end = static_cast<std::size_t>((from + count) * k_channels);
-    if (kept_.size() >= end) {
-      std::copy(kept_.begin() + static_cast<std::ptrdiff_t>(from * k_channels),
-                kept_.begin() + static_cast<std::ptrdiff_t>(end), out);
-      return;
-    }
-    for (std::int64_t done = 0; done < count;) {
-      const std::int64_t run = render(std::min<std::int64_t>(count - done, k_chunk));
-      for (std::int64_t i = 0; i < run; ++i) {
-        const float fade = fade_at(from + done + i);
-        out[k_channels * (done + i)] = left_[static_cast<std::size_t>(i)] * fade;
-        out[k_channels * (done + i) + 1] = right_[static_cast<std::size_t>(i)] * fade;
-      }
-      done += run;
-    }
-    if (keep) kept_.insert(kept_.end(), out, out + k_channels * count);
-  }
-
- private:
-  std::int64_t render(std::int64_t count) {
-    voice_->render(left_.data(), right_.data(), static_cast<int>(count));
-    return count;
-  }
-  [[nodiscard]] float fade_at(std::int64_t frame) const {
-    const std::int64_t left = frames_ - 1 - frame;
-    return loop_ || left >= k_fade ? 1.0F : static_cast<float>(left) / static_cast<float>(k_fade);
-  }
-
-  RenderOptions options_;
-  bool bass_;
-  std::int64_t frames_;
-  bool loop_;
-  int voicing_ = 0;
-  std::vector<double> open_;
-  std::int64_t before_ = 0;  ///< turns of a loop that are not heard
-  std::vector<voice::Event> events_;
-  std::unique_ptr<voice::Voice> voice_;
-  std::vector<float> kept_;
-  std::array<float, k_chunk> left_{}, right_{};
-};
 
 class Player::Clicks {
  public:
@@ -192,11 +102,9 @@ class Player::Clicks {
 };
 
 Player::Player(const Instrument& instrument, const Timeline& timeline, const RenderOptions& options)
-    : strings_(std::make_unique<Strings>(instrument, timeline, options)),
+    : strings_(std::make_unique<StringTrack>(part_of(instrument, timeline, options), timeline.frames, timeline.loop)),
       clicks_(std::make_unique<Clicks>(timeline)),
-      frames_(timeline.frames) {
-  rewind();
-}
+      frames_(timeline.frames) {}
 
 Player::~Player() = default;
 
@@ -208,7 +116,7 @@ void Player::rewind() {
 
 std::int64_t Player::read(float* strings, float* click, std::int64_t count) {
   count = std::min(count, frames_ - done_);
-  strings_->read(strings, done_, count);
+  strings_->read(strings, count);
   clicks_->read(click, done_, count);
   done_ += count;
   return count;

@@ -9,6 +9,7 @@
 
 #include "base/result.h"
 #include "play/audio.h"
+#include "play/string_track.h"
 #include "play/timeline.h"
 #include "score/instrument.h"
 
@@ -47,9 +48,8 @@ class Player {
   std::int64_t read(float* strings, float* click, std::int64_t count);
 
  private:
-  class Strings;
   class Clicks;
-  std::unique_ptr<Strings> strings_;
+  std::unique_ptr<StringTrack> strings_;
   std::unique_ptr<Clicks> clicks_;
   std::int64_t frames_;
   std::int64_t done_ = 0;

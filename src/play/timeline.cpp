@@ -24,7 +24,7 @@ constexpr int k_lowest_open = 20;
 constexpr int k_highest_open = 83;
 
 constexpr std::array<std::string_view, 5> k_click_names = {"off", "bar", "beat", "subdivision", "backbeat"};
-constexpr std::array<std::string_view, 5> k_piece_names = {"demo", "loop", "click", "ladder", "bursts"};
+constexpr std::array<std::string_view, 6> k_piece_names = {"demo", "loop", "click", "ladder", "bursts", "band"};
 
 template <class E, std::size_t N>
 std::optional<E> parse_name(const std::array<std::string_view, N>& names, std::string_view text) {
@@ -98,6 +98,7 @@ class Layer {
     }
     const Rational length = each * Rational(times - 1) + body();
     clicks(Rational(0), length, at);
+    out_.stretches.push_back({at(Rational(0)), bpm, Beats(length)});
     out_.frames = at(length);
   }
 
@@ -121,20 +122,41 @@ class Layer {
   }
 
   void add_loop(const Rational& bpm) {
-    const Rational length = loop_length();
-    out_.frames = frame_of(length, bpm);
-    out_.loop = true;
-    out_.marks.push_back({0, bpm, title_of(idea_)});
+    const int times = options_.piece == Piece::loop ? options_.times : 1;
+    const Rational each = loop_length();
+    const Rational length = each * Rational(times);
+    start_loop(bpm, length);
     const auto at = [&](const Rational& beat) { return frame_of(beat, bpm); };
     if (options_.piece == Piece::loop) {
-      add_notes(score_.notes, 0, Rational(0), at);
+      for (int t = 0; t < times; ++t) {
+        add_notes(score_.notes, 0, each * Rational(t), at);
+        if (t + 1 < times && landing_of(score_) != nullptr)
+          ring_until(at(each * Rational(t + 1) + score_.notes.front().onset.value));
+      }
       wrap();
       if (landing_of(score_) != nullptr) ring_until(out_.frames + out_.notes.front().onset);
+      out_.stretches.push_back({0, bpm, Beats(length)});
     }
     clicks(Rational(0), length, at);
   }
 
+  Result<void> add_band(const Rational& bpm) {
+    BandOptions options = options_.band;
+    options.bpm = bpm;
+    const auto band = play_vamp(idea_, options);
+    if (!band) return band.error();
+    start_loop(bpm, band->length.value);
+    out_.stretches.push_back({0, bpm, band->length});
+    return {};
+  }
+
  private:
+  void start_loop(const Rational& bpm, const Rational& length) {
+    out_.frames = frame_of(length, bpm);
+    out_.loop = true;
+    out_.marks.push_back({0, bpm, title_of(idea_)});
+  }
+
   void ring_until(std::int64_t frame) {
     if (out_.notes.empty()) return;
     voice::PlayedNote& last = out_.notes.back();
@@ -323,13 +345,17 @@ Result<Timeline> lay_out(const IdeaSheet& idea, const Score& score, const Timeli
     case Piece::loop:
     case Piece::click: layer.add_loop(options.bpm); break;
     case Piece::bursts: layer.add_bursts(options.bpm); break;
+    case Piece::band:
+      if (auto added = layer.add_band(options.bpm); !added) return added.error();
+      break;
     case Piece::ladder:
       for (const Rational& bpm : ladder(options.ladder_from, options.bpm)) {
         layer.add_run(bpm, number_text(bpm.to_double()) + " bpm", 1);
       }
       break;
   }
-  if (options.piece != Piece::loop && options.piece != Piece::click) layer.ring_out();
+  const bool loops = options.piece == Piece::loop || options.piece == Piece::click || options.piece == Piece::band;
+  if (!loops) layer.ring_out();
   Timeline out = layer.take();
   if (out.frames > k_most_frames) return too_long;
   return out;

@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "band/play_vamp.h"
 #include "base/result.h"
 #include "score/handout.h"
 #include "sound/kernel/click.h"
@@ -29,8 +30,8 @@ constexpr int k_most_notes_per_second = 30;
 /// What the click marks. backbeat = beats 2 and 4.
 enum class ClickPattern { off, bar, beat, subdivision, backbeat };
 /// What is played: the idea once or more with its ring-out, an endless loop of it, only its click,
-/// the idea at rising tempos, or its repetitions one by one with a rest after each.
-enum class Piece { demo, loop, click, ladder, bursts };
+/// the idea at rising tempos, its repetitions one by one with a rest after each, or an endless loop of the band alone.
+enum class Piece { demo, loop, click, ladder, bursts, band };
 
 [[nodiscard]] std::string_view name(ClickPattern pattern);
 [[nodiscard]] std::string_view name(Piece piece);
@@ -43,7 +44,8 @@ struct TimelineOptions {
   Rational ladder_from{60};  ///< ladder: the first rung; those between are score/ladder.h's
   ClickPattern click = ClickPattern::beat;
   int count_in_bars = 1;  ///< 0 to 4; more bars are added where a pick-up needs them
-  int times = 1;          ///< demo: how often the idea is played, 1 to 64
+  int times = 1;          ///< demo and loop: how often the idea is played, 1 to 64
+  BandOptions band{};     ///< band: how long its loop is; `bpm` above is its tempo
 };
 
 struct TimedKnock {
@@ -61,11 +63,19 @@ struct Mark {
   std::string name;
 };
 
+/// A stretch in which a band plays with the idea, from the vamp's first beat on.
+struct Stretch {
+  std::int64_t frame = 0;  ///< of bar 1 beat 1
+  Rational bpm{120};
+  Beats length;  ///< whole bars
+};
+
 struct Timeline {
   std::vector<voice::PlayedNote> notes;  ///< ascending, frames from the start of the file
   std::vector<int> score_notes;          ///< which note of the score each of them plays
   std::vector<TimedKnock> knocks;        ///< ascending
   std::vector<Mark> marks;
+  std::vector<Stretch> stretches;  ///< ascending; none where no band plays (click, bursts)
   std::int64_t frames = 0;
   bool loop = false;  ///< the end joins the start; a pick-up lies at the end
 };

@@ -33,6 +33,7 @@ std::string touch_text(BandTouch touch) {
     case BandTouch::plain: return "";
     case BandTouch::accent: return " accent";
     case BandTouch::brief: return " brief";
+    case BandTouch::muted: return " muted";
     case BandTouch::ghost: return " ghost";
     case BandTouch::fill: return " fill";
   }

@@ -41,9 +41,9 @@ enum class DrumKey : std::uint8_t {
 };
 [[nodiscard]] std::string_view name(DrumKey key);
 
-/// accent: louder. brief: damped before the next note is due. ghost: hardly heard; on bass a string that is damped as
-/// it is plucked. fill: a drum stroke outside the bar's own pattern.
-enum class BandTouch { plain, accent, brief, ghost, fill };
+/// accent: louder. brief: damped before the next note is due. muted: with the palm on the guitar's strings. ghost:
+/// hardly heard; on bass a string that is damped as it is plucked. fill: a drum stroke outside the bar's own pattern.
+enum class BandTouch { plain, accent, brief, muted, ghost, fill };
 
 /// Why a note has its pitch.
 enum class BandTone {

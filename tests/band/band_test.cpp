@@ -349,7 +349,7 @@ TEST(Band, TheTablesAreWellFormed) {
   for (const RhythmTable& table : rhythm_tables()) {
     for (const auto& [lanes, steps] : {std::pair(table.simple, 4), std::pair(table.long_cells, 6)}) {
       const auto size = static_cast<std::size_t>(steps);
-      check(table.name, lanes.chords, size, ".XxmfSstu");
+      check(table.name, lanes.chords, size, ".XxmfSstuP");
       check(table.name, lanes.bass, size, ".R58wrqeg");
       check(table.name, lanes.kick, size, ".Xxmfog");
       check(table.name, lanes.snare, size, ".Xxmfogkp");

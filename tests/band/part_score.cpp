@@ -19,6 +19,7 @@ std::string mark_of(const BandNote& note) {
   switch (note.touch) {
     case BandTouch::accent: return "X";
     case BandTouch::ghost: return "o";
+    case BandTouch::muted: return "p";
     case BandTouch::fill: return "f";
     default: return "x";
   }

@@ -1,6 +1,6 @@
 // Renders a plan with the voice's WebAssembly module.
 // usage: node render_voice.mjs VOICE.wasm PLAN OUT
-// PLAN: lines `begin BASS VOICING PALM COLOUR FRAMES`, `string HZ`, `note ONSET END STRING FRET TOUCH UP ACCENT SEED RING VIBRATO`.
+// PLAN: lines `begin BASS VOICING PALM COLOUR FRAMES`, `string HZ`, `note ONSET END STRING FRET TOUCH UP ACCENT SEED RING VIBRATO LEVEL PALM`.
 // OUT: chunk by chunk 4096 left and 4096 right 32-bit floats.
 import { readFileSync, writeFileSync } from 'node:fs';
 
@@ -19,7 +19,8 @@ for (const line of readFileSync(planPath, 'utf8').split('\n')) {
   } else if (word === 'string') {
     if (!voice.fl_string(numbers[0])) throw new Error('too many strings');
   } else if (word === 'note') {
-    if (!voice.fl_note(...numbers)) throw new Error('too many notes');
+    if (!voice.fl_note(...numbers.slice(0, 10))) throw new Error('too many notes');
+    voice.fl_touch(numbers[10], numbers[11]);
   }
 }
 if (voice.fl_start() < 0) throw new Error('too many events');

@@ -59,7 +59,10 @@ TEST(WebAssembly, RendersTheSameBitsOverAMinute) {
   const std::string wasm = FRETLOOM_VOICE_WASM;
   if (wasm.empty() || !test::have_tool("node")) GTEST_SKIP() << "no clang for wasm32, or no node";
   const IdeaSheet idea = minute();
-  const auto timeline = lay_out(idea, idea.feels[0], {.bpm = Rational(120), .count_in_bars = 0}).value();
+  auto timeline = lay_out(idea, idea.feels[0], {.bpm = Rational(120), .count_in_bars = 0}).value();
+  // As a rhythm guitar plays: softer strokes, some of them muted.
+  for (std::size_t i = 3; i < timeline.notes.size(); i += 7) timeline.notes[i].level = 0.6F;
+  for (std::size_t i = 5; i < timeline.notes.size(); i += 9) timeline.notes[i].palm = 0.45F;
   constexpr int frames = 60 * k_sample_rate;
   ASSERT_GE(timeline.frames, frames);
   const std::vector<double> open = {
@@ -77,9 +80,10 @@ TEST(WebAssembly, RendersTheSameBitsOverAMinute) {
       std::fprintf(file, "begin 0 %d %.17g %.17g %d\n", voicing, manner.palm, manner.stroke_colour, frames);
       for (const double hz : open) std::fprintf(file, "string %.17g\n", hz);
       for (const auto& n : timeline.notes) {
-        std::fprintf(file, "note %lld %lld %d %d %d %d %d %u %lld %d\n", static_cast<long long>(n.onset),
+        std::fprintf(file, "note %lld %lld %d %d %d %d %d %u %lld %d %.9g %.9g\n", static_cast<long long>(n.onset),
                      static_cast<long long>(n.end), n.string, n.fret, static_cast<int>(n.touch), n.upward, n.accent,
-                     n.seed, static_cast<long long>(n.ring), n.vibrato);
+                     n.seed, static_cast<long long>(n.ring), n.vibrato, static_cast<double>(n.level),
+                     static_cast<double>(n.palm));
       }
       std::fclose(file);
     }

@@ -1,8 +1,9 @@
 // The voice as a WebAssembly module: plain functions, no imports. The module is the one object, so its
 // state lies here; the native library does not compile this file.
 //
-//   fl_begin, fl_string for each string (thickest first), fl_note for each note, fl_start,
-//   then fl_render again and again, reading fl_left() and fl_right() (32-bit floats) after each.
+//   fl_begin, fl_string for each string (thickest first), fl_note for each note, fl_touch behind it where it has a
+//   level or palm of its own, fl_start, then fl_render again and again, reading fl_left() and fl_right() (32-bit
+//   floats) after each.
 
 #include "sound/kernel/click.h"
 #include "sound/kernel/math.h"
@@ -77,6 +78,13 @@ int32_t fl_note(int32_t onset, int32_t end, int32_t string, int32_t fret, int32_
                                                   ring,
                                                   vibrato};
   return 1;
+}
+
+/// Level and palm of the note given last, as in PlayedNote.
+FRETLOOM_EXPORT(fl_touch) void fl_touch(float level, float palm) {
+  if (g_note_count == 0) return;
+  g_notes.get()[g_note_count - 1].level = level;
+  g_notes.get()[g_note_count - 1].palm = palm;
 }
 
 /// The number of events, or -1 if they are too many.

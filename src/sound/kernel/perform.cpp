@@ -65,7 +65,9 @@ class Hands {
     e.fret = n.fret;
     e.seed = n.seed * 64U;
     e.upward = n.upward;
-    e.level = static_cast<float>(clamp_to(manner_.dynamics * (n.accent != 0 ? 1.45 : 1.0), 0.05, 1.3));
+    e.level = static_cast<float>(
+        clamp_to(manner_.dynamics * (n.accent != 0 ? 1.45 : 1.0) * static_cast<double>(n.level), 0.05, 1.3));
+    e.palm = max_of(manner_.palm, static_cast<double>(n.palm));
     switch (n.touch) {
       case Touch::pick:
         touch(e, last >= 0 ? at - onset(last) : at);

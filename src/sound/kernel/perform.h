@@ -34,6 +34,8 @@ struct PlayedNote {
   uint32_t seed = 0;    ///< of its small differences; equal seeds sound equal
   int64_t ring = 0;     ///< frames beyond its end in which it is let ring, then stilled gently
   int32_t vibrato = 0;  ///< 1 = the finger sways once the note stands
+  float level = 1.0F;   ///< times the manner's dynamics; together with an accent 0.05 to 1.3
+  float palm = 0.0F;    ///< palm on the strings for this note, 0 to 1; never less than the manner's
 };
 
 /// How it is played.
@@ -47,6 +49,7 @@ struct Manner {
   double timing_seconds = 0.0;    ///< standard deviation of the onsets, to 0.02; 0 = exact
   double vibrato_cents = 16.0;    ///< upward, as fingers bend; 0 = none, to 100
   double hiss = 1.0;              ///< of the amplifier's noise floor: 0 = none
+  double room = 1.0;              ///< of the voicing's room: 0 = none, to 2
 };
 
 /// Deeds up to `damp` come before the others at one frame.
@@ -61,6 +64,7 @@ struct Event {
   float level = 0;
   int32_t upward = 0;
   double seconds = 0;  ///< decay asked by touch and damp; how long a scrape lasts
+  double palm = 0;     ///< on the strings, 0 to 1
   uint32_t seed = 0;
 };
 

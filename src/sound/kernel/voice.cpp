@@ -67,7 +67,7 @@ void Voice::prepare(const double* open_hz, int strings, bool bass, int voicing_i
   manner_ = manner;
   amplifier_.prepare(v);
   room_.prepare(0.8);
-  room_level_ = static_cast<float>(v.room);
+  room_level_ = static_cast<float>(v.room * clamp_to(manner.room, 0.0, 2.0));
   tick_ = static_cast<float>(0.035 * min_of(1.0, from_decibels(-v.gain_db - v.second_db)));
   hiss_ = static_cast<float>(from_decibels(v.hiss_db) * clamp_to(manner.hiss, 0.0, 4.0));
   start(nullptr, 0);
@@ -96,13 +96,12 @@ void Voice::pluck(PluckedString& s, const Event& e) const {
   const double harder = static_cast<double>(level) - 0.75;
   strike.level = level * static_cast<float>(1.0 - 0.04 * up);
   strike.position = 0.13 * (1.0 - 0.03 * up) * (1.0 + 0.06 * vary(1));
-  strike.edge =
-      static_cast<float>(8.0 * exp2_of(-0.20 * up - 0.8 * harder + 0.15 * vary(2)) * (1.0 + 1.5 * manner_.palm));
-  strike.bite = static_cast<float>((1.0 + 0.14 * up + 0.8 * harder) * (1.0 - 0.7 * manner_.palm));
+  strike.edge = static_cast<float>(8.0 * exp2_of(-0.20 * up - 0.8 * harder + 0.15 * vary(2)) * (1.0 + 1.5 * e.palm));
+  strike.bite = static_cast<float>((1.0 + 0.14 * up + 0.8 * harder) * (1.0 - 0.7 * e.palm));
   strike.across = static_cast<float>(1.0 + 0.3 * vary(3));
   strike.rise = 0.002;
   strike.noise = static_cast<float>(3.9 + 0.3 * up + 0.25 * vary(4)) + 0.5F * level;
-  s.finger(e.fret, manner_.palm, e.fade);
+  s.finger(e.fret, e.palm, e.fade);
   s.strike(strike);
 }
 
@@ -141,7 +140,7 @@ void Voice::act(const Event& e) {
       strike.bite = 0.3F;
       strike.noise = 3.0F;
       strike.noise_length = 120;
-      s.finger(e.fret, manner_.palm, e.fade);
+      s.finger(e.fret, e.palm, e.fade);
       s.lift_to(strike, 1.1);
       return;
     case Deed::pull:
@@ -149,7 +148,7 @@ void Voice::act(const Event& e) {
       strike.edge = static_cast<float>(0.07 * k_rate / s.asked_hz(e.fret));
       strike.bite = 0.3F;
       strike.noise = 1.5F;
-      s.finger(e.fret, manner_.palm, e.fade);
+      s.finger(e.fret, e.palm, e.fade);
       s.lift_to(strike, 1.25);
       return;
     case Deed::step:
@@ -160,7 +159,7 @@ void Voice::act(const Event& e) {
       strike.level *= 0.08F;
       strike.noise = 9.0F;
       strike.noise_length = 300;
-      s.finger(e.fret, manner_.palm, e.fade);
+      s.finger(e.fret, e.palm, e.fade);
       s.strike(strike);
       return;
   }
