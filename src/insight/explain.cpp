@@ -11,28 +11,6 @@ namespace fretloom {
 
 namespace {
 
-/// The rule as a teacher types it.
-std::string rule_text(RuleKind kind, const std::vector<RuleToken>& tokens) {
-  std::string text;
-  int offset = 0;
-  for (const RuleToken& token : tokens) {
-    if (!text.empty()) text += ' ';
-    const int move = kind == RuleKind::cell ? token.offset - offset : 0;
-    if (move != 0) text += std::string(static_cast<std::size_t>(std::abs(move)), move > 0 ? '+' : '-') + ' ';
-    offset = token.offset;
-    switch (token.attack) {
-      case Attack::hammer: text += 'h'; break;
-      case Attack::pull: text += 'p'; break;
-      case Attack::slide: text += 's'; break;
-      case Attack::pick: break;
-    }
-    text += token.rest ? "r" : std::to_string(token.ordinal) + accidentals(token.alter);
-    if (token.accent) text += '!';
-    if (token.units > 1) text += 'x' + std::to_string(token.units);
-  }
-  return text;
-}
-
 bool sounds(const PitchClass& name, int midi) { return floor_mod(name.semitones() - midi, 12) == 0; }
 
 /// How unlikely a key is among those with the same notes.
@@ -100,7 +78,7 @@ class AnswerMaker {
 
  private:
   static bool expand_lick(const Candidate& candidate, Answer& answer) {
-    const auto rule = parse_rule(candidate.kind, rule_text(candidate.kind, candidate.tokens));
+    const auto rule = parse_rule(candidate.kind, spelled(candidate.kind, candidate.tokens));
     const auto layout = make_layout(answer.key, answer.neck, candidate.layout);
     if (!rule || !layout) return false;
     const Ground ground{answer.key, answer.neck, *layout};

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "lick/edits.h"
 #include "lick/mend.h"
+#include "lick/sequence_line.h"
 
 namespace fretloom {
 
@@ -33,7 +34,7 @@ class Expander {
 
   std::optional<Phrase> run() {
     if (!check_start()) return std::nullopt;
-    if (lick_.rule.kind == RuleKind::sequence) index_line();
+    if (lick_.rule.kind == RuleKind::sequence) line_.emplace(ground_, lick_);
     const std::optional<int> repeats = count_repeats();
     if (!repeats) return std::nullopt;
     Phrase phrase;
@@ -81,32 +82,6 @@ class Expander {
     return true;
   }
 
-  // --- Sequences: the base layout as one ascending line -------------------------------------------
-
-  struct LineNote {
-    int midi = 0;
-    int string = 1;
-    int ordinal = 1;
-  };
-
-  void index_line() {
-    const Neck& neck = ground_.neck;
-    for (int string = neck.strings(); string >= 1; --string) {
-      for (int o = 1; o <= ground_.layout.strings[neck.index(string)].count; ++o) {
-        line_.push_back({ground_.key.midi(ground_.layout.strings[neck.index(string)].first + o - 1), string, o});
-      }
-    }
-    // Unisons once: the thicker string was entered first and the sort is stable.
-    std::stable_sort(line_.begin(), line_.end(), [](const LineNote& a, const LineNote& b) { return a.midi < b.midi; });
-    line_.erase(
-        std::unique(line_.begin(), line_.end(), [](const LineNote& a, const LineNote& b) { return a.midi == b.midi; }),
-        line_.end());
-    const int start =
-        ground_.key.midi(ground_.layout.strings[neck.index(lick_.start_string)].first + lick_.start_ordinal - 1);
-    line_start_ = static_cast<int>(
-        std::find_if(line_.begin(), line_.end(), [&](const LineNote& n) { return n.midi == start; }) - line_.begin());
-  }
-
   // --- One repetition ------------------------------------------------------------------------------
 
   /// Places token `t` of repetition `r`; nothing if a sequence runs off its layout.
@@ -118,10 +93,10 @@ class Expander {
       placed.steps = r * lick_.carry.steps;
       return placed;
     }
-    const int index = line_start_ + token.ordinal - 1 + r * lick_.carry.steps;
-    if (index < 0 || index >= static_cast<int>(line_.size())) return std::nullopt;
-    placed.string = line_[static_cast<std::size_t>(index)].string;
-    placed.ordinal = line_[static_cast<std::size_t>(index)].ordinal;
+    const LinePlace* const on_line = line_->at(token.ordinal + r * lick_.carry.steps);
+    if (on_line == nullptr) return std::nullopt;
+    placed.string = on_line->string;
+    placed.ordinal = on_line->ordinal;
     return placed;
   }
 
@@ -151,7 +126,7 @@ class Expander {
     const auto placed = place(r, t);
     if (!placed) {
       return Trouble{t, "scale step " + std::to_string(tokens()[t].ordinal) + " runs off the layout's " +
-                            counted(line_.size(), "note")};
+                            counted(line_->size(), "note")};
     }
     std::string what = trouble(*placed);
     return what.empty() ? std::nullopt : std::optional(Trouble{t, std::move(what)});
@@ -222,7 +197,7 @@ class Expander {
   [[nodiscard]] bool can_play(const Lick& lick, std::size_t t) const {
     std::vector<Remark> remarks;
     Expander tried(ground_, lick, remarks, false);
-    if (lick.rule.kind == RuleKind::sequence) tried.index_line();
+    if (lick.rule.kind == RuleKind::sequence) tried.line_.emplace(ground_, lick);
     return !tried.token_trouble(0, t);
   }
 
@@ -410,8 +385,7 @@ class Expander {
   std::vector<Remark>& remarks_;
   bool mends_;
   int units_ = 0;
-  std::vector<LineNote> line_;
-  int line_start_ = 0;
+  std::optional<SequenceLine> line_;  ///< of a sequence
 };
 
 }  // namespace

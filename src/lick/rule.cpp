@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "base/text.h"
+#include "theory/pitch.h"
 
 namespace fretloom {
 
@@ -256,6 +257,22 @@ Result<Rule> parse_rule(RuleKind kind, std::string_view text) {
   }
   error.repair.clear();
   return error;
+}
+
+std::string spelled(RuleKind kind, const std::vector<RuleToken>& tokens) {
+  std::string text;
+  int offset = 0;
+  for (const RuleToken& token : tokens) {
+    if (!text.empty()) text += ' ';
+    const int move = kind == RuleKind::cell ? token.offset - offset : 0;
+    if (move != 0) text += std::string(static_cast<std::size_t>(std::abs(move)), move > 0 ? '+' : '-') + ' ';
+    offset = token.offset;
+    if (token.attack != Attack::pick) text += attack_letter(token.attack);
+    text += token.rest ? "r" : std::to_string(token.ordinal) + accidentals(token.alter);
+    if (token.accent) text += '!';
+    if (token.units > 1) text += 'x' + std::to_string(token.units);
+  }
+  return text;
 }
 
 std::string with_slurs(const Rule& rule, const std::vector<std::pair<std::size_t, Attack>>& slurs) {

@@ -28,6 +28,10 @@ constexpr int k_max_units = 64;
 /// parses; empty where the rule is too long.
 [[nodiscard]] Result<Rule> parse_rule(RuleKind kind, std::string_view text);
 
+/// Tokens as a teacher types them, with single spaces: "1 3 2 3 + 2 1". A string move stands before the token that
+/// lies on the new string. Reads back as the same tokens, if they can be read at all.
+[[nodiscard]] std::string spelled(RuleKind kind, const std::vector<RuleToken>& tokens);
+
 /// The rule's text with the given attack written before each token of `tokens` (indices into
 /// rule.tokens); everything else stays as typed.
 [[nodiscard]] std::string with_slurs(const Rule& rule, const std::vector<std::pair<std::size_t, Attack>>& slurs);
