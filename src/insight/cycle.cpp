@@ -116,6 +116,11 @@ double rhythm_bits(const Cycle& cycle) {
   return bits;
 }
 
+void finish(Cycle& cycle) {
+  cycle.bits = rhythm_bits(cycle) + (cycle.kind == RuleKind::sequence ? k_sequence_bits : 0);
+  cycle.unfit = static_cast<std::size_t>(std::count(cycle.fits.begin(), cycle.fits.end(), false));
+}
+
 /// The carry over the strings after `size` notes, where enough notes keep it.
 std::optional<int> strings_after(const Notes& notes, std::size_t out, std::size_t size) {
   std::array<std::size_t, 2 * k_max_strings + 1> counts{};
@@ -163,7 +168,7 @@ Cycle cell_cycle(const Notes& notes, const Turn& turn, std::size_t size, int str
   for (std::size_t i = 0; i < turn.out; ++i) {
     if (cycle.start_string - home(i) != cycle.tokens[i % size].offset) cycle.fits[i] = false;
   }
-  cycle.bits = rhythm_bits(cycle);
+  finish(cycle);
   return cycle;
 }
 
@@ -191,10 +196,13 @@ std::size_t count_mirrored(const Notes& notes, std::size_t out) {
 }  // namespace
 
 std::vector<Turn> find_turns(const Notes& notes) {
-  std::vector<Turn> turns = {{Back::none, notes.size()}};
+  std::vector<Turn> turns = {{Back::none, notes.size(), 0}};
+  const auto add = [&](Back back, std::size_t out, std::size_t alike) {
+    if (alike * 4 >= out * 3) turns.push_back({back, out, out - alike});
+  };
   for (std::size_t out = notes.size() / 2; out >= 2 && notes.size() - 2 * out <= k_most_ending_notes; --out) {
-    if (count_retrograde(notes, out) * 4 >= out * 3) turns.push_back({Back::retrograde, out});
-    if (count_mirrored(notes, out) * 4 >= out * 3) turns.push_back({Back::mirrored, out});
+    add(Back::retrograde, out, count_retrograde(notes, out));
+    add(Back::mirrored, out, count_mirrored(notes, out));
   }
   return turns;
 }
@@ -225,7 +233,7 @@ Cycle sequence_cycle(const Notes& notes, const Turn& turn, std::size_t size) {
     if (j == 0 || cycle.tokens[j - 1].rest > 0) cycle.tokens[j].attack = Attack::pick;
   }
   fit_rhythm(notes, cycle);
-  cycle.bits = rhythm_bits(cycle) + k_sequence_bits;
+  finish(cycle);
   return cycle;
 }
 

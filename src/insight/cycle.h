@@ -22,6 +22,7 @@ struct CycleToken {
 struct Turn {
   Back back = Back::none;
   std::size_t out = 0;
+  std::size_t differs = 0;  ///< notes of the return that are not their images there, strings alone where mirrored
 };
 
 /// A possible period of the phrase.
@@ -33,6 +34,7 @@ struct Cycle {
   int strings = 0;         ///< the carry, toward thinner (cells only)
   int mirror = 0;          ///< sum of a string's number and its mirror image's (cells only)
   std::vector<bool> fits;  ///< for each note whether its string, time and attack are the cycle's
+  std::size_t unfit = 0;   ///< how many are not
   double bits = 0;         ///< of the rule, all but ordinals and alterations
 
   [[nodiscard]] std::size_t size() const { return tokens.size(); }

@@ -5,6 +5,7 @@
 
 #include "insight/code_length.h"
 #include "insight/placements.h"
+#include "insight/search.h"
 #include "lick/rule.h"
 
 namespace fretloom {
@@ -35,6 +36,9 @@ std::vector<Key> likely_keys(const GivenPhrase& given, const HeardPhrase& phrase
   for (auto& [cost, key] : ranked) keys.push_back(std::move(key));
   return keys;
 }
+
+/// Told note by note.
+double plain_bits(const HeardPhrase& phrase) { return k_plain_note_bits * static_cast<double>(phrase.notes.size()); }
 
 /// Notes that lie a missed step of the tuning too low are put where they belong.
 struct Shift {
@@ -70,7 +74,7 @@ class AnswerMaker {
     for (std::size_t i = 0; i < answer.ruled; ++i) {
       if (!answer.key.contains(answer.heard[i].midi)) ++answer.outside;
     }
-    answer.plain_bits = k_plain_note_bits * static_cast<double>(answer.heard.size());
+    answer.plain_bits = plain_bits(phrase_);
     answer.bits = candidate.bits + (answer.lick.repeats ? k_repeats_bits : 0) + (shift_.string > 0 ? k_cause_bits : 0);
     unshift(answer);
     return answer;
@@ -213,7 +217,8 @@ void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, 
     const bool on_neck = std::all_of(moved.notes.begin(), moved.notes.end(),
                                      [&](const HeardNote& n) { return moved.neck.has_fret(n.fret); });
     if (count < 2 || count + 1 >= static_cast<int>(moved.notes.size()) || !on_neck) continue;
-    Shortlist shortlist(k_answer_margin_bits);
+    const double plain = plain_bits(moved) - k_cause_bits;
+    Shortlist shortlist(k_answer_margin_bits, plain, answers.empty() ? plain : answers.front().bits - k_cause_bits);
     search_rules(moved, shortlist);
     add_answers(given, moved, shift, shortlist, answers);
   }
@@ -274,7 +279,7 @@ Result<Explanation> explain(const GivenPhrase& given, const std::optional<Tuning
   }
   const auto phrase = hear(given, otherwise);
   if (!phrase) return phrase.error();
-  Shortlist shortlist(k_answer_margin_bits);
+  Shortlist shortlist(k_answer_margin_bits, plain_bits(*phrase));
   if (phrase->placed) {
     search_rules(*phrase, shortlist);
   } else {

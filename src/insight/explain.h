@@ -12,7 +12,7 @@
 #include <vector>
 
 #include "insight/heard.h"
-#include "insight/search.h"
+#include "insight/shortlist.h"
 #include "lick/expand.h"
 
 namespace fretloom {

@@ -11,24 +11,32 @@ namespace {
 constexpr int k_most_per_string = 7;
 constexpr int k_most_per_octave_string = 6;
 
-class FamilyMaker {
+class ShapeMaker {
  public:
-  FamilyMaker(const ScaleLine& line, const Neck& neck) : line_(line), neck_(neck) {
+  ShapeMaker(const ScaleLine& line, const Neck& neck) : line_(line), neck_(neck) {
     for (int string = neck.strings(); string >= 1; --string) open_.push_back(neck.open_midi(string));
   }
 
-  std::vector<LayoutFamily> make() {
-    for (int first = line_.at_or_above(open_[0]); fret(0, first) <= neck_.highest_fret(); ++first) {
-      if (neck_.tuning.ascends()) {
-        for (int notes = 1; notes <= k_most_per_string; ++notes) add_per_string(first, notes);
+  std::vector<LayoutShape> make() {
+    if (neck_.tuning.ascends()) {
+      for (int notes = 1; notes <= k_most_per_string; ++notes) {
+        for (int first = lowest(); fret(0, first) <= neck_.highest_fret(); ++first) add_per_string(first, notes);
+        end_shape();
       }
-      for (int notes = 1; notes <= k_most_per_octave_string; ++notes) add_octaves(first, notes);
     }
-    for (int from = 0; from <= neck_.highest_fret(); ++from) add_position(from);
-    return std::move(families_);
+    for (int notes = 1; notes <= k_most_per_octave_string; ++notes) {
+      for (int first = lowest(); fret(0, first) <= neck_.highest_fret(); ++first) add_octaves(first, notes);
+      end_shape();
+    }
+    for (int from = 0; from <= neck_.highest_fret(); ++from) {
+      add_position(from);
+      end_shape();
+    }
+    return std::move(shapes_);
   }
 
  private:
+  [[nodiscard]] int lowest() const { return line_.at_or_above(open_[0]); }
   [[nodiscard]] int fret(std::size_t index, int number) const { return line_.midi(number) - open_[index]; }
 
   [[nodiscard]] bool on_neck(const PerString& first, const PerString& counts) const {
@@ -55,6 +63,16 @@ class FamilyMaker {
     std::stable_sort(family.choices.begin(), family.choices.end(),
                      [](const LayoutChoice& a, const LayoutChoice& b) { return a.bits < b.bits; });
     families_.push_back(std::move(family));
+  }
+
+  void end_shape() {
+    if (families_.empty()) return;
+    LayoutShape shape;
+    for (std::size_t i = 0; i < open_.size(); ++i)
+      shape.above[i] = families_.front().first[i] - families_.front().first[0];
+    shape.families = std::move(families_);
+    families_.clear();
+    shapes_.push_back(std::move(shape));
   }
 
   void add_per_string(int first, int notes) {
@@ -109,13 +127,14 @@ class FamilyMaker {
   const ScaleLine& line_;
   const Neck& neck_;
   std::vector<int> open_;
-  std::vector<LayoutFamily> families_;
+  std::vector<LayoutFamily> families_;  ///< of the shape that is being made
+  std::vector<LayoutShape> shapes_;
 };
 
 }  // namespace
 
-std::vector<LayoutFamily> layout_families(const ScaleLine& line, const Neck& neck) {
-  return FamilyMaker(line, neck).make();
+std::vector<LayoutShape> layout_shapes(const ScaleLine& line, const Neck& neck) {
+  return ShapeMaker(line, neck).make();
 }
 
 }  // namespace fretloom

@@ -25,7 +25,14 @@ struct LayoutFamily {
   std::vector<LayoutChoice> choices;  ///< cheapest first, each wholly on the neck, at least one
 };
 
-/// per-string 1 to 7 notes, octaves of 1 to 6 and 1 to 6 notes, positions of 1 to 12 frets, from every fret.
-[[nodiscard]] std::vector<LayoutFamily> layout_families(const ScaleLine& line, const Neck& neck);
+/// Families that differ by how far up the neck they begin: what a rule's carry asks for is the same on all of them.
+struct LayoutShape {
+  PerString above{};  ///< a string's first number less the thickest string's
+  std::vector<LayoutFamily> families;
+};
+
+/// per-string 1 to 7 notes, octaves of 1 to 6 and 1 to 6 notes, positions of 1 to 12 frets, from every fret. A shape
+/// has at least one family.
+[[nodiscard]] std::vector<LayoutShape> layout_shapes(const ScaleLine& line, const Neck& neck);
 
 }  // namespace fretloom

@@ -6,6 +6,8 @@
 #include <limits>
 #include <map>
 
+#include "insight/search.h"
+
 namespace fretloom {
 
 namespace {
@@ -124,24 +126,26 @@ void search_pitches(const HeardPhrase& phrase, Shortlist& shortlist) {
                                                   [&](const HeardNote& note) { return !line.has(note.midi); }));
   };
   for (const ScaleChoice& scale : scales) least_outside = std::min(least_outside, outside(scale));
-  std::map<std::vector<int>, Periods> known;  // by the notes' strings
+  std::map<std::vector<int>, std::vector<Cycle>> known;  // by the notes' strings
   std::size_t tried = 0;
   constexpr std::size_t k_most_scales = 10;
   for (const ScaleChoice& scale : scales) {
     if (outside(scale) > least_outside + phrase.notes.size() / 10 || tried++ >= k_most_scales) continue;
     const ScaleLine line(scale.set);
-    for (const LayoutFamily& family : layout_families(line, phrase.neck)) {
-      if (!is_usual(family)) continue;
-      double cost = 0;
-      const auto placed = place_on(phrase, line, family, cost);
-      // More outside the layout than wrong and altered notes would be.
-      if (!placed || cost > static_cast<double>(phrase.notes.size())) continue;
-      std::vector<int> strings;
-      for (const HeardNote& note : placed->notes) strings.push_back(note.string);
-      const auto row = known.find(strings);
-      const Periods& periods =
-          row != known.end() ? row->second : known.emplace(std::move(strings), find_periods(*placed)).first->second;
-      search_on(*placed, periods, line, scale.bits, family, shortlist);
+    for (LayoutShape& shape : layout_shapes(line, phrase.neck)) {
+      for (LayoutFamily& family : shape.families) {
+        if (!is_usual(family)) continue;
+        double cost = 0;
+        const auto placed = place_on(phrase, line, family, cost);
+        // More outside the layout than wrong and altered notes would be.
+        if (!placed || cost > static_cast<double>(phrase.notes.size())) continue;
+        std::vector<int> strings;
+        for (const HeardNote& note : placed->notes) strings.push_back(note.string);
+        const auto [row, is_new] = known.try_emplace(std::move(strings));
+        if (is_new) row->second = find_cycles(*placed);
+        ScaleSearch search(*placed, scale, {shape.above, {std::move(family)}});
+        search.run_all(row->second, shortlist);
+      }
     }
   }
   for (const HeardPhrase& placed : place_by_hand(phrase)) search_rules(placed, shortlist);

@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "insight/layouts.h"
-#include "insight/search.h"
+#include "insight/shortlist.h"
 
 namespace fretloom {
 

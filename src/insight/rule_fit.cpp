@@ -1,0 +1,140 @@
+#include "insight/rule_fit.h"
+
+#include <algorithm>
+#include <cstdlib>
+
+#include "insight/code_length.h"
+#include "lick/expand.h"
+
+namespace fretloom {
+
+bool add_return(const ScaleView& view, const PerString& first, const LayoutChoice& choice, const Cycle& cycle,
+                int carry_steps, std::vector<Expected>& expected) {
+  const std::size_t out = expected.size();
+  if (cycle.turn.back == Back::retrograde) {
+    for (std::size_t j = 0; j < out; ++j) expected.push_back(expected[out - 1 - j]);
+    return true;
+  }
+  const Neck& neck = view.neck();
+  int low = neck.strings();
+  int high = 1;
+  for (const Expected& e : expected) {
+    if (!neck.has_string(e.string)) return false;
+    low = std::min(low, e.string);
+    high = std::max(high, e.string);
+  }
+  const int steps = cycle.kind == RuleKind::cell ? carry_steps : 0;
+  const int last = static_cast<int>(out / cycle.size()) - 1;
+  for (std::size_t j = 0; j < out; ++j) {
+    const Expected& there = expected[j];
+    const std::size_t index = neck.index(there.string);
+    const int repeat = static_cast<int>(j / cycle.size());
+    const int ordinal = there.number - first[index] - repeat * steps;
+    if (ordinal >= choice.counts[index]) return false;
+    Expected image;
+    image.string = low + high - there.string;
+    image.number = first[neck.index(image.string)] + choice.counts[index] - 1 - ordinal + (last - repeat) * steps;
+    image.alter = -there.alter;
+    expected.push_back(image);
+  }
+  return true;
+}
+
+namespace {
+
+/// For every number of notes how many of them do not follow.
+std::vector<std::size_t> wrong_counts(const ScaleView& view, const Cycle& cycle, std::span<const Expected> expected) {
+  std::vector<std::size_t> wrong(expected.size() + 1, 0);
+  for (std::size_t i = 0; i < expected.size(); ++i) {
+    const Expected& e = expected[i];
+    const HeardNote& note = view.notes()[i];
+    const bool follows = cycle.fits[i] && e.string == note.string && view.line().midi(e.number) + e.alter == note.midi;
+    wrong[i + 1] = wrong[i] + (follows ? 0 : 1);
+  }
+  return wrong;
+}
+
+}  // namespace
+
+std::optional<Extent> extent_of(const ScaleView& view, const Cycle& cycle, std::span<const Expected> expected) {
+  const std::size_t all = view.notes().size();
+  const std::size_t size = cycle.size();
+  const std::vector<std::size_t> wrong = wrong_counts(view, cycle, expected);
+  std::optional<Extent> best;
+  const auto attempt = [&](std::size_t ruled, double bits) {
+    // Three of four notes must follow, or it is no rule of this phrase; and a last repetition that is cut is one
+    // only if most of it follows.
+    if (wrong[ruled] * 4 > ruled || (all - ruled) > ruled) return;
+    const std::size_t cut = ruled % size;
+    if (cut != 0 && (wrong[ruled] - wrong[ruled - cut]) * 2 >= cut) return;
+    bits += static_cast<double>(wrong[ruled]) * misfit_bits(all);
+    if (ruled < all) bits += k_ending_bits + k_ending_note_bits * static_cast<double>(all - ruled);
+    if (best && bits >= best->bits) return;
+    best = Extent{bits, ruled, static_cast<int>((ruled + size - 1) / size),
+                  ruled == all && wrong[ruled] == 0 ? Tells::all : Tells::not_all};
+  };
+  if (cycle.turn.back == Back::none) {
+    attempt(all, 0);
+    if (best && best->tells == Tells::all) return best;
+    for (std::size_t ruled = all - 1; ruled >= 2 * size; --ruled) {
+      const std::size_t cut = ruled % size;
+      if (cut == 0) attempt(ruled, 0);
+      if (cut != 0 && 2 * cut >= size) attempt(ruled, k_cut_bits);
+    }
+  } else {
+    attempt(2 * cycle.turn.out, k_back_bits);
+    if (best) best->repeats = static_cast<int>(cycle.turn.out / size);
+  }
+  const int most = cycle.turn.back == Back::none ? k_max_repeats : k_max_repeats / 2;
+  return best && best->repeats <= most ? best : std::nullopt;
+}
+
+void Votes::add(const Step& step) {
+  for (Row& row : rows_) {
+    if (row.step == step) {
+      ++row.count;
+      return;
+    }
+  }
+  rows_.push_back({step, 1});
+}
+
+std::size_t Votes::most() const {
+  std::size_t most = 0;
+  for (const Row& row : rows_) most = std::max(most, row.count);
+  return most;
+}
+
+std::vector<Step> Votes::best() const {
+  std::vector<Step> steps;
+  for (const Row& row : rows_) {
+    if (row.count == most()) steps.push_back(row.step);
+  }
+  std::stable_sort(steps.begin(), steps.end(),
+                   [](const Step& a, const Step& b) { return std::abs(a.alter) < std::abs(b.alter); });
+  return steps;
+}
+
+std::vector<RuleToken> tokens_of(const Cycle& cycle, std::span<const Step> steps) {
+  std::vector<RuleToken> tokens;
+  for (std::size_t j = 0; j < cycle.size(); ++j) {
+    const CycleToken& of = cycle.tokens[j];
+    RuleToken token;
+    token.attack = of.attack;
+    token.ordinal = steps[j].number;
+    token.alter = steps[j].alter;
+    token.accent = of.accent;
+    token.units = of.units;
+    token.offset = of.offset;
+    tokens.push_back(token);
+    if (of.rest == 0) continue;
+    RuleToken rest;
+    rest.rest = true;
+    rest.units = of.rest;
+    rest.offset = of.offset;
+    tokens.push_back(rest);
+  }
+  return tokens;
+}
+
+}  // namespace fretloom

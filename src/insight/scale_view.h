@@ -1,0 +1,38 @@
+#pragma once
+// A phrase with places, as one scale numbers its notes.
+
+#include <vector>
+
+#include "insight/heard.h"
+#include "insight/scale_line.h"
+
+namespace fretloom {
+
+class ScaleView {
+ public:
+  /// Both stay the caller's. Every note has a place.
+  ScaleView(const HeardPhrase& phrase, const ScaleChoice& scale);
+
+  [[nodiscard]] const std::vector<HeardNote>& notes() const { return phrase_->notes; }
+  [[nodiscard]] const Neck& neck() const { return phrase_->neck; }
+  [[nodiscard]] const ScaleLine& line() const { return line_; }
+  /// What it costs to name the scale.
+  [[nodiscard]] double bits() const { return bits_; }
+
+  /// In the scale; of a note outside it that of the scale note below.
+  [[nodiscard]] int number(std::size_t note) const { return numbers_[note]; }
+  [[nodiscard]] bool is_outside(std::size_t note) const { return outside_[note] != 0; }
+  [[nodiscard]] std::size_t count_outside() const { return count_outside_; }
+  /// Of the note's string, thickest 0.
+  [[nodiscard]] std::size_t index(std::size_t note) const { return neck().index(notes()[note].string); }
+
+ private:
+  const HeardPhrase* phrase_;
+  ScaleLine line_;
+  double bits_;
+  std::vector<int> numbers_;
+  std::vector<char> outside_;
+  std::size_t count_outside_ = 0;
+};
+
+}  // namespace fretloom
