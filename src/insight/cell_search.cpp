@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cstdlib>
+#include <numeric>
 #include <optional>
 #include <span>
 
@@ -16,15 +17,26 @@ namespace {
 /// One note of the cell, as its repetitions vote for it. Steps count from the thickest string's first note, as if its
 /// number were 0.
 struct Chain {
-  std::vector<Step> steps;  ///< with the most votes, best first
-  std::size_t missed = 0;   ///< notes that do not sound so
-  bool asked_all = false;   ///< every step that notes vote for was looked at, or one that all notes have was enough
+  BestSteps steps;
+  std::size_t missed = 0;  ///< notes that do not sound so
+  std::size_t second = 0;  ///< notes that another step would not miss
+  bool asked_all = false;  ///< every step that notes vote for was looked at, or one that all notes have was enough
+};
+
+/// A note of a mirrored return, as the layout would have to be for it.
+struct Image {
+  static constexpr int k_never = -10'000;
+
+  std::size_t source = 0;  ///< the string that it mirrors, thickest 0
+  /// For each step of the chain: what twice the thickest string's first number and the count of `source` must make
+  /// together, k_never where no layout has the note.
+  std::array<int, BestSteps::k_most> sums{k_never, k_never, k_never, k_never};
 };
 
 class CellSearch {
  public:
   CellSearch(const ScaleView& view, const LayoutShape& shape, const Cycle& cycle, Shortlist& shortlist)
-      : view_(view), shape_(shape), cycle_(cycle), shortlist_(shortlist) {}
+      : view_(view), shape_(shape), cycle_(cycle), shortlist_(shortlist), miss_bits_(least_miss_bits(view, cycle)) {}
 
   void run() {
     known_ = view_.bits() + cycle_.bits;
@@ -36,6 +48,9 @@ class CellSearch {
     known_ += carry_bits(RuleKind::cell, {cycle_.strings, carry_steps_});
     // Only a mirror asks how many notes a string has.
     if (cycle_.turn.back == Back::mirrored) {
+      if (!ask_chains(nullptr, nullptr)) return;
+      find_images();
+      if (!is_worth(known_, least_missed([&](std::size_t j, std::size_t s) { return missed_anywhere(j, s); }))) return;
       for (const LayoutFamily& family : shape_.families) {
         for (const LayoutChoice& choice : family.choices) search_mirrored(family, choice);
       }
@@ -96,7 +111,8 @@ class CellSearch {
   void vote(Votes& votes, std::size_t i, int at) const {
     const int number = view_.number(i);
     const int midi = view_.notes()[i].midi;
-    votes.add({at, view_.is_outside(i) ? 1 : 0});
+    if (!view_.is_outside(i)) votes.add({at, 0});
+    if (view_.is_outside(i) && midi - view_.line().midi(number) == 1) votes.add({at, 1});
     if (view_.line().midi(number + 1) - midi == 1) votes.add({at + 1, -1});
     if (!view_.is_outside(i) && number > 0 && midi - view_.line().midi(number - 1) == 1) votes.add({at - 1, 1});
   }
@@ -134,7 +150,8 @@ class CellSearch {
     chain.asked_all = true;
     chain.missed = all - votes.most();
     chain.steps = votes.best();
-    if (chain.steps.empty()) chain.steps = {{ordinal(j), 0}};
+    chain.second = chain.steps.size() < BestSteps::k_most ? votes.second() : votes.most();
+    if (chain.steps.size() == 0) chain.steps.add({ordinal(j), 0});
   }
 
   /// Fills the chains; false where the whole costs too much. With a choice: of a mirrored return on it.
@@ -145,13 +162,13 @@ class CellSearch {
     for (std::size_t j = 0; j < cycle_.size(); ++j) {
       Chain& chain = chains_[j];
       const Step first{ordinal(j), 0};
-      if (choice == nullptr && !view_.is_outside(j) && count_missed(j, first) == 0) {
-        chain.steps = {first};
+      if (cycle_.turn.back != Back::mirrored && !view_.is_outside(j) && count_missed(j, first) == 0) {
+        chain.steps.add(first);
       } else {
         ask_all(chain, j, family, choice);
       }
       if (chain.steps.front().alter != 0) bits += k_alteration_bits;
-      bits += static_cast<double>(chain.missed) * k_ending_note_bits;
+      bits += static_cast<double>(chain.missed) * miss_bits_;
       missed += chain.missed;
       if (bits > shortlist_.limit(missed == 0 ? Tells::all : Tells::not_all)) return false;
     }
@@ -176,9 +193,80 @@ class CellSearch {
     return true;
   }
 
+  void find_images() {
+    const int repeats = static_cast<int>(cycle_.turn.out / cycle_.size());
+    for (std::size_t there = 0; there < cycle_.turn.out; ++there) {
+      const int source = string_at(there);
+      const HeardNote& note = view_.notes()[cycle_.turn.out + there];
+      Image image;
+      const Chain& chain = chains_[there % cycle_.size()];
+      const int string = cycle_.mirror - source;
+      if (view_.neck().has_string(source) && note.string == string) {
+        image.source = view_.neck().index(source);
+        const int repeat = static_cast<int>(there / cycle_.size());
+        const int steps = (repeats - 1 - repeat) * carry_steps_ + shape_.above[view_.neck().index(string)];
+        std::size_t s = 0;
+        for (const Step& step : chain.steps) {
+          const int midi = note.midi + step.alter;
+          if (view_.line().has(midi)) image.sums[s] = view_.line().at_or_above(midi) - steps + 1 + step.number;
+          ++s;
+        }
+      }
+      images_.push_back(image);
+    }
+  }
+
+  /// How many notes cannot follow, where `missed(j, s)` of the return do not with step `s` of chain `j`.
+  template <class Missed>
+  [[nodiscard]] std::size_t least_missed(Missed missed) const {
+    const std::size_t repeats = cycle_.turn.out / cycle_.size();
+    std::size_t all = 0;
+    for (std::size_t j = 0; j < cycle_.size(); ++j) {
+      const Chain& chain = chains_[j];
+      std::size_t least = repeats - chain.second - chain.missed;  // with any other step, on the way out alone
+      for (std::size_t s = 0; s < chain.steps.size() && least > 0; ++s) least = std::min(least, missed(j, s));
+      all += chain.missed + least;
+    }
+    return all;
+  }
+
+  /// Of the return, if each of its strings could have as many notes as suits it best.
+  [[nodiscard]] std::size_t missed_anywhere(std::size_t j, std::size_t s) const {
+    std::array<std::size_t, k_max_strings> most{};
+    std::size_t all = 0;
+    for (std::size_t i = j; i < images_.size(); i += cycle_.size(), ++all) {
+      std::size_t alike = 0;
+      for (std::size_t k = j; k < images_.size(); k += cycle_.size())
+        alike += images_[k].source == images_[i].source && images_[k].sums[s] == images_[i].sums[s] ? 1 : 0;
+      std::size_t& row = most[images_[i].source];
+      if (images_[i].sums[s] != Image::k_never) row = std::max(row, alike);
+    }
+    return all - std::accumulate(most.begin(), most.end(), std::size_t{0});
+  }
+
+  [[nodiscard]] std::size_t missed_on(const LayoutFamily& family, const LayoutChoice& choice, std::size_t j,
+                                      std::size_t s) const {
+    std::size_t missed = 0;
+    for (std::size_t i = j; i < images_.size(); i += cycle_.size()) {
+      const Image& image = images_[i];
+      missed += image.sums[s] == 2 * family.first[0] + choice.counts[image.source] ? 0 : 1;
+    }
+    return missed;
+  }
+
+  [[nodiscard]] bool is_worth(double bits, std::size_t missed) const {
+    return bits + static_cast<double>(missed) * miss_bits_ <=
+           shortlist_.limit(missed == 0 ? Tells::all : Tells::not_all);
+  }
+
   void search_mirrored(const LayoutFamily& family, const LayoutChoice& choice) {
-    if (known_ + choice.bits <= shortlist_.limit(Tells::all) && ask_chains(&family, &choice))
-      search_family(family, {&choice, 1});
+    if (known_ + choice.bits > shortlist_.limit(Tells::all)) return;
+    const std::size_t missed =
+        least_missed([&](std::size_t j, std::size_t s) { return missed_on(family, choice, j, s); });
+    if (!is_worth(known_ + choice.bits, missed)) return;
+    const std::vector<Chain> way_out = chains_;
+    if (ask_chains(&family, &choice)) search_family(family, {&choice, 1});
+    chains_ = way_out;
   }
 
   void search_family(const LayoutFamily& family, std::span<const LayoutChoice> choices) {
@@ -231,6 +319,8 @@ class CellSearch {
     if (bits > limit || uses_empty_string(choice)) return;
     Candidate candidate;
     candidate.bits = bits;
+    candidate.tells = extent_->tells;
+    candidate.slips = extent_->slips;
     candidate.scale = view_.line().set();
     candidate.layout = choice.rule;
     candidate.kind = RuleKind::cell;
@@ -250,9 +340,11 @@ class CellSearch {
   const LayoutShape& shape_;
   const Cycle& cycle_;
   Shortlist& shortlist_;
+  double miss_bits_;
   double known_ = 0;  ///< bits of all but layout, steps, slips and ending
   int carry_steps_ = 0;
   std::vector<Chain> chains_;
+  std::vector<Image> images_;
   std::vector<Step> steps_;  ///< those that the next two are of
   std::vector<Expected> expected_;
   std::optional<Extent> extent_;

@@ -46,6 +46,9 @@ constexpr double k_ending_bits = 10;
 constexpr double k_ending_note_bits = 6;
 constexpr double k_cut_bits = 4;    ///< a last repetition that is cut and followed by an ending; a cut alone is free
 constexpr double k_cause_bits = 8;  ///< a step of the tuning that was missed
+/// What a description with slips, an ending or a cut last repetition must save to be preferred to one that tells all in
+/// whole repetitions: a slip that returns with every repetition is none.
+constexpr double k_whole_bits = 16;
 /// A note told without any rule; what no rule tells shorter has none.
 constexpr double k_plain_note_bits = 7;
 

@@ -71,7 +71,21 @@ void vote_rhythm(const Notes& notes, Cycle& cycle) {
   }
 }
 
-/// Marks the notes of the return that last as long as their images there, and are followed as soon.
+/// How a note of the return is played: a slur stays on the later note of its pair, and goes where the pitch goes.
+Attack attack_of_return(const Notes& notes, const Cycle& cycle, std::size_t j) {
+  const std::size_t out = cycle.turn.out;
+  const bool reversed = cycle.turn.back == Back::retrograde;
+  if (reversed && j == 0) return Attack::pick;
+  const std::size_t source = reversed ? out - j : j;
+  const HeardNote& note = notes[out + j];
+  const HeardNote& before = notes[out + j - 1];
+  const Attack attack = cycle.tokens[source % cycle.size()].attack;
+  if (cycle.kind == RuleKind::sequence && note.string != before.string) return Attack::pick;
+  if (attack != Attack::hammer && attack != Attack::pull) return attack;
+  return note.midi >= before.midi ? Attack::hammer : Attack::pull;
+}
+
+/// Marks the notes of the return that are played and last like their images there, and are followed as soon.
 void fit_return(const Notes& notes, Cycle& cycle) {
   const std::size_t out = cycle.turn.out;
   for (std::size_t j = 0; cycle.turn.back != Back::none && j < out; ++j) {
@@ -79,7 +93,7 @@ void fit_return(const Notes& notes, Cycle& cycle) {
     const std::size_t source = reversed ? out - 1 - j : j;
     const CycleToken& token = cycle.tokens[source % cycle.size()];
     const HeardNote& note = notes[out + j];
-    if (note.accent != token.accent) cycle.fits[out + j] = false;
+    if (note.accent != token.accent || note.attack != attack_of_return(notes, cycle, j)) cycle.fits[out + j] = false;
     if (j + 1 == out) continue;  // what follows is no part of the rule
     const int rest = reversed ? cycle.tokens[(source - 1) % cycle.size()].rest : token.rest;
     if (note.units != token.units || gap(notes, out + j) != token.units + rest) cycle.fits[out + j] = false;

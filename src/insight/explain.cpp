@@ -75,7 +75,10 @@ class AnswerMaker {
       if (!answer.key.contains(answer.heard[i].midi)) ++answer.outside;
     }
     answer.plain_bits = plain_bits(phrase_);
-    answer.bits = candidate.bits + (answer.lick.repeats ? k_repeats_bits : 0) + (shift_.string > 0 ? k_cause_bits : 0);
+    // The lesson's own reading may find more slips than the search did.
+    const std::size_t more = answer.misfits.size() - std::min(answer.misfits.size(), candidate.slips);
+    answer.bits = candidate.bits + static_cast<double>(more) * misfit_bits(answer.heard.size()) +
+                  (answer.lick.repeats ? k_repeats_bits : 0) + (shift_.string > 0 ? k_cause_bits : 0);
     unshift(answer);
     return answer;
   }
@@ -172,7 +175,8 @@ class AnswerMaker {
   Shift shift_;
 };
 
-bool shorter(const Answer& a, const Answer& b) { return a.bits < b.bits; }
+double rank(const Answer& answer) { return answer.bits + rank_bits(answer.tells()); }
+bool shorter(const Answer& a, const Answer& b) { return rank(a) < rank(b); }
 
 void add_answers(const GivenPhrase& given, const HeardPhrase& phrase, const Shift& shift, Shortlist& shortlist,
                  std::vector<Answer>& answers) {
@@ -181,10 +185,6 @@ void add_answers(const GivenPhrase& given, const HeardPhrase& phrase, const Shif
     if (auto answer = maker.make(candidate)) answers.push_back(*std::move(answer));
   }
   std::stable_sort(answers.begin(), answers.end(), shorter);
-}
-
-bool is_clean(const std::vector<Answer>& answers) {
-  return !answers.empty() && answers.front().misfits.empty() && answers.front().ruled == answers.front().heard.size();
 }
 
 /// The shapes of the neck that a missed step of the tuning would give: one for each step that is not the usual one.
@@ -218,7 +218,7 @@ void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, 
                                      [&](const HeardNote& n) { return moved.neck.has_fret(n.fret); });
     if (count < 2 || count + 1 >= static_cast<int>(moved.notes.size()) || !on_neck) continue;
     const double plain = plain_bits(moved) - k_cause_bits;
-    Shortlist shortlist(k_answer_margin_bits, plain, answers.empty() ? plain : answers.front().bits - k_cause_bits);
+    Shortlist shortlist(k_answer_margin_bits, plain, answers.empty() ? plain : rank(answers.front()) - k_cause_bits);
     search_rules(moved, shortlist);
     add_answers(given, moved, shift, shortlist, answers);
   }
@@ -234,12 +234,11 @@ bool is_variant(const Answer& a, const Answer& b) {
 /// The few that are worth showing: near the best, and no longer than the plain phrase where they do not tell all of it.
 void choose(std::vector<Answer>& answers) {
   std::erase_if(answers, [](const Answer& answer) {
-    const bool tells_all = answer.misfits.empty() && answer.ruled == answer.heard.size();
-    return !tells_all && answer.bits >= answer.plain_bits;
+    return answer.tells() == Tells::not_all && answer.bits >= answer.plain_bits;
   });
   if (answers.empty()) return;
-  const double limit = answers.front().bits + k_answer_margin_bits;
-  std::erase_if(answers, [&](const Answer& answer) { return answer.bits > limit; });
+  const double limit = rank(answers.front()) + k_answer_margin_bits;
+  std::erase_if(answers, [&](const Answer& answer) { return rank(answer) > limit; });
   std::vector<Answer> kept;
   for (Answer& answer : answers) {
     const bool known =
@@ -249,7 +248,7 @@ void choose(std::vector<Answer>& answers) {
   answers = std::move(kept);
   if (answers.size() > k_most_answers) answers.resize(k_most_answers);
   for (std::size_t i = 0; i + 1 < answers.size(); ++i) {
-    if (answers[i + 1].bits - answers[i].bits > 1e-6) continue;
+    if (rank(answers[i + 1]) - rank(answers[i]) > 1e-6) continue;
     answers[i].tie = true;
     answers[i + 1].tie = true;
   }
@@ -271,6 +270,11 @@ std::size_t Answer::follows() const {
   return ruled - misfits.size() - (missed_step ? static_cast<std::size_t>(missed_step->notes) : 0);
 }
 
+Tells Answer::tells() const {
+  const bool all = misfits.empty() && !missed_step && ruled == heard.size() && missing == 0;
+  return all ? Tells::all : Tells::not_all;
+}
+
 Result<Explanation> explain(const GivenPhrase& given, const std::optional<Tuning>& otherwise) {
   Explanation explanation;
   if (given.notes.size() < k_least_notes) {
@@ -287,7 +291,8 @@ Result<Explanation> explain(const GivenPhrase& given, const std::optional<Tuning
   }
   std::vector<Answer>& answers = explanation.answers;
   add_answers(given, *phrase, {}, shortlist, answers);
-  if (phrase->placed && !is_clean(answers)) look_for_missed_steps(given, *phrase, answers);
+  const bool is_told = !answers.empty() && answers.front().follows() == phrase->notes.size();
+  if (phrase->placed && !is_told) look_for_missed_steps(given, *phrase, answers);
   choose(answers);
   if (answers.empty())
     explanation.why_not = given.notes.size() < 2 * k_least_notes ? NoAnswer::too_few : NoAnswer::no_rule;

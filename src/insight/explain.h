@@ -71,6 +71,7 @@ struct Answer {
 
   /// Notes before the ending that are as the rule has them.
   [[nodiscard]] std::size_t follows() const;
+  [[nodiscard]] Tells tells() const;
 };
 
 /// Why there is no answer.

@@ -38,16 +38,29 @@ std::optional<Tuning> tuning_for(const GivenPhrase& given, const std::optional<T
   return std::nullopt;
 }
 
-/// The least number of units a beat on which every onset falls, or nothing.
-std::optional<int> grid_of(const std::vector<GivenNote>& notes) {
+/// The least number of units a beat on which every note begins, and ends too where that is asked for, or nothing.
+std::optional<int> grid_of(const std::vector<GivenNote>& notes, bool with_ends) {
   for (int k = 1; k <= k_max_notes_per_beat; ++k) {
-    const bool falls = std::all_of(notes.begin(), notes.end(), [&](const GivenNote& note) {
-      const double units = note.time->onset.to_double() * k;
+    const auto falls = [k](const Rational& beats) {
+      const double units = beats.to_double() * k;
       return std::abs(units - std::round(units)) <= k_grid_tolerance;
+    };
+    const bool all_fall = std::all_of(notes.begin(), notes.end(), [&](const GivenNote& note) {
+      return falls(note.time->onset) && (!with_ends || falls(note.time->duration));
     });
-    if (falls) return k;
+    if (all_fall) return k;
   }
   return std::nullopt;
+}
+
+/// Notes written with rests between them; a player's short touch falls on no grid, or every note has it.
+std::optional<int> grid_of(const std::vector<GivenNote>& notes) {
+  const bool some_held = std::any_of(notes.begin() + 1, notes.end(), [&](const GivenNote& note) {
+    const GivenTime& before = *(&note - 1)->time;
+    return before.onset + before.duration == note.time->onset;
+  });
+  const auto fine = some_held ? grid_of(notes, true) : std::nullopt;
+  return fine ? fine : grid_of(notes, false);
 }
 
 void put_on_grid(const std::vector<GivenNote>& given, int k, HeardPhrase& phrase) {

@@ -113,20 +113,29 @@ class ShapeMaker {
       family.first[i] = line_.at_or_above(open_[i] + from);
       has_note_here = has_note_here || fret(i, family.first[i]) == from;
     }
-    if (!has_note_here && from < neck_.highest_fret()) return;
+    if (!has_note_here && from < neck_.highest_fret()) {
+      ++empty_below_;
+      return;
+    }
     for (int width = 1; width <= k_max_layout_size; ++width) {
-      rule.width = width;
       PerString counts{};
       for (std::size_t i = 0; i < open_.size(); ++i)
         counts[i] = line_.at_or_above(open_[i] + from + width) - family.first[i];
-      add_choice(family, rule, counts);
+      // A position may begin on a fret below without a note: whichever is the more usual.
+      for (int below = 0; below <= empty_below_ && width + below <= k_max_layout_size; ++below) {
+        rule.from = from - below;
+        rule.width = width + below;
+        add_choice(family, rule, counts);
+      }
     }
+    empty_below_ = 0;
     keep(std::move(family));
   }
 
   const ScaleLine& line_;
   const Neck& neck_;
   std::vector<int> open_;
+  int empty_below_ = 0;                 ///< frets just below that have no note on any string
   std::vector<LayoutFamily> families_;  ///< of the shape that is being made
   std::vector<LayoutShape> shapes_;
 };

@@ -52,7 +52,7 @@ class Bound {
       if (bits >= least_slips) break;
       least_slips = std::min(least_slips, std::max(0.0, slips_ - saved) + bits);
     }
-    if (slips_ > 0) least.tells = Tells::not_all;
+    if (slips_ > 0 || all % cycle_.size() != 0) least.tells = Tells::not_all;
     least.bits += least_slips;
     return least;
   }
@@ -67,18 +67,20 @@ class Bound {
   [[nodiscard]] int rise(std::size_t i) const { return view_.number(i + cycle_.size()) - view_.number(i); }
 
   void count_rises() {
+    const bool is_sequence = cycle_.kind == RuleKind::sequence;
     for (std::size_t i = 0; i + cycle_.size() < cycle_.turn.out; ++i) {
       if (!is_sound(i) || !is_sound(i + cycle_.size()) || std::abs(rise(i)) > k_most_rise) continue;
-      ++rises_[group(i)][static_cast<std::size_t>(rise(i) + k_most_rise)];
+      const std::size_t g = group(i);
+      const std::uint16_t count = ++rises_[g][static_cast<std::size_t>(rise(i) + k_most_rise)];
+      least_usual_[g] = std::max(least_usual_[g], count);
     }
-    for (std::size_t g = 0; g < rises_.size(); ++g) {
-      auto sorted = rises_[g];
-      // A layout leaves out notes, and strings share some, only between two of its strings: a sequence rises by few
-      // different numbers.
-      const std::ptrdiff_t usual = cycle_.kind == RuleKind::sequence ? 3 : 1;
-      std::partial_sort(sorted.begin(), sorted.begin() + usual, sorted.end(), std::greater<>());
-      least_usual_[g] = std::max<std::uint16_t>(sorted[static_cast<std::size_t>(usual - 1)], 1);
-    }
+    // A layout leaves out notes, and strings share some, only between two of its strings: a sequence rises by few
+    // different numbers.
+    if (!is_sequence) return;
+    constexpr std::ptrdiff_t k_different = 3;
+    auto sorted = rises_[0];
+    std::partial_sort(sorted.begin(), sorted.begin() + k_different, sorted.end(), std::greater<>());
+    least_usual_[0] = std::max<std::uint16_t>(sorted[k_different - 1], 1);
   }
 
   [[nodiscard]] bool is_usual(std::size_t i) const {
@@ -139,7 +141,10 @@ class Bound {
 LeastBits least_bits(const ScaleView& view, const Cycle& cycle) { return Bound(view, cycle).run(); }
 
 double least_bits_of_rhythm(const ScaleView& view, const Cycle& cycle) {
-  return view.bits() + cycle.bits + static_cast<double>(cycle.unfit) * k_ending_note_bits;
+  const double bits = view.bits() + cycle.bits;
+  if (cycle.turn.back == Back::none) return bits + static_cast<double>(cycle.unfit) * k_ending_note_bits;
+  const double slips = static_cast<double>(std::max(cycle.turn.differs, cycle.unfit));
+  return bits + k_back_bits + slips * misfit_bits(view.notes().size());
 }
 
 }  // namespace fretloom

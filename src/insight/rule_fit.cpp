@@ -70,8 +70,9 @@ std::optional<Extent> extent_of(const ScaleView& view, const Cycle& cycle, std::
     bits += static_cast<double>(wrong[ruled]) * misfit_bits(all);
     if (ruled < all) bits += k_ending_bits + k_ending_note_bits * static_cast<double>(all - ruled);
     if (best && bits >= best->bits) return;
-    best = Extent{bits, ruled, static_cast<int>((ruled + size - 1) / size),
-                  ruled == all && wrong[ruled] == 0 ? Tells::all : Tells::not_all};
+    const bool is_whole = ruled == all && wrong[ruled] == 0 && cut == 0;
+    best = Extent{bits, ruled, static_cast<int>((ruled + size - 1) / size), wrong[ruled],
+                  is_whole ? Tells::all : Tells::not_all};
   };
   if (cycle.turn.back == Back::none) {
     attempt(all, 0);
@@ -89,29 +90,40 @@ std::optional<Extent> extent_of(const ScaleView& view, const Cycle& cycle, std::
   return best && best->repeats <= most ? best : std::nullopt;
 }
 
+double least_miss_bits(const ScaleView& view, const Cycle& cycle) {
+  return cycle.turn.back == Back::none ? k_ending_note_bits : misfit_bits(view.notes().size());
+}
+
 void Votes::add(const Step& step) {
-  for (Row& row : rows_) {
-    if (row.step == step) {
-      ++row.count;
-      return;
-    }
+  for (std::size_t i = 0; i < count_; ++i) {
+    if (rows_[i].step != step) continue;
+    ++rows_[i].count;
+    return;
   }
-  rows_.push_back({step, 1});
+  if (count_ < rows_.size()) rows_[count_++] = {step, 1};
 }
 
 std::size_t Votes::most() const {
   std::size_t most = 0;
-  for (const Row& row : rows_) most = std::max(most, row.count);
+  for (std::size_t i = 0; i < count_; ++i) most = std::max(most, rows_[i].count);
   return most;
 }
 
-std::vector<Step> Votes::best() const {
-  std::vector<Step> steps;
-  for (const Row& row : rows_) {
-    if (row.count == most()) steps.push_back(row.step);
+std::size_t Votes::second() const {
+  const std::size_t best = most();
+  std::size_t second = 0;
+  for (std::size_t i = 0; i < count_; ++i) second = rows_[i].count < best ? std::max(second, rows_[i].count) : second;
+  return second;
+}
+
+BestSteps Votes::best() const {
+  const std::size_t best = most();
+  BestSteps steps;
+  for (const bool altered : {false, true}) {
+    for (std::size_t i = 0; i < count_; ++i) {
+      if (rows_[i].count == best && (rows_[i].step.alter != 0) == altered) steps.add(rows_[i].step);
+    }
   }
-  std::stable_sort(steps.begin(), steps.end(),
-                   [](const Step& a, const Step& b) { return std::abs(a.alter) < std::abs(b.alter); });
   return steps;
 }
 

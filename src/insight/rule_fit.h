@@ -1,6 +1,7 @@
 #pragma once
 // How far a phrase follows a rule on a layout, and what is left over.
 
+#include <array>
 #include <optional>
 #include <span>
 #include <vector>
@@ -9,6 +10,7 @@
 #include "insight/layouts.h"
 #include "insight/scale_view.h"
 #include "insight/shortlist.h"
+#include "lick/expand.h"
 
 namespace fretloom {
 
@@ -32,6 +34,7 @@ struct Extent {
   double bits = 0;
   std::size_t ruled = 0;  ///< notes before the ending
   int repeats = 0;        ///< begun on the way out
+  std::size_t slips = 0;
   Tells tells = Tells::all;
 };
 
@@ -44,6 +47,27 @@ struct Extent {
 [[nodiscard]] std::optional<Extent> extent_of(const ScaleView& view, const Cycle& cycle,
                                               std::span<const Expected> expected);
 
+/// What a note costs at the least that does not follow: as a slip, or in an ending where there may be one.
+[[nodiscard]] double least_miss_bits(const ScaleView& view, const Cycle& cycle);
+
+/// The steps with the most votes: unaltered ones first, of equals what came first.
+class BestSteps {
+ public:
+  static constexpr std::size_t k_most = 4;  ///< more that are as good are left out
+
+  void add(const Step& step) {
+    if (count_ < steps_.size()) steps_[count_++] = step;
+  }
+  [[nodiscard]] const Step* begin() const { return steps_.data(); }
+  [[nodiscard]] const Step* end() const { return steps_.data() + count_; }
+  [[nodiscard]] const Step& front() const { return steps_.front(); }
+  [[nodiscard]] std::size_t size() const { return count_; }
+
+ private:
+  std::array<Step, k_most> steps_;
+  std::size_t count_ = 0;
+};
+
 /// The votes of the repetitions for a note of the rule.
 class Votes {
  public:
@@ -51,18 +75,20 @@ class Votes {
   /// Adds to every step the votes that `more` says.
   template <class More>
   void raise(More more) {
-    for (Row& row : rows_) row.count += more(row.step);
+    for (std::size_t i = 0; i < count_; ++i) rows_[i].count += more(rows_[i].step);
   }
-  /// Those with the most votes: unaltered ones first, of equals what came first.
-  [[nodiscard]] std::vector<Step> best() const;
+  [[nodiscard]] BestSteps best() const;
   [[nodiscard]] std::size_t most() const;
+  /// Of the steps that have fewer votes than the best.
+  [[nodiscard]] std::size_t second() const;
 
  private:
   struct Row {
     Step step;
-    std::size_t count = 0;
+    std::size_t count;
   };
-  std::vector<Row> rows_;
+  std::array<Row, 4 * std::size_t{k_max_repeats}> rows_;  // each repetition has at most four
+  std::size_t count_ = 0;
 };
 
 /// The tokens of a cycle, with `number` what the rule writes for each step.

@@ -77,7 +77,7 @@ void search_rules(const HeardPhrase& phrase, Shortlist& shortlist) {
   while (!queue.empty()) {
     Job job = queue.top();
     queue.pop();
-    if (job.least > shortlist.limit(Tells::all)) break;
+    if (job.least > shortlist.limit(Tells::all)) break;  // what does not tell all has a lower limit yet
     if (job.compared) {
       if (job.least > shortlist.limit(job.tells)) continue;
       job.search->run(*job.cycle, shortlist);

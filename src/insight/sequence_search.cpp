@@ -4,8 +4,8 @@
 #include <array>
 #include <cstdint>
 #include <cstdlib>
+#include <map>
 #include <optional>
-#include <set>
 
 #include "insight/code_length.h"
 #include "insight/rule_fit.h"
@@ -91,14 +91,17 @@ class SequenceSearch {
   SequenceSearch(const ScaleView& view, const SequenceLine& line, const Cycle& cycle, Shortlist& shortlist)
       : view_(view), line_(line), cycle_(cycle), shortlist_(shortlist) {}
 
-  void run() {
+  /// False where no layout of this kind that costs more can do better.
+  bool run() {
     double bits = view_.bits() + line_.choice->bits + cycle_.bits;
-    if (bits > shortlist_.limit(Tells::all)) return;
+    if (bits > shortlist_.limit(Tells::all)) return false;
     const auto rise = carry_steps();
-    if (!rise) return;
+    if (!rise) return false;
     carry_steps_ = *rise;
     bits += carry_bits(RuleKind::sequence, {0, carry_steps_});
-    if (ask_steps(bits)) consider(bits);
+    if (!ask_steps(bits)) return false;
+    consider(bits);
+    return cycle_.turn.back == Back::mirrored;  // only a mirror asks how many notes a string has
   }
 
  private:
@@ -164,7 +167,7 @@ class SequenceSearch {
       const std::size_t all = (cycle_.turn.out - j + cycle_.size() - 1) / cycle_.size();
       steps_.push_back(votes.best().front());
       if (steps_.back().alter != 0) bits += k_alteration_bits;
-      missed_bits += static_cast<double>(all - votes.most()) * k_ending_note_bits;
+      missed_bits += static_cast<double>(all - votes.most()) * least_miss_bits(view_, cycle_);
       if (bits + missed_bits > shortlist_.limit(missed_bits > 0 ? Tells::not_all : Tells::all)) return false;
     }
     return true;
@@ -191,6 +194,8 @@ class SequenceSearch {
     const SequenceLine::Note& first = line_.notes[static_cast<std::size_t>(start)];
     Candidate candidate;
     candidate.bits = bits + extent->bits;
+    candidate.tells = extent->tells;
+    candidate.slips = extent->slips;
     candidate.scale = view_.line().set();
     candidate.layout = line_.choice->rule;
     candidate.kind = RuleKind::sequence;
@@ -225,7 +230,7 @@ std::vector<SequenceLine> sequence_lines(const ScaleView& view, const std::vecto
     for (const LayoutFamily& family : shape.families) {
       for (const LayoutChoice& choice : family.choices) {
         if (!notes.lie_on(family, choice, strings)) continue;
-        SequenceLine line{&family, &choice, notes_of(family, choice, strings), {}, true};
+        SequenceLine line{&family, &choice, notes_of(family, choice, strings), {}, 0};
         if (line.notes.empty()) continue;
         find_places(view, line);
         lines.push_back(std::move(line));
@@ -234,15 +239,17 @@ std::vector<SequenceLine> sequence_lines(const ScaleView& view, const std::vecto
   }
   std::stable_sort(lines.begin(), lines.end(),
                    [](const SequenceLine& a, const SequenceLine& b) { return a.choice->bits < b.choice->bits; });
-  std::set<std::vector<int>> kinds;
-  for (SequenceLine& line : lines) line.first_of_kind = kinds.insert(distances(line)).second;
+  std::map<std::vector<int>, std::size_t> kinds;
+  for (SequenceLine& line : lines) line.kind = kinds.try_emplace(distances(line), kinds.size()).first->second;
   return lines;
 }
 
 void search_sequences(const ScaleView& view, const std::vector<SequenceLine>& lines, const Cycle& cycle,
                       Shortlist& shortlist) {
+  std::vector<char> is_done(lines.size(), 0);  // by kind
   for (const SequenceLine& line : lines) {
-    if (line.first_of_kind || cycle.turn.back == Back::mirrored) SequenceSearch(view, line, cycle, shortlist).run();
+    if (is_done[line.kind] != 0) continue;
+    if (!SequenceSearch(view, line, cycle, shortlist).run()) is_done[line.kind] = 1;
   }
 }
 
