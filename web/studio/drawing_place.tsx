@@ -1,7 +1,7 @@
 // A drawing of the engine in the page. What stands in it belongs to nobody's virtual DOM.
 
 import { useEffect, useRef } from "preact/hooks";
-import type { Drawing } from "../engine/calls.js";
+import type { LivingDrawing } from "../engine/calls.js";
 import type { Kind } from "./drawings.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 
@@ -17,9 +17,9 @@ export function DrawingPlace({ idea, kind }: { readonly idea: number; readonly k
       idea,
       kind,
       width: () => host.clientWidth,
-      show(drawing: Drawing) {
+      show(drawing: LivingDrawing) {
         host.classList.remove("faint");
-        if (host.innerHTML !== drawing.svg) host.innerHTML = drawing.svg;
+        host.innerHTML = drawing.living.join("");
       },
       fade() {
         host.classList.add("faint");

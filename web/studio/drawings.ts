@@ -2,7 +2,7 @@
 // page outside the virtual DOM.
 
 import type { Answer } from "../engine/engine.js";
-import type { Drawing } from "../engine/calls.js";
+import type { LivingDrawing } from "../engine/calls.js";
 import type { LessonDocument } from "./lesson_document.js";
 
 export type Kind = "loom" | "sheet" | "neck";
@@ -13,7 +13,7 @@ export interface Place {
   readonly kind: Kind;
   /** Width to draw for, in pixels. */
   width(): number;
-  show(drawing: Drawing): void;
+  show(drawing: LivingDrawing): void;
   /** The idea is in error: what was drawn last stays, faint. */
   fade(): void;
 }
@@ -23,6 +23,7 @@ interface DrawRequest {
   readonly idea: number;
   readonly feel: number;
   readonly width: number;
+  readonly style: "living";
 }
 
 export class Drawings {
@@ -71,11 +72,11 @@ export class Drawings {
   }
 
   #request({ kind, idea, width }: Place): DrawRequest {
-    return { call: kind, idea, feel: this.#document.feelOf(idea) + 1, width: Math.max(240, Math.floor(width())) };
+    return { call: kind, idea, feel: this.#document.feelOf(idea) + 1, width: Math.max(240, Math.floor(width())), style: "living" };
   }
 
   #put(place: Place, answer: Answer<Kind>): void {
-    if ("result" in answer) place.show(answer.result);
+    if ("result" in answer && "living" in answer.result) place.show(answer.result);
     else place.fade();
   }
 }

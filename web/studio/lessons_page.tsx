@@ -137,16 +137,9 @@ function FirstLoom({ lesson, engine }: { readonly lesson: LessonEntry; readonly 
       if (!entry!.isIntersecting) return;
       seen.disconnect();
       const opened = engine.open(lesson.text);
-      void opened.call({ call: "loom", idea: 1, width: 560 }).then((answer) => {
+      void opened.call({ call: "loom", idea: 1, width: 560, style: "living" }).then((answer) => {
         opened.close();
-        if (!("result" in answer)) return;
-        element.innerHTML = answer.result.svg;
-        const row = answer.result.rows[0];
-        const svg = element.querySelector("svg");
-        if (!row || !svg) return;
-        const scale = svg.viewBox.baseVal.width / answer.result.width;
-        svg.setAttribute("viewBox", `0 0 ${svg.viewBox.baseVal.width} ${(row.y + row.height) * scale}`);
-        svg.setAttribute("height", String(row.y + row.height));
+        if ("result" in answer && "living" in answer.result) element.innerHTML = answer.result.living[0] ?? "";
       });
     });
     seen.observe(element);

@@ -7,7 +7,7 @@ import { Words } from "./words.js";
 
 type Vamp = ResultOf<"vamp">;
 
-const PLAYERS = { bass: "bass", guitar: "guitar", keys: "keys", drone: "drone", drums: "drums" } as const;
+type PlayedNote = Vamp["parts"][number]["notes"][number];
 
 export function VampLine() {
   const { document } = useLesson();
@@ -58,6 +58,9 @@ export function VampLine() {
 
 function LeadSheet({ vamp }: { readonly vamp: Vamp }) {
   const bar = (beat: number) => Math.floor(beat / vamp.beats_per_bar);
+  const place = (beats: number) => ((1000 * beats) / vamp.beats).toFixed(1);
+  const marks = (notes: readonly PlayedNote[], more: (note: PlayedNote) => string) =>
+    notes.map((note) => `M${place(note.onset)} 6${more(note)}`).join("");
   const bars = Array.from({ length: vamp.bars }, (_, i) => vamp.chords.filter(({ onset }) => bar(onset) === i));
   return (
     <>
@@ -66,22 +69,17 @@ function LeadSheet({ vamp }: { readonly vamp: Vamp }) {
           <li key={i}>{chords.length === 0 ? <span class="repeat">as before</span> : chords.map(({ name }, j) => <b key={j}>{name}</b>)}</li>
         ))}
       </ol>
-      <svg class="players" viewBox={`0 0 1000 ${vamp.parts.length * 16 + 4}`} preserveAspectRatio="none" aria-hidden="true">
-        {vamp.parts.map((part, row) => (
-          <path
-            key={part.name}
-            class={part.name}
-            d={part.notes
-              .map(({ onset, length }) => {
-                const x = (1000 * onset) / vamp.beats;
-                const width = Math.max(2, (1000 * Math.min(length, vamp.beats - onset)) / vamp.beats - 2);
-                return `M${x.toFixed(1)} ${row * 16 + 4}h${part.name === "drums" ? 3 : width.toFixed(1)}v8h-${part.name === "drums" ? 3 : width.toFixed(1)}z`;
-              })
-              .join("")}
-          />
+      <div class="players" aria-label={`Who plays when: ${vamp.parts.map(({ name }) => name).join(", ")}`} role="img">
+        {vamp.parts.map((part) => (
+          <div key={part.name} class={`player ${part.name}`}>
+            <span>{part.name}</span>
+            <svg viewBox="0 0 1000 12" preserveAspectRatio="none" aria-hidden="true">
+              <path class="tail" d={part.name === "drums" ? "" : marks(part.notes, ({ length }) => `h${place(length)}`)} />
+              <path class="struck" d={marks(part.notes, () => "h0")} />
+            </svg>
+          </div>
         ))}
-      </svg>
-      <p class="players-words hint">{vamp.parts.map(({ name }) => PLAYERS[name]).join(", ")}, from the top line down</p>
+      </div>
     </>
   );
 }
