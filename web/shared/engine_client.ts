@@ -50,15 +50,21 @@ export class EngineClient {
 
   /** Time that the engine took for the last message, in milliseconds. */
   work = 0;
+  /** Told when the engine begins to work and when all is answered. */
+  onWork: (working: boolean) => void = () => {};
 
   constructor(worker: Worker) {
     this.#worker = worker;
     worker.onmessage = ({ data }: MessageEvent<WorkerReply>) => {
       const waiting = this.#waiting.get(data.id);
       this.#waiting.delete(data.id);
-      if ("fault" in data) return waiting?.reject(new Error(data.fault));
-      this.work = data.work;
-      waiting?.resolve(data.answers);
+      if ("fault" in data) waiting?.reject(new Error(data.fault));
+      else {
+        this.work = data.work;
+        waiting?.resolve(data.answers);
+      }
+      // What waited for this answer may ask on.
+      if (this.#waiting.size === 0) window.setTimeout(() => this.#waiting.size === 0 && this.onWork(false));
     };
     worker.onerror = (event) => {
       const fault = new Error(event.message || "the engine could not be started");
@@ -80,6 +86,7 @@ export class EngineClient {
 
   send(request: WithoutId<WorkerRequest>): Promise<readonly WorkerAnswer[]> {
     const id = ++this.#last;
+    if (this.#waiting.size === 0) this.onWork(true);
     return new Promise((resolve, reject) => {
       this.#waiting.set(id, { resolve, reject });
       this.#worker.postMessage({ id, ...request });

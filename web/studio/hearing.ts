@@ -1,6 +1,6 @@
 // What sounds, how fast and how loud. The page shows it, the player plays it.
 
-import { effect, signal, type Signal } from "@preact/signals";
+import { signal, type Signal } from "@preact/signals";
 import type { LessonDocument } from "./lesson_document.js";
 
 export type Part = "lick" | "vamp" | "click" | "countIn";
@@ -74,4 +74,11 @@ async function play(document: LessonDocument, idea: number, bpm: number | null):
   requestAnimationFrame(follow);
 }
 
-effect(() => void balance.lick.value);
+/** The loudest sample of what plays, and its frames. */
+export function soundNow(): readonly [number, number] {
+  const buffer = source?.buffer;
+  if (!buffer) return [0, 0];
+  let peak = 0;
+  for (const sample of buffer.getChannelData(0)) peak = Math.max(peak, Math.abs(sample));
+  return [peak, buffer.length];
+}

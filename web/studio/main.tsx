@@ -1,9 +1,9 @@
 import "../shared/theme.css";
 import "../shared/drawing.css";
 import "./studio.css";
-import { signal } from "@preact/signals";
+import { effect, signal } from "@preact/signals";
 import { render } from "preact";
-import { hear, sounding } from "./hearing.js";
+import { hear, soundNow, sounding } from "./hearing.js";
 import firstLesson from "../../demos/climbing-sixes.toml";
 import { KeysHelp, keysShown } from "./keys_help.js";
 import { LessonDocument } from "./lesson_document.js";
@@ -18,6 +18,15 @@ const { engine, ready } = startEngine();
 const opened = signal<OpenLesson | null>(null);
 const fault = signal("");
 let forget = () => {};
+
+// What a test waits for, and what it looks at.
+const state = window.document.documentElement.dataset;
+engine.onWork = (working) => (state["working"] = working ? "yes" : "no");
+effect(() => {
+  const lesson = opened.value;
+  if (lesson !== null) state["kept"] = lesson.saving.state.value.is === "kept" ? "yes" : "no";
+});
+Object.assign(globalThis, { fretloomText: () => opened.peek()?.document.kept.peek().text ?? "", fretloomSound: soundNow });
 
 /** `name` is null for a lesson to begin with. */
 async function open(store: Store, name: string | null): Promise<void> {

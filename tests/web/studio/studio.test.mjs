@@ -1,0 +1,282 @@
+// The studio's page in Chromium: through the server of `fretloom studio`, and again as the one file that stands alone.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { copyFileSync, existsSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { after, before, describe, test } from "node:test";
+import { axe, folder, fretloom, launch, open, root, startStudio } from "../browser.mjs";
+
+let browser;
+before(async () => {
+  browser = await launch();
+});
+after(() => browser.close());
+
+/** The page as people come to it: what opens it, and what it is when no lesson is there. */
+const settings = {
+  server: async () => {
+    const lessons = folder("lessons");
+    const studio = await startStudio(lessons.path);
+    return { address: studio.address, lessons: lessons.path, close: async () => (await studio.close(), lessons.remove()) };
+  },
+  "one file": async () => {
+    const exported = folder("export");
+    execFileSync(fretloom, ["studio", "--export", exported.path]);
+    const [page] = readdirSync(exported.path).filter((name) => name.endsWith(".html"));
+    return { address: pathToFileURL(join(exported.path, page)).href, lessons: null, close: async () => exported.remove() };
+  },
+};
+
+const word = (page, key) => page.locator(`.word[data-key="${key}"]`).first();
+const settled = (page) => page.waitForFunction(() => document.documentElement.dataset.working === "no");
+const text = async (page, selector) => (await page.locator(selector).first().textContent()).replace(/\s+/g, " ").trim();
+
+/** Types over a word: opens it, writes, keeps. */
+async function change(page, key, words) {
+  await word(page, key).focus();
+  await page.keyboard.press("Enter");
+  await page.locator(".word-sheet input").waitFor();
+  await page.keyboard.type(words);
+  await page.keyboard.press("Enter");
+  await page.locator(".word-sheet").waitFor({ state: "detached" });
+  await settled(page);
+}
+
+for (const [name, setting] of Object.entries(settings)) {
+  describe(`the studio, ${name}`, () => {
+    let place;
+    before(async () => {
+      place = await setting();
+    });
+    after(() => place.close());
+
+    /** A window; at the end nothing of it may have gone wrong, or gone elsewhere. */
+    const inWindow = (title, options, run) =>
+      test(title, async () => {
+        const { context, page, faults, requests } = await open(browser, place.address, options);
+        try {
+          await page.locator("html[data-ready]").waitFor({ state: "attached" });
+          await run(page, context);
+          assert.deepEqual(faults, []);
+          const elsewhere = requests.filter((address) => !/^(http:\/\/127\.0\.0\.1[:/]|file:|data:|blob:)/.test(address));
+          assert.deepEqual(elsewhere, []);
+          if (name === "one file") assert.deepEqual(requests.filter((address) => address.startsWith("http")), []);
+        } finally {
+          await context.close();
+        }
+      });
+
+    inWindow("opens on a lesson that sounds at the first press", {}, async (page) => {
+      assert.equal(await text(page, "h1"), "Climbing sixes");
+      await page.locator(".loom svg").first().waitFor();
+      await page.keyboard.press("Space");
+      await page.locator("#idea-1 .hear[aria-pressed=true]").waitFor();
+      const [peak, frames] = await page.evaluate(() => globalThis.fretloomSound());
+      assert.ok(peak > 0.05, `the loudest sample is ${peak}`);
+      assert.ok(frames > 48000, `${frames} frames`);
+      await page.keyboard.press("Space");
+      await page.locator("#idea-1 .hear[aria-pressed=false]").waitFor();
+    });
+
+    inWindow("a lesson of five ideas is made by keyboard alone", {}, async (page) => {
+      const presses = { count: 0 };
+      const type = async (words) => {
+        await page.keyboard.type(words);
+        presses.count += words.length;
+      };
+      const press = async (key) => {
+        await page.keyboard.press(key);
+        presses.count += 1;
+      };
+      const began = Date.now();
+      await press("Tab");
+      await press("Enter");
+      await page.locator(".new-title").waitFor();
+      while (!(await page.evaluate(() => document.activeElement.matches(".new-title")))) await press("Tab");
+      await type("From nothing");
+      await press("Enter");
+      await page.waitForFunction(() => document.querySelector("h1")?.textContent.includes("From nothing"));
+      await page.locator(".another .rule").focus();
+      presses.count += 1;
+      for (const rule of ["1323+21", "123", "321+2", "12+3-2"]) {
+        const ideas = await page.locator(".strip").count();
+        await type(rule);
+        await press("Enter");
+        await page.waitForFunction((many) => document.querySelectorAll(".strip").length === many, ideas + 1);
+      }
+      await page.keyboard.press("Control+s");
+      await settled(page);
+      console.log(`  five ideas by keyboard: ${presses.count} presses, ${((Date.now() - began) / 1000).toFixed(1)} s of scripted typing (${name})`);
+      assert.equal(await page.locator(".strip").count(), 5);
+      assert.equal(await page.locator("#idea-2 input.rule").inputValue(), "1 3 2 3 + 2 1");
+      if (place.lessons !== null) {
+        const file = join(place.lessons, "from-nothing.toml");
+        await page.waitForFunction(() => document.documentElement.dataset.kept === "yes");
+        assert.ok(existsSync(file));
+        assert.equal(readFileSync(file, "utf8").split("[[idea]]").length - 1, 5);
+        execFileSync(fretloom, ["check", file], { stdio: "pipe" });
+      }
+    });
+
+    inWindow("every kind of word changes what stands below it", {}, async (page) => {
+      const said = async (key, words, sentence, wanted) => {
+        await change(page, key, words);
+        assert.match(await text(page, sentence), wanted, `${key}: ${words}`);
+      };
+      await said("key", "g lydian", ".lesson-sentence", /In G lydian,/);
+      await said("tuning", "drop d", ".lesson-sentence", /six strings in drop D/);
+      await said("layout.from", "fret 7", ".lesson-sentence", /from fret 7/);
+      await said("vamp.chords", "Gmaj7 | A7", ".lesson-sentence", /over Gmaj7 \| A7/);
+      await said("meter", "6/8", ".lesson-sentence", /in 6\/8/);
+      await said("tempo.goal", "132", ".lesson-sentence", /up to 132/);
+      await said("clear_after", "downstrokes", ".lesson-sentence", /clear after downstrokes/);
+      await said("idea[1].carry.strings", "two strings thinner", "#idea-1 .sentence", /Carried two strings thinner/);
+      await said("idea[1].repeats", "2", "#idea-1 .sentence", /Carried two strings thinner each time, twice/);
+      await said("idea[1].picking", "economy picking", "#idea-1 .sentence", /economy picking/);
+      await page.locator("#idea-1 .more").first().click();
+      await said("idea[1].back", "and back the same way", "#idea-1 .sentence", /back/);
+      await page.locator("#idea-1 .feel").nth(1).click();
+      assert.equal(await page.locator("#idea-1 .feel").nth(1).getAttribute("aria-pressed"), "true");
+      await page.locator("h1 .prose-field").fill("Another name");
+      await settled(page);
+      assert.equal(await text(page, "h1"), "Another name");
+    });
+
+    inWindow("a wrong value stays in the line with its reason and repair", {}, async (page) => {
+      const before = await text(page, ".lesson-sentence");
+      await word(page, "layout.from").click();
+      await page.keyboard.type("fret 40");
+      await page.keyboard.press("Enter");
+      await page.locator(".word-sheet [role=alert]").waitFor();
+      assert.equal(await page.locator(".word-sheet input").inputValue(), "fret 40");
+      assert.equal(await text(page, ".lesson-sentence"), before);
+      await page.keyboard.press("Escape");
+      assert.equal(await page.evaluate(() => document.activeElement.dataset.key), "layout.from");
+    });
+
+    inWindow("a repair is pressed and the proof turns", {}, async (page) => {
+      await change(page, "clear_after", "downstrokes");
+      await page.locator("#idea-1 .proof.blocked").waitFor();
+      const repair = page.locator("#idea-1 .proof .repair").first();
+      await repair.click();
+      await page.locator("#idea-1 .proof.good").waitFor();
+    });
+
+    inWindow("fifty steps back, and forward again", {}, async (page) => {
+      const texts = [];
+      const rule = page.locator("#idea-1 input.rule");
+      for (let i = 0; i < 50; ++i) {
+        texts.push(await page.evaluate(() => globalThis.fretloomText()));
+        await change(page, "tempo.goal", String(70 + i));
+      }
+      const last = await page.evaluate(() => globalThis.fretloomText());
+      await page.evaluate(() => document.activeElement.blur());
+      for (let i = 49; i >= 0; --i) {
+        await page.keyboard.press("Control+z");
+        await page.waitForFunction((wanted) => globalThis.fretloomText() === wanted, texts[i]);
+      }
+      for (let i = 0; i < 50; ++i) await page.keyboard.press("Control+Shift+z");
+      await page.waitForFunction((wanted) => globalThis.fretloomText() === wanted, last);
+      assert.equal(await rule.inputValue(), "1 3 2 3 + 2 1");
+    });
+
+    for (const [width, dark] of [[390, false], [390, true], [1440, false], [1440, true]]) {
+      inWindow(`nothing stands in the way of anybody, ${width} px, ${dark ? "dark" : "light"}`, { width, dark, height: 900 }, async (page) => {
+        const check = async (state) => assert.deepEqual(await axe(page), [], state);
+        await page.locator(".sheet svg").first().waitFor();
+        await check("the lesson");
+        await page.locator(".lesson-sentence .more").click();
+        await check("and more");
+        await word(page, "key").click();
+        await page.locator(".word-sheet li").first().waitFor();
+        await check("a word");
+        await page.keyboard.type("nothing");
+        await page.keyboard.press("Enter");
+        await page.locator(".word-sheet [role=alert]").waitFor();
+        await check("a wrong word");
+        await page.keyboard.press("Escape");
+        await page.keyboard.press("Escape");
+        await page.locator("#idea-1 .neck-row .more").click();
+        await page.locator(".everywhere li").first().waitFor();
+        await check("everywhere");
+        await page.evaluate(() => document.activeElement.blur());
+        await page.keyboard.press("?");
+        await page.locator(".keys").waitFor();
+        await check("the keys");
+        await page.keyboard.press("?");
+        await page.locator("nav .more").click();
+        await page.locator(".lessons").waitFor();
+        await check("your lessons");
+        const wider = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+        assert.equal(wider, 0, "the page scrolls sideways");
+      });
+    }
+  });
+}
+
+describe("the studio and its folder", () => {
+  let studio;
+  let lessons;
+  before(async () => {
+    lessons = folder("outside");
+    copyFileSync(join(root, "demos/climbing-sixes.toml"), join(lessons.path, "sixes.toml"));
+    studio = await startStudio(lessons.path);
+  });
+  after(async () => {
+    await studio.close();
+    lessons.remove();
+  });
+  const file = () => join(lessons.path, "sixes.toml");
+  const openSixes = async () => {
+    const window = await open(browser, `${studio.address}#sixes`);
+    await window.page.locator("html[data-ready]").waitFor({ state: "attached" });
+    await window.page.locator(".lesson-sentence").waitFor();
+    return window;
+  };
+
+  test("an edit from outside comes in", async () => {
+    const { page, context } = await openSixes();
+    writeFileSync(file(), readFileSync(file(), "utf8").replace("goal = 120", "goal = 111"));
+    await page.waitForFunction(() => document.querySelector(".lesson-sentence").textContent.includes("111"));
+    await context.close();
+  });
+
+  test("two windows: neither writes over the other", async () => {
+    const one = await openSixes();
+    const two = await openSixes();
+    await change(one.page, "tempo.slow", "55");
+    await two.page.waitForFunction(() => document.querySelector(".lesson-sentence").textContent.includes("55"));
+    // Both change it at the same moment, without a look at each other.
+    await Promise.all([change(one.page, "tempo.slow", "51"), change(two.page, "tempo.slow", "52")]);
+    const asked = await Promise.race([one, two].map(({ page }) => page.locator("p.finding.warning[role=alert]").waitFor().then(() => page)));
+    await asked.locator("text=keep this one").click();
+    await asked.waitForFunction(() => document.documentElement.dataset.kept === "yes");
+    assert.match(readFileSync(file(), "utf8"), /slow = 5[12]/);
+    await one.context.close();
+    await two.context.close();
+  });
+
+  test("the pack is made, and can be verified", async () => {
+    const { page, context } = await openSixes();
+    await page.locator("text=Make the pack").click();
+    await page.locator(".pack [role=status]").waitFor({ timeout: 120_000 });
+    const made = await text(page, ".pack [role=status] code");
+    execFileSync(fretloom, ["verify", made], { stdio: "pipe" });
+    await context.close();
+  });
+
+  test("what is written out is what the command line writes", async () => {
+    const { page, context } = await openSixes();
+    const download = async (name) => {
+      const [got] = await Promise.all([page.waitForEvent("download"), page.locator(".write-out .word", { hasText: name }).click()]);
+      return readFileSync(await got.path());
+    };
+    const tab = await download("text tab");
+    execFileSync(fretloom, ["export", file(), "-o", join(lessons.path, "x.txt")]);
+    assert.equal(tab.toString(), readFileSync(join(lessons.path, "x.txt"), "utf8"));
+    assert.equal((await download("the lesson file")).toString(), readFileSync(file(), "utf8"));
+    assert.ok((await download("the handout")).subarray(0, 5).equals(Buffer.from("%PDF-")));
+    await context.close();
+  });
+});
