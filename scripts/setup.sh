@@ -1,16 +1,15 @@
 #!/usr/bin/env bash
-# Installs what is missing on Debian 12: scripts/setup.sh [core|web|check]
+# Installs what is missing on Debian 12: scripts/setup.sh [core|check]
 #   core   what building and running takes (default)
-#   web    core and what the engine's WebAssembly module takes
-#   check  web and what ./check takes
+#   check  core and what ./check takes
 # Does nothing, and asks no server, when everything is there.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
 readonly what="${1:-core}"
 case "$what" in
-  core | web | check) ;;
-  *) echo "usage: scripts/setup.sh [core|web|check]" >&2; exit 2 ;;
+  core | check) ;;
+  *) echo "usage: scripts/setup.sh [core|check]" >&2; exit 2 ;;
 esac
 
 packages=(
@@ -31,21 +30,18 @@ packages=(
   fluid-soundfont-gm   # their samples
   libzip-dev           # compressed MusicXML, packs
   libssl-dev           # hashes
+  libmicrohttpd-dev    # the studio's server
+  zlib1g-dev           # the studio's page, packed
+  clang-16 lld-16      # the engine as a WebAssembly module, for the pages: compiler and linker,
+  libc++-16-dev-wasm32     # the C++ library,
+  libc++abi-16-dev-wasm32  # what it stands on,
+  wasi-libc                # the C library,
+  libclang-rt-16-dev-wasm32  # the compiler's own functions,
+  binaryen             # and what makes the module smaller
 )
 # Debian's own only where the machine has none: a newer one must not be replaced.
-command -v node >/dev/null || packages+=(nodejs)  # fetches the music font; a second opinion in tests
+command -v node >/dev/null || packages+=(nodejs)  # fetches the fonts, builds the pages; a second opinion in tests
 command -v npm >/dev/null || packages+=(npm)
-
-if [[ "$what" != core ]]; then
-  packages+=(
-    clang-16 lld-16          # compiler and linker
-    libc++-16-dev-wasm32     # the C++ library,
-    libc++abi-16-dev-wasm32  # what it stands on,
-    wasi-libc                # the C library
-    libclang-rt-16-dev-wasm32  # and the compiler's own functions, for WebAssembly
-    binaryen                 # makes the module smaller
-  )
-fi
 
 if [[ "$what" == check ]]; then
   packages+=(

@@ -25,6 +25,7 @@ std::function<int()> add_sheet(Arguments& arguments);
 std::function<int()> add_sound(Arguments& arguments);
 std::function<int()> add_pack(Arguments& arguments);
 std::function<int()> add_verify(Arguments& arguments);
+std::function<int()> add_studio(Arguments& arguments);
 
 /// The lessons a command works on: files, folders, and a share of them.
 struct LessonArguments {
@@ -87,6 +88,10 @@ std::optional<OutputTarget> output_target(const std::string& output, const std::
 
 /// SHA-256 of this very program and its music font: others may make other parts.
 std::string program_hash();
+
+/// Where parts of packs are kept: $XDG_CACHE_HOME/fretloom/parts, or ~/.cache/fretloom/parts (XDG Base Directory
+/// Specification 0.8); empty where neither is told.
+std::filesystem::path part_cache_folder();
 
 /// `text` to stdout; 0, or 1 if stdout cannot take it.
 int print(const std::string& text);

@@ -22,6 +22,7 @@ constexpr std::array k_commands = {
     Command{"pack", "Make and publish everything of a lesson: a folder and a zip", add_pack},
     Command{"verify", "Make a pack anew and compare every part", add_verify},
     Command{"explain", "Find the rule behind a phrase (text tab, MIDI, MusicXML, a list of notes)", add_explain},
+    Command{"studio", "Make, hear and pack lessons in the browser", add_studio},
     Command{"new", "Write a small commented lesson to start from", add_new},
 };
 

@@ -18,6 +18,7 @@
 #include "pack/changes.h"
 #include "pack/hash.h"
 #include "pack/index.h"
+#include "pack/lesson_pack.h"
 #include "pack/manifest.h"
 #include "pack/names.h"
 #include "pack/own_file.h"
@@ -75,68 +76,12 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
   return choice;
 }
 
-/// Every lesson file once: the named ones, and those of folders that do not lie in a pack.
-Result<std::vector<std::string>> lesson_files(const std::vector<std::string>& paths) {
-  std::vector<std::string> files;
-  std::set<fs::path> met;
-  for (const std::string& path : paths) {
-    std::error_code error;
-    const bool is_folder = fs::is_directory(path, error);
-    const auto found = collect_files({path}, ".toml");
-    if (!found) return found.error();
-    for (const fs::path& file : *found) {
-      if (is_folder && is_of_a_pack(file)) continue;
-      if (met.insert(fs::absolute(file, error).lexically_normal()).second) files.push_back(file.string());
-    }
-  }
-  return files;
-}
-
-std::optional<Error> read_logo(const LoadedLesson& lesson, PackSources& sources) {
-  const std::string& logo = lesson.compiled.lesson->prose.logo;
-  if (logo.empty()) return std::nullopt;
-  auto bytes = read_file(fs::path(lesson.path).parent_path() / logo, sheet::k_max_logo_bytes);
-  if (!bytes) return bytes.error();
-  sources.logo = std::move(bytes).value();
-  return std::nullopt;
-}
-
 /// The file of --durations that belongs to a lesson: itself, or NAME.txt in a folder; empty for none.
 fs::path durations_file(const LoadedLesson& lesson, const std::string& durations) {
   std::error_code error;
   if (durations.empty() || !fs::is_directory(durations, error)) return durations;
   const fs::path path = fs::path(durations) / (fs::path(lesson.path).stem().string() + ".txt");
   return fs::exists(path, error) ? path : fs::path();
-}
-
-std::optional<Error> read_durations_file(const fs::path& path, PackSources& sources) {
-  if (path.empty()) return std::nullopt;
-  auto text = read_file(path, k_max_durations_bytes);
-  if (!text) return text.error();
-  const auto findings = read_durations(*text).findings;
-  for (const Finding& finding : findings) std::fprintf(stderr, "%s\n", to_line(finding, path.string()).c_str());
-  if (!findings.empty())
-    return Error{ErrorKind::syntax, 0, path.string() + " has " + counted(findings.size(), "error"), ""};
-  sources.durations = std::move(text).value();
-  return std::nullopt;
-}
-
-/// The teacher's own templates, in a folder beside the lesson.
-std::optional<Error> read_templates(const LoadedLesson& lesson, PackSources& sources) {
-  const fs::path folder = fs::path(lesson.path).parent_path() / k_template_folder;
-  for (const TemplateKind kind : {TemplateKind::email, TemplateKind::description, TemplateKind::script}) {
-    const fs::path path = folder / template_file_name(kind);
-    std::error_code error;
-    if (!fs::exists(path, error)) continue;
-    auto text = read_file(path, k_max_template_bytes);
-    if (!text) return text.error();
-    const auto findings = read_template(*text).findings;
-    for (const Finding& finding : findings) std::fprintf(stderr, "%s\n", to_line(finding, path.string()).c_str());
-    if (!findings.empty())
-      return Error{ErrorKind::syntax, 0, path.string() + " has " + counted(findings.size(), "error"), ""};
-    sources.templates.push_back({kind, std::move(text).value()});
-  }
-  return std::nullopt;
 }
 
 /// One file of durations cannot be of several lessons.
@@ -148,18 +93,6 @@ bool is_one_for_many(const std::string& durations, std::size_t lessons) {
   return true;
 }
 
-/// $XDG_CACHE_HOME/fretloom, or ~/.cache/fretloom (XDG Base Directory Specification 0.8); empty where neither is told.
-fs::path cache_folder() {
-  const auto folder_of = [](const char* variable) {
-    const char* value = std::getenv(variable);
-    const fs::path path = value == nullptr ? "" : value;
-    return path.is_absolute() ? path : fs::path();
-  };
-  if (const fs::path cache = folder_of("XDG_CACHE_HOME"); !cache.empty()) return cache / "fretloom" / "parts";
-  const fs::path home = folder_of("HOME");
-  return home.empty() ? home : home / ".cache" / "fretloom" / "parts";
-}
-
 /// Everything that is the same for all lessons of a run.
 struct PackContext {
   const PackArguments& arguments;
@@ -167,19 +100,6 @@ struct PackContext {
   PackTools tools;
   fs::path cache;
 };
-
-/// "no licence, no links and no note for idea 2".
-std::string missing_text(const std::vector<Finding>& missing) {
-  std::vector<std::string> names;
-  for (const Finding& finding : missing) {
-    const std::string key = "no " + std::string(finding.where.last());
-    names.push_back(finding.where.idea == 0 ? key : key + " for idea " + std::to_string(finding.where.idea));
-  }
-  if (names.empty()) return "";
-  std::string text = names.front();
-  for (std::size_t i = 1; i < names.size(); ++i) text += (i + 1 == names.size() ? " and " : ", ") + names[i];
-  return text;
-}
 
 void print_note(const std::string& path, const std::string& message) {
   std::fprintf(stderr, "%s: note: %s\n", path.c_str(), message.c_str());
@@ -194,33 +114,16 @@ void print_plan_findings(const LoadedLesson& lesson, const PackPlan& plan) {
 }
 
 void print_kept_files(const fs::path& root, const PackReport& report) {
-  for (const auto& [path, at] : report.beside)
-    print_note((root / path).string(), "this file was changed or is yours, and stays; the new one is " +
-                                           fs::path(at).filename().string() + " beside it");
-  for (const std::string& path : report.edited)
-    print_note((root / path).string(), "this file was changed and stays; the lesson no longer gives it");
+  for (const FileNote& note : kept_files(root, report)) print_note(note.path.string(), note.what);
 }
 
 /// One line a lesson: what was made, and where.
 std::string report_text(const fs::path& root, const PackPlan& plan, const PackReport& report) {
-  const auto made =
-      static_cast<std::size_t>(std::count_if(report.states.begin(), report.states.end(), [](PartState state) {
-        return state == PartState::made || state == PartState::stamped;
-      }));
   const std::string folder = (root / plan.name).string();
   const std::string title = plan.title.empty() ? plan.name : one_line(plan.title);
-  if (!report.is_changed) return title + ": nothing has changed in " + folder + "\n";
-  std::string text = title + ": " + counted(made, "file") + " made";
-  const std::size_t kept = report.states.size() - made;
-  if (kept > 0) text += ", " + std::to_string(kept) + " kept";
-  if (!report.removed.empty()) text += ", " + std::to_string(report.removed.size()) + " removed";
-  return text + ", in " + folder + " and " + folder + std::string(k_teacher_ending) + "\n";
-}
-
-/// The lesson file of the pack that lies there, for the list of changes.
-std::string lesson_before(const fs::path& root, const std::optional<Manifest>& old) {
-  if (!old) return "";
-  return own_bytes(root, lesson_path(old->name), k_max_lesson_bytes).value_or("");
+  return title + ": " + made_text(report) +
+         (report.is_changed ? ", in " + folder + " and " + folder + std::string(k_teacher_ending) : " in " + folder) +
+         "\n";
 }
 
 std::string words_of(const Error& error) {
@@ -238,37 +141,28 @@ Packed pack_lesson(const LoadedLesson& lesson, const PackContext& context, const
   const auto failed = [&](const Error& error) {
     return Packed{fail(lesson.path + ": " + words_of(error), k_exit_errors), false};
   };
-  PackSources sources{lesson.text, "", "", name.name, name.source, {}};
-  auto bad = read_logo(lesson, sources);
-  if (!bad) bad = read_durations_file(durations_file(lesson, arguments.durations), sources);
-  if (!bad) bad = read_templates(lesson, sources);
-  if (bad) return failed(*bad);
-  const auto old = manifest_in(root, name.name);
-  if (!old) return failed(old.error());
-  PackChoice choice = context.choice;
-  if (old->has_value()) {
-    const auto before = parse_choice((*old)->choice);
-    if (before) choice = merged(*before, context.choice);
-  }
-  const auto plan = plan_parts(lesson.compiled, sources, choice, context.tools);
-  if (!plan) return failed(plan.error());
-  print_plan_findings(lesson, *plan);
+  const auto tell = [](const std::string& line) { std::fprintf(stderr, "%s\n", line.c_str()); };
+  const auto planned = plan_lesson_pack({lesson.path, lesson.text, lesson.compiled}, root, name,
+                                        durations_file(lesson, arguments.durations), context.choice,
+                                        ChoiceBefore::holds, context.tools, tell);
+  if (!planned) return failed(planned.error());
+  const PackPlan& plan = planned->plan;
+  print_plan_findings(lesson, plan);
   if (!name.other.empty())
     print_note(lesson.path, "the pack of " + name.other + " has this name already; this one is called " + name.name);
-  const std::string before = lesson_before(root, *old);
   PackRun run{root, arguments.threads.value_or(0), &stop_flag(), {}, context.choice.groups, context.cache, nullptr};
   Result<PackReport> report = PackReport();
   {
     ProgressBar bar(name.name);
     run.progress = [&bar](double part) { bar.show(part); };
-    report = make_pack(*plan, run);
+    report = make_pack(plan, run);
   }
   if (!report) return failed(report.error());
   print_kept_files(root, *report);
-  print(report_text(root, *plan, *report));
-  if (!before.empty() && before != lesson.text)
-    print(changes_text(make_handout(compile_lesson(before)), make_handout(lesson.compiled)));
-  const bool has_sound = std::any_of(plan->parts.begin(), plan->parts.end(),
+  print(report_text(root, plan, *report));
+  if (!planned->before.empty() && planned->before != lesson.text)
+    print(changes_text(make_handout(compile_lesson(planned->before)), make_handout(lesson.compiled)));
+  const bool has_sound = std::any_of(plan.parts.begin(), plan.parts.end(),
                                      [](const PackPart& part) { return part.group == PartGroup::audio; });
   return {k_exit_clean, has_sound};
 }
@@ -287,14 +181,14 @@ void print_close(const fs::path& root, const IndexReport& index, const std::stri
 }
 
 int run_pack(const PackArguments& arguments) {
-  const auto files = lesson_files(arguments.lessons.paths);
+  const auto files = lessons_to_pack(arguments.lessons.paths);
   if (!files) return fail(files.error().what);
   const auto lessons = load({*files, arguments.lessons.part});
   const auto choice = pack_choice(arguments);
   if (!lessons || !choice || is_one_for_many(arguments.durations, files->size())) return k_exit_unreadable;
   const auto font = load_font();
   if (!font) return fail(words_of(font.error()), k_exit_errors);
-  const PackContext context{arguments, *choice, {&*font, program_hash()}, cache_folder()};
+  const PackContext context{arguments, *choice, {&*font, program_hash()}, part_cache_folder()};
   Disk disk;
   if (const auto recovered = recover_packs(disk, arguments.output); !recovered)
     return fail(words_of(recovered.error()), k_exit_errors);
@@ -332,6 +226,17 @@ std::string program_hash() {
   const auto font = read_file(music_font_file(), k_largest_program);
   const std::string program = bytes ? sha256(*bytes) : std::string("fretloom " FRETLOOM_VERSION);
   return font ? sha256(program + sha256(*font)) : program;
+}
+
+std::filesystem::path part_cache_folder() {
+  const auto folder_of = [](const char* variable) {
+    const char* value = std::getenv(variable);
+    const fs::path path = value == nullptr ? "" : value;
+    return path.is_absolute() ? path : fs::path();
+  };
+  if (const fs::path cache = folder_of("XDG_CACHE_HOME"); !cache.empty()) return cache / "fretloom" / "parts";
+  const fs::path home = folder_of("HOME");
+  return home.empty() ? home : home / ".cache" / "fretloom" / "parts";
 }
 
 std::function<int()> add_pack(Arguments& arguments) {

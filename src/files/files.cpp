@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <cstdio>
 #include <cstring>
 #include <utility>
 
@@ -138,8 +139,28 @@ Result<FileAside> FileAside::open(const std::filesystem::path& path) {
   return FileAside(path, std::move(temporary), fd);
 }
 
+Result<void> FileAside::write(std::string_view bytes) {
+  if (!write_all(fd_, bytes) || ::fsync(fd_) != 0) return io_error(path_, "write");
+  return {};
+}
+
 Result<void> FileAside::place() {
-  if (::fsync(fd_) != 0 || ::rename(temporary_.c_str(), path_.c_str()) != 0) return io_error(path_, "write");
+  if (::fsync(fd_) != 0) return io_error(path_, "write");
+  return placed(::rename(temporary_.c_str(), path_.c_str()));
+}
+
+Result<void> FileAside::place_new() {
+  if (::fsync(fd_) != 0) return io_error(path_, "write");
+  int renamed = ::renameat2(AT_FDCWD, temporary_.c_str(), AT_FDCWD, path_.c_str(), RENAME_NOREPLACE);
+  if (renamed != 0 && errno == EINVAL) {  // a file system that cannot: a second name never replaces one either
+    renamed = ::link(temporary_.c_str(), path_.c_str());
+    if (renamed == 0) ::unlink(temporary_.c_str());
+  }
+  return placed(renamed);
+}
+
+Result<void> FileAside::placed(int renamed) {
+  if (renamed != 0) return io_error(path_, "write");
   temporary_.clear();
   sync_folder(path_.parent_path());
   return {};
@@ -149,7 +170,7 @@ Result<void> replace_file(const std::filesystem::path& path, std::string_view by
   auto file = FileAside::open(path);
   if (!file) return file.error();
   FileAside aside = std::move(file).value();
-  if (!write_all(aside.descriptor(), bytes)) return io_error(path, "write");
+  if (const auto written = aside.write(bytes); !written) return written.error();
   return aside.place();
 }
 

@@ -35,10 +35,15 @@ class FileAside {
 
   /// For reading, writing and seeking.
   [[nodiscard]] int descriptor() const { return fd_; }
+  /// Behind what was written before. Error io.
+  Result<void> write(std::string_view bytes);
   /// Brings the bytes to the disk and the file to its place. Error io.
   Result<void> place();
+  /// The same, never over something that lies there. Error io.
+  Result<void> place_new();
 
  private:
+  Result<void> placed(int renamed);
   FileAside(std::filesystem::path path, std::string temporary, int fd);
   std::filesystem::path path_;
   std::string temporary_;  ///< empty once it is in its place

@@ -23,6 +23,12 @@ export function startEngine(): { readonly engine: EngineClient; readonly ready: 
   return { engine, ready: inflate(partOf("engine-module")).then((module) => engine.start(module)) };
 }
 
+/** Lets the browser keep the page where it is hosted, so that it opens without a network. From a disk it is there anyway. */
+export function keepPage(): void {
+  if (!FRETLOOM_ALONE || location.protocol === "file:") return;
+  void navigator.serviceWorker?.register("sw.js").catch(() => undefined);
+}
+
 /** A part of the page's own file that is no script of its own. */
 function partOf(id: string): string {
   return document.getElementById(id)?.textContent ?? "";
