@@ -58,6 +58,9 @@ class Wire {
     return true;
   }
 
+  /// Nothing more will come from here.
+  void finish() { ::shutdown(socket_, SHUT_WR); }
+
   /// The next answer, waited for up to `seconds`. `has_body`: false for an answer to HEAD.
   HttpAnswer receive(int seconds = 30, bool has_body = true) {
     HttpAnswer answer;

@@ -153,7 +153,8 @@ class Client {
     }
     test::Wire wire(run_.port());
     wire.send(text);
-    const HttpAnswer answer = wire.receive(1);
+    wire.finish();
+    const HttpAnswer answer = wire.receive();
     ASSERT_TRUE(answer.status == 0 || answer.status >= 400) << answer.status << " for " << text.substr(0, 200);
   }
 
