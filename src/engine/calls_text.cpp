@@ -7,6 +7,7 @@
 #include "lesson/edit.h"
 #include "lesson/edit_ideas.h"
 #include "lesson/mended.h"
+#include "lesson/source.h"
 #include "lesson/template.h"
 #include "words/typed_value.h"
 
@@ -18,7 +19,18 @@ namespace {
 constexpr std::array<std::pair<std::string_view, std::string_view>, 2> k_rule_keys = {
     {{"cell", "cell"}, {"sequence", "sequence"}}};
 
-Json ideas_json(const CompiledLesson& lesson) {
+/// Key and text of an idea's rule, be it in error or not; nothing where it has none.
+Json rule_json(const Session& session, int number) {
+  for (const auto& [word, key] : k_rule_keys) {
+    const KeyPath path{number, std::string(key)};
+    if (auto rule = string_at(session.text(), session.lesson().lesson->source, path))
+      return {{"key", path.text()}, {"text", *std::move(rule)}};
+  }
+  return nullptr;
+}
+
+Json ideas_json(const Session& session) {
+  const CompiledLesson& lesson = session.lesson();
   Json list = Json::array();
   const std::vector<std::string>& names = lesson.lesson->idea_names;
   for (std::size_t i = 0; i < names.size(); ++i) {
@@ -30,7 +42,11 @@ Json ideas_json(const CompiledLesson& lesson) {
       is_sound = true;
       for (const Feel& feel : idea.feels) feels.push_back(feel.notes_per_beat);
     }
-    list.push_back({{"idea", number}, {"name", names[i]}, {"sound", is_sound}, {"feels", feels}});
+    list.push_back({{"idea", number},
+                    {"name", names[i]},
+                    {"rule", rule_json(session, number)},
+                    {"sound", is_sound},
+                    {"feels", feels}});
   }
   return list;
 }
@@ -48,7 +64,7 @@ Json summary(const Session& session) {
           {"read_only", lesson.is_readable() && lesson.lesson->is_read_only()},
           {"errors", errors},
           {"warnings", warnings},
-          {"ideas", lesson.is_readable() ? ideas_json(lesson) : Json::array()}};
+          {"ideas", lesson.is_readable() ? ideas_json(session) : Json::array()}};
 }
 
 Result<Answer> changed(Session& session, Result<std::string> text) {

@@ -30,6 +30,15 @@ Place place_in(const SourceIndex& index, const KeyPath& path, std::string_view w
   return place;
 }
 
+std::optional<std::string> string_at(std::string_view text, const SourceIndex& index, const KeyPath& path) {
+  const auto found = index.find(path);
+  if (found == index.end() || found->second.text_offset != 1) return std::nullopt;
+  const std::size_t begin = byte_offset(text, found->second.begin) + 1;
+  const std::size_t end = byte_offset(text, found->second.end);
+  if (end <= begin) return std::nullopt;
+  return std::string(text.substr(begin, end - 1 - begin));
+}
+
 KeyPath first_known(const SourceIndex& index, std::initializer_list<KeyPath> paths) {
   for (const KeyPath& path : paths) {
     if (index.contains(path)) return path;

@@ -1,6 +1,8 @@
 #pragma once
 // Places in a lesson's text: columns count code points, edits need bytes.
 
+#include <optional>
+#include <string>
 #include <string_view>
 
 #include "lesson/lesson.h"
@@ -14,6 +16,11 @@ namespace fretloom {
 /// told; {1, 1} if the path is unknown. `within` must be the value's text.
 [[nodiscard]] Place place_in(const SourceIndex& index, const KeyPath& path, std::string_view within = {},
                              std::size_t at = 0);
+
+/// The characters of a plain one-line string at `path`, without its quotes and as they are written; nothing where none
+/// stands there.
+[[nodiscard]] std::optional<std::string> string_at(std::string_view text, const SourceIndex& index,
+                                                   const KeyPath& path);
 
 /// The first of the paths that the file has, or an empty one.
 [[nodiscard]] KeyPath first_known(const SourceIndex& index, std::initializer_list<KeyPath> paths);

@@ -30,6 +30,8 @@ export interface Reading {
 export interface ShownIdea {
   readonly number: number;
   readonly name: string;
+  /** As the file has it; null where none stands there. */
+  readonly rule: { readonly key: string; readonly text: string } | null;
   readonly sound: boolean;
   readonly words: IdeaSentences | null;
 }
@@ -86,9 +88,9 @@ export class LessonDocument {
   readonly ideas = computed<readonly ShownIdea[]>(() => {
     const { summary, sentences } = this.shown.value;
     const said = new Map(sentences?.ideas.map((idea) => [idea.idea, idea]));
-    return summary.ideas.map(({ idea, name, sound }) => {
+    return summary.ideas.map(({ idea, name, rule, sound }) => {
       const words = said.get(idea) ?? this.#last.get(idea) ?? null;
-      return { number: idea, name, sound: sound && said.has(idea), words };
+      return { number: idea, name, rule, sound: sound && said.has(idea), words };
     });
   });
 

@@ -62,9 +62,11 @@ export function Strip({ idea, count }: StripProps) {
         </span>{" "}
         <ProseField at={`idea[${number}].name`} text={idea.name} label="Name of the idea" class="name" />
       </h2>
+      {idea.rule !== null && (
+        <RuleLine at={idea.rule.key} text={idea.rule.text} words={sound ? (words?.rule.words ?? "") : ""} label={`Rule of idea ${number}`} />
+      )}
       {words !== null && (
         <>
-          <RuleLine at={words.rule.key} text={words.rule.text} words={words.rule.words} label={`Rule of idea ${number}`} />
           <p class="hear-line">
             <button type="button" class="hear" disabled={!sound} aria-pressed={isSounding} onClick={() => hear(document, number)}>
               {isSounding ? "Stop" : "Hear it"}
