@@ -19,6 +19,14 @@ Error no_idea(const Handout& handout, int number) {
 
 }  // namespace
 
+bool is_next_idea(const Session& session, Request& request) {
+  const CompiledLesson& lesson = session.lesson();
+  if (!lesson.is_readable() || !request.has("idea")) return false;
+  const int idea = request.integer("idea", 1, k_max_ideas);
+  request.integer("feel", 1, k_max_ideas, 1);
+  return idea == static_cast<int>(lesson.lesson->idea_names.size()) + 1;
+}
+
 Result<ChosenFeel> chosen_feel(Session& session, Request& request) {
   const int number = request.integer("idea", 1, k_max_ideas);
   const int feel = request.integer("feel", 1, k_max_ideas, 1);

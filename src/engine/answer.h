@@ -26,6 +26,9 @@ struct ChosenFeel {
   [[nodiscard]] const Score& score() const { return idea->feels[feel]; }
 };
 
+/// True where "idea" is the number one above the lesson's last: one that is yet to be begun. Reads "feel" too.
+[[nodiscard]] bool is_next_idea(const Session& session, Request& request);
+
 /// Reads "idea" (its number in the file, required) and "feel" (from 1, in the order of the file; 1). Errors (range): a
 /// wrong field, an idea that is not there or is in error, a feel that the idea does not have. To be called when all
 /// other fields have been read.

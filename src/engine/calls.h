@@ -32,6 +32,10 @@ struct Call {
 [[nodiscard]] Result<Answer> findings(Session& session, Request& request);
 [[nodiscard]] Result<Answer> choices(Session& session, Request& request);
 
+// What a hand does to it (calls_hand.cpp).
+[[nodiscard]] Result<Answer> reshape(Session& session, Request& request);
+[[nodiscard]] Result<Answer> positions(Session& session, Request& request);
+
 // Its notes (calls_notes.cpp).
 [[nodiscard]] Result<Answer> notes(Session& session, Request& request);
 [[nodiscard]] Result<Answer> everywhere(Session& session, Request& request);

@@ -2,6 +2,8 @@
 
 #include "engine/calls.h"
 #include "engine/drawing.h"
+#include "engine/hand_places.h"
+#include "lesson/reshape_idea.h"
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
 
@@ -43,26 +45,51 @@ Result<Answer> music(Session& session, Request& request, DrawingStyle style) {
   return answer(drawing_json(drawing, prefix_of("sheet", *chosen), session.font(), style));
 }
 
+/// The strings of the lesson, where an idea is asked for that is yet to be begun.
+Result<Answer> loom_to_begin(const Session& session, int idea, const sheet::SheetOptions& options,
+                             DrawingStyle style) {
+  const auto begun = begin_idea(session.text());
+  if (!begun) return begun.error();
+  const Handout handout = make_handout(compile_lesson(begun->text));
+  const ChosenFeel feel{&handout.ideas.back(), 0, handout.ideas.size() - 1};
+  const Drawing drawing = draw_blank_loom(*feel.idea, feel.score(), options, session.font());
+  Json json = drawing_json(drawing, "loom-i" + std::to_string(idea) + "f1-", session.font(), style);
+  json["loom"] = blank_hands_json(feel, drawing);
+  return answer(json);
+}
+
 }  // namespace
 
 Result<Answer> loom(Session& session, Request& request) {
-  const sheet::SheetOptions options = read_screen(request);
+  sheet::SheetOptions options = read_screen(request);
   const DrawingStyle style = request_style(request);
+  const bool hands = request.flag("hands", false);
+  if (hands) options.lanes = sheet::LoomLanes::all;
+  if (hands && is_next_idea(session, request)) {
+    if (const auto fault = request.fault()) return *fault;
+    return loom_to_begin(session, request.integer("idea", 1, k_max_ideas), options, style);
+  }
   const auto chosen = chosen_feel(session, request);
   if (!chosen) return chosen.error();
   if (const auto fault = fault_of(*chosen->idea, chosen->score())) return *fault;
   const Drawing drawing = draw_loom(*chosen, options, session.font());
-  return answer(drawing_json(drawing, prefix_of("loom", *chosen), session.font(), style));
+  Json json = drawing_json(drawing, prefix_of("loom", *chosen), session.font(), style);
+  const CompiledLesson& lesson = session.lesson();
+  if (hands) json["loom"] = loom_hands_json(*chosen, lesson.idea(lesson.ideas[chosen->in_book]), drawing);
+  return answer(json);
 }
 
 Result<Answer> neck(Session& session, Request& request) {
   sheet::SheetOptions options = read_screen(request);
   options.hand = request_hand(request);
   const DrawingStyle style = request_style(request);
+  const bool hands = request.flag("hands", false);
   const auto chosen = chosen_feel(session, request);
   if (!chosen) return chosen.error();
   const Drawing drawing = draw_neck(*chosen->idea, chosen->score(), options, session.font());
-  return answer(drawing_json(drawing, prefix_of("neck", *chosen), session.font(), style));
+  Json json = drawing_json(drawing, prefix_of("neck", *chosen), session.font(), style);
+  if (hands) json["neck"] = neck_hands_json(drawing, options.hand);
+  return answer(json);
 }
 
 Result<Answer> sheet_at_width(Session& session, Request& request) {

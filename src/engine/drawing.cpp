@@ -18,6 +18,7 @@ using sheet::Box;
 using sheet::Mark;
 
 constexpr double k_edge = 0.5;     ///< staff spaces around a drawing
+constexpr int k_blank_beats = 4;   ///< of a loom without a note
 constexpr double k_row_gap = 1.2;  ///< between the rows of a loom
 
 /// What a finger or a mouse aims at: the note itself and its signs, not the lines that lead to its neighbours.
@@ -38,17 +39,12 @@ bool is_aimed_at(Mark mark) {
   }
 }
 
-/// Three decimals are finer than any screen.
-double rounded(double pixels) { return std::round(pixels * 1000) / 1000; }
-
 Json box_json(const Box& box, double scale) {
-  return {{"x", rounded(box.left * scale)},
-          {"y", rounded(box.top * scale)},
-          {"width", rounded(box.width() * scale)},
-          {"height", rounded(box.height() * scale)}};
+  return {{"x", rounded_pixels(box.left * scale)},
+          {"y", rounded_pixels(box.top * scale)},
+          {"width", rounded_pixels(box.width() * scale)},
+          {"height", rounded_pixels(box.height() * scale)}};
 }
-
-double pixels_of(const sheet::Scene& scene) { return scene.staff_space.value / sheet::k_pixel.value; }
 
 /// The row that a box stands in: the first that its middle is not below.
 std::size_t row_of(const std::vector<Box>& rows, const Box& box) {
@@ -77,7 +73,7 @@ Json notes_json(const Drawing& drawing, const sheet::MusicFont& font) {
   return list;
 }
 
-/// Where the neck can be tapped.
+/// Where the neck can be tapped, string by string and upward, so that places count a string's notes.
 Json places_json(const Drawing& drawing, const sheet::MusicFont& font) {
   std::map<std::pair<int, int>, Box> boxes;
   for (const sheet::SceneItem& item : drawing.scene.pages.front().items) {
@@ -85,8 +81,12 @@ Json places_json(const Drawing& drawing, const sheet::MusicFont& font) {
       boxes[{item.place->string, item.place->fret}].add(box_of(item.shape, font));
   }
   Json list = Json::array();
+  std::map<int, int> ordinals;
   for (const auto& [place, box] : boxes)
-    list.push_back({{"string", place.first}, {"fret", place.second}, {"box", box_json(box, pixels_of(drawing.scene))}});
+    list.push_back({{"string", place.first},
+                    {"fret", place.second},
+                    {"ordinal", ++ordinals[place.first]},
+                    {"box", box_json(box, pixels_of(drawing.scene))}});
   return list;
 }
 
@@ -104,6 +104,22 @@ double inner_width(const sheet::SheetOptions& options) {
   return options.paper.width.value / options.staff_space.value - 2 * k_edge;
 }
 
+/// Draws the loom that was laid, row below row.
+void add_loom(Drawing& drawing, const IdeaSheet& idea, const Score& score, const sheet::SheetOptions& options,
+              const sheet::MusicFont& font) {
+  sheet::ScenePage& page = drawing.scene.pages.front();
+  const double width = inner_width(options);
+  double y = k_edge;
+  for (const sheet::LoomRowDrawing& row : sheet::draw_loom(drawing.loom, idea, score, 0, width, options, font)) {
+    for (const sheet::SceneItem& item : row.items) page.items.push_back(transformed(item, 1, {k_edge, y}));
+    drawing.rows.push_back({k_edge, y, k_edge + width, y + row.height});
+    drawing.loom_rows.push_back(row.measures);
+    y += row.height + k_row_gap;
+  }
+  page.width = width + 2 * k_edge;
+  page.height = y - k_row_gap + k_edge;
+}
+
 /// The feel's notes under the names that its music has.
 sheet::Passage passage_of(const ChosenFeel& feel) {
   sheet::Passage passage;
@@ -116,6 +132,10 @@ sheet::Passage passage_of(const ChosenFeel& feel) {
 }
 
 }  // namespace
+
+double pixels_of(const sheet::Scene& scene) { return scene.staff_space.value / sheet::k_pixel.value; }
+
+double rounded_pixels(double pixels) { return std::round(pixels * 1000) / 1000; }
 
 Hand request_hand(Request& request) {
   static constexpr std::array<std::pair<std::string_view, Hand>, 2> k_hands = {
@@ -139,18 +159,18 @@ sheet::SheetOptions screen_options(double width, double digits) {
 Drawing draw_loom(const ChosenFeel& feel, const sheet::SheetOptions& options, const sheet::MusicFont& font) {
   Drawing drawing = empty_drawing(*feel.idea, options);
   drawing.scene.passages.push_back(passage_of(feel));
-  sheet::ScenePage& page = drawing.scene.pages.front();
-  const double width = inner_width(options);
-  const sheet::Loom loom =
-      sheet::lay_loom(*feel.idea, feel.score(), sheet::loom_units(sheet::loom_size(*feel.idea, options), width));
-  double y = k_edge;
-  for (const sheet::LoomRowDrawing& row : sheet::draw_loom(loom, *feel.idea, feel.score(), 0, width, options, font)) {
-    for (const sheet::SceneItem& item : row.items) page.items.push_back(transformed(item, 1, {k_edge, y}));
-    drawing.rows.push_back({k_edge, y, k_edge + width, y + row.height});
-    y += row.height + k_row_gap;
-  }
-  page.width = width + 2 * k_edge;
-  page.height = y - k_row_gap + k_edge;
+  const int units = sheet::loom_units(sheet::loom_size(*feel.idea, options), inner_width(options));
+  drawing.loom = sheet::lay_loom(*feel.idea, feel.score(), units);
+  add_loom(drawing, *feel.idea, feel.score(), options, font);
+  return drawing;
+}
+
+Drawing draw_blank_loom(const IdeaSheet& idea, const Score& score, const sheet::SheetOptions& options,
+                        const sheet::MusicFont& font) {
+  Drawing drawing = empty_drawing(idea, options);
+  const int units = sheet::loom_units(sheet::loom_size(idea, options), inner_width(options));
+  drawing.loom = sheet::blank_loom(idea, score, std::min(units, k_blank_beats * score.notes_per_beat));
+  add_loom(drawing, idea, score, options, font);
   return drawing;
 }
 
@@ -163,6 +183,10 @@ Drawing draw_neck(const IdeaSheet& idea, const Score& score, const sheet::SheetO
   for (const sheet::SceneItem& item : neck.items) page.items.push_back(transformed(item, 1, by));
   page.width = neck.box.width() + 2 * k_edge;
   page.height = neck.box.height() + 2 * k_edge;
+  drawing.frets = neck.frets;
+  for (sheet::FretPlaces& frets : drawing.frets) {
+    for (double& x : frets) x += by.x;
+  }
   drawing.rows.push_back({k_edge, k_edge, page.width - k_edge, page.height - k_edge});
   return drawing;
 }
@@ -177,8 +201,8 @@ Json drawing_json(const Drawing& drawing, const std::string& prefix, const sheet
   if (style == DrawingStyle::rich) json["svg"] = write_svg(drawing.scene, font, options);
   if (style == DrawingStyle::living)
     json["living"] = write_living_rows(drawing.scene.pages.front(), drawing.rows, drawing.scene.staff_space, font);
-  json["width"] = rounded(drawing.scene.pages.front().width * scale);
-  json["height"] = rounded(drawing.scene.pages.front().height * scale);
+  json["width"] = rounded_pixels(drawing.scene.pages.front().width * scale);
+  json["height"] = rounded_pixels(drawing.scene.pages.front().height * scale);
   json["rows"] = rows;
   json["notes"] = notes_json(drawing, font);
   json["places"] = places_json(drawing, font);

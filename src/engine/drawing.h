@@ -7,6 +7,8 @@
 
 #include "engine/answer.h"
 #include "lesson/everywhere.h"
+#include "sheet/loom_drawing.h"
+#include "sheet/neck.h"
 #include "sheet/options.h"
 #include "sheet/scene.h"
 
@@ -24,11 +26,23 @@ constexpr double k_most_digits = 40;
 struct Drawing {
   sheet::Scene scene;
   std::vector<sheet::Box> rows;
+  // What hand_places.h reads, empty in other drawings.
+  sheet::Loom loom = {};
+  std::vector<sheet::LoomRowMeasures> loom_rows = {};  ///< each from its row's corner
+  std::vector<sheet::FretPlaces> frets = {};           ///< of a neck's rows, across the page
 };
+
+/// Pixels in a staff space.
+[[nodiscard]] double pixels_of(const sheet::Scene& scene);
+/// Three decimals are finer than any screen.
+[[nodiscard]] double rounded_pixels(double pixels);
 
 /// A feel as a loom.
 [[nodiscard]] Drawing draw_loom(const ChosenFeel& feel, const sheet::SheetOptions& options,
                                 const sheet::MusicFont& font);
+/// The strings of an idea's lesson, to begin a rule on; the feel's own notes are left out.
+[[nodiscard]] Drawing draw_blank_loom(const IdeaSheet& idea, const Score& score, const sheet::SheetOptions& options,
+                                      const sheet::MusicFont& font);
 /// The neck of an idea; the stroke of every note of its path from the score.
 [[nodiscard]] Drawing draw_neck(const IdeaSheet& idea, const Score& score, const sheet::SheetOptions& options,
                                 const sheet::MusicFont& font);

@@ -78,24 +78,45 @@ Placement place(const Idea& idea, const Key& key, int from, bool is_home) {
   return placement;
 }
 
-}  // namespace
-
-std::vector<Placement> everywhere(const Idea& idea) {
-  std::vector<Placement> all;
+void add_positions(const Idea& idea, int semitones, std::vector<Placement>& all) {
   const Neck neck = idea.settings.neck();
   const int open = neck.open_midi(neck.strings());
   const Key& home_key = idea.settings.key();
   const int home = idea.settings.layout.kind == LayoutKind::position
                        ? idea.settings.layout.from
                        : home_key.midi(home_key.step_at_or_above(open + idea.settings.layout.from)) - open;
-  for (int semitones = 0; semitones < 12; ++semitones) {
-    const Key key = transposed(home_key, semitones);
-    for (int from = 0; from <= neck.highest_fret(); ++from) {
-      const bool is_home = semitones == 0 && from == home;
-      if (is_home || key.contains(open + from)) all.push_back(place(idea, key, from, is_home));
+  const Key key = transposed(home_key, semitones);
+  for (int from = 0; from <= neck.highest_fret(); ++from) {
+    const bool is_home = semitones == 0 && from == home;
+    if (is_home || key.contains(open + from)) all.push_back(place(idea, key, from, is_home));
+  }
+}
+
+}  // namespace
+
+std::vector<Placement> everywhere(const Idea& idea) {
+  std::vector<Placement> all;
+  for (int semitones = 0; semitones < 12; ++semitones) add_positions(idea, semitones, all);
+  return all;
+}
+
+Positions positions(const Lesson& lesson, const Idea& idea) {
+  const auto own_from = [&](const Idea& i) { return KeyPath{i.number, "layout.from"}; };
+  const bool is_own = lesson.source.contains(own_from(idea));
+  Positions found{is_own ? own_from(idea) : KeyPath{0, "layout.from"}, {}};
+  add_positions(idea, 0, found.placements);
+  if (is_own) return found;
+  for (Placement& placement : found.placements) {
+    for (const Idea& other : lesson.ideas) {
+      if (!placement.playable || other.number == idea.number || lesson.source.contains(own_from(other))) continue;
+      const Placement there =
+          place(other, other.settings.key(), placement.from, placement.from == other.settings.layout.from);
+      if (there.playable) continue;
+      placement.playable = false;
+      placement.reason = "idea " + std::to_string(other.number) + " cannot be played there: " + there.reason;
     }
   }
-  return all;
+  return found;
 }
 
 std::optional<IdeaSheet> sheet_at(const Idea& idea, const Placement& placement) {

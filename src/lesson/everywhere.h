@@ -25,6 +25,14 @@ struct Placement {
 /// position starts at a scale note of the thickest string. Edits hold only at home.
 [[nodiscard]] std::vector<Placement> everywhere(const Idea& idea);
 
+/// Where the layout of an idea can be moved to.
+struct Positions {
+  KeyPath key;                        ///< that says from which fret: the idea's own "layout.from", or the lesson's
+  std::vector<Placement> placements;  ///< in the idea's key, from the nut upward
+};
+/// One that moves other ideas along is playable where they are too, or its reason names the one that is not.
+[[nodiscard]] Positions positions(const Lesson& lesson, const Idea& idea);
+
 /// The idea as it stands there, for drawings: at its first feel alone and without an ending; away from home without its
 /// edits and pins. Nothing where it is not playable.
 [[nodiscard]] std::optional<IdeaSheet> sheet_at(const Idea& idea, const Placement& placement);

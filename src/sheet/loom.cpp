@@ -220,6 +220,21 @@ Loom lay_loom(const IdeaSheet& idea, const Score& score, int most_units) {
   return LoomLayer(idea, score).lay(most_units);
 }
 
+Loom blank_loom(const IdeaSheet& idea, const Score& score, int units) {
+  Loom loom;
+  for (int string = 1; string <= idea.instrument.strings(); ++string) {
+    const std::size_t notes = idea.layout[idea.instrument.neck.index(string)].frets.size();
+    loom.lanes.push_back({string, false, 1, std::max<double>(1, static_cast<double>(notes))});
+  }
+  for (int unit = 0; unit < units; unit += score.notes_per_beat) {
+    const Beats beat{Rational(unit / score.notes_per_beat)};
+    loom.beats.push_back({Rational(unit), beat_in_bar(idea.meter, beat).value == Rational(0), ""});
+  }
+  loom.bands.push_back({BandKind::rule, 1, Rational(0), Rational(units), 0});
+  loom.rows.push_back({Rational(0), Rational(units), ""});
+  return loom;
+}
+
 std::string to_text(const Loom& loom) {
   constexpr std::string_view k_kinds[] = {"down", "up", "slurred"};
   constexpr std::string_view k_threads[] = {"", " solid", " dotted", " arc"};

@@ -109,6 +109,9 @@ struct Loom {
 /// most_units >= 1.
 [[nodiscard]] Loom lay_loom(const IdeaSheet& idea, const Score& score, int most_units);
 
+/// The idea's strings and beats without any note: `units` of them, all in the rule's band. Preconditions as above.
+[[nodiscard]] Loom blank_loom(const IdeaSheet& idea, const Score& score, int units);
+
 /// One line a lane, knot, gate, rest, band, beat and row, for tests and people.
 [[nodiscard]] std::string to_text(const Loom& loom);
 

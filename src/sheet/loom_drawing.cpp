@@ -52,7 +52,7 @@ int loom_units(const LoomSize& size, double width) {
 LoomRowState::LoomRowState(const LoomFrame& frame, const LoomRow& r)
     : f(frame), row(r), left(frame.size.names), right(left + (r.to - r.from).to_double() * frame.unit) {
   for (const LoomLane& lane : f.loom.lanes) {
-    touched.push_back(touches(lane.string));
+    touched.push_back(f.options.lanes == LoomLanes::all || touches(lane.string));
     const double height = px(touched.back() ? f.lane_height : k_idle_lane);
     lane_y.push_back(bottom + height / 2);
     bottom += height;
@@ -126,13 +126,26 @@ LoomFrame make_frame(const Loom& loom, const IdeaSheet& idea, const Score& score
   return frame;
 }
 
+LoomRowMeasures measures_of(const LoomRowState& s) {
+  LoomRowMeasures measures{s.left, s.f.unit, {}};
+  for (std::size_t i = 0; i < s.f.loom.lanes.size(); ++i) {
+    const LoomLane& lane = s.f.loom.lanes[i];
+    const bool open = s.touched[i];
+    measures.lanes.push_back({lane.string, open, s.lane_y[i] - (open ? s.f.height_of(lane, 1) : 0),
+                              open ? s.f.step_of(lane) : 0, static_cast<int>(std::ceil(lane.low)),
+                              static_cast<int>(std::floor(lane.high))});
+  }
+  return measures;
+}
+
 /// The items of a row, moved so that nothing stands above 0.
 LoomRowDrawing finished(LoomRowState s) {
-  LoomRowDrawing out{std::move(s.ground), 0};
+  LoomRowDrawing out{std::move(s.ground), 0, measures_of(s)};
   std::move(s.items.begin(), s.items.end(), std::back_inserter(out.items));
   Box box;
   for (const SceneItem& item : out.items) box.add(box_of(item.shape, s.f.font));
   for (SceneItem& item : out.items) item = transformed(item, 1, {0, -box.top});
+  for (LaneMeasures& lane : out.measures.lanes) lane.y -= box.top;
   out.height = box.height();
   return out;
 }

@@ -26,10 +26,28 @@ struct LoomSize {
 /// Units that fit beside each other in a width, at least 1.
 [[nodiscard]] int loom_units(const LoomSize& size, double width);
 
+/// A lane as a hand finds it. Ordinal o stands at `y` - (o - 1) * `step`, an ordinal of 0 below the first.
+struct LaneMeasures {
+  int string = 1;
+  bool open = true;  ///< there is room for knots
+  double y = 0;      ///< of ordinal 1; of the line where it is not open
+  double step = 0;   ///< between neighbouring ordinals; 0 where it is not open
+  int low = 1;       ///< ordinals that have room
+  int high = 1;
+};
+
+/// Where a row's units and lanes lie.
+struct LoomRowMeasures {
+  double left = 0;                  ///< of the first unit
+  double unit = 0;                  ///< width of one
+  std::vector<LaneMeasures> lanes;  ///< thinnest string first
+};
+
 /// One row of a loom with its own origin, its top left corner at 0, 0.
 struct LoomRowDrawing {
   std::vector<SceneItem> items;
   double height = 0;
+  LoomRowMeasures measures;
 };
 
 /// Every row, top down: lanes with the strings' names at the left, thinnest string above; a unit as wide in one row as

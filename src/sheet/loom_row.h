@@ -60,12 +60,19 @@ struct LoomFrame {
   [[nodiscard]] double text_width(const std::string& text, TextStyle style) const {
     return options.metrics.width(text, style, size.digit);
   }
+  /// Between two neighbouring ordinals of a lane.
+  [[nodiscard]] double step_of(const LoomLane& lane) const {
+    const double steps = std::max(1.0, lane.high - lane.low);
+    return px(lane_height / loom_pixels::k_lane *
+              std::min(loom_pixels::k_highest_step, loom_pixels::k_steps_height / steps));
+  }
   /// How far above the middle of its lane a knot stands.
   [[nodiscard]] double height_of(const LoomKnot& knot) const {
     const LoomLane& lane = loom.lanes[static_cast<std::size_t>(knot.string - 1)];
-    const double steps = lane.high - lane.low;
-    const double step = steps > 0 ? std::min(loom_pixels::k_highest_step, loom_pixels::k_steps_height / steps) : 0;
-    return px(lane_height / loom_pixels::k_lane * step * (knot.place - (lane.low + lane.high) / 2));
+    return height_of(lane, knot.place);
+  }
+  [[nodiscard]] double height_of(const LoomLane& lane, double place) const {
+    return step_of(lane) * (place - (lane.low + lane.high) / 2);
   }
 };
 

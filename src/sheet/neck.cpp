@@ -91,6 +91,9 @@ class NeckDrawer {
     for (const Piece& piece : pieces) {
       piece_ = piece;
       out_.rows.push_back(out_.items.size());
+      FretPlaces& frets = out_.frets.emplace_back();
+      for (int fret = 0; fret <= idea_.instrument.neck.highest_fret(); ++fret)
+        frets.push_back(x_of_note(fret + capo()));
       top_ = top + (&piece == &pieces.front() && capo() > 0 ? em_ * 1.5 : 0) + ring_ + em_ * k_hop;
       draw_piece(&piece == &pieces.front());
       top = bottom() + ring_ + em_ * 2.6;

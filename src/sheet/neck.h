@@ -17,11 +17,15 @@ namespace fretloom::sheet {
 /// (common practice, no source); 0 elsewhere.
 [[nodiscard]] int inlay_dots(int fret);
 
+/// Where a finger stands for every fret from the capo (0: the open string), also for those that a row does not show.
+using FretPlaces = std::vector<double>;
+
 struct NeckDrawing {
   std::vector<SceneItem> items;  ///< origin at the top left corner
   Box box;
   /// First item of each row, one below the other: more than one where the width is too small for its digits.
   std::vector<std::size_t> rows;
+  std::vector<FretPlaces> frets;  ///< of each row
 };
 
 /// Frets from one below the lowest to one above the highest layout note, thickest string at the foot, fret numbers

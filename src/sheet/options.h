@@ -65,6 +65,9 @@ inline constexpr double k_fret_size = 1.95;  ///< em of the tab's digits, staff 
 inline constexpr double k_least_digits = 13;
 [[nodiscard]] PrintSize screen_print(double digits = k_least_digits);
 
+/// What lanes of a loom have room for knots. touched: those that have some in the row, the others are thin lines. all:
+/// every one, where hands lay and move notes.
+enum class LoomLanes { touched, all };
 /// Hand that frets: a left-handed neck diagram is mirrored, its nut on the right.
 enum class Hand { right, left };
 /// automatic: an idea without an ending that fills whole bars and whole turns of its vamp, so that it can be
@@ -112,10 +115,11 @@ struct SheetOptions {
   RepeatSigns repeats = RepeatSigns::automatic;
   bool strokes = true;
   bool fingers = true;
-  bool ordinals = false;        ///< the string's note numbers under the tab
-  bool counting = false;        ///< syllables to count with
-  bool neck = true;             ///< neck diagrams
-  bool loom = true;             ///< the drawing of strings and thread above an idea's music
+  bool ordinals = false;  ///< the string's note numbers under the tab
+  bool counting = false;  ///< syllables to count with
+  bool neck = true;       ///< neck diagrams
+  bool loom = true;       ///< the drawing of strings and thread above an idea's music
+  LoomLanes lanes = LoomLanes::touched;
   bool prose = true;            ///< all text but what belongs to the music and its headings
   bool vamp = true;             ///< the vamp as a lead-sheet line
   bool signs = true;            ///< the key to the signs
