@@ -84,7 +84,8 @@ class CellSearch {
     int rise_of_most = 0;
     for (std::size_t i = 0; i + size < cycle_.turn.out; ++i) {
       if (i == size && pairs > 0 && most == pairs) break;
-      if (view_.is_outside(i) || view_.is_outside(i + size) || !cycle_.fits[i] || !cycle_.fits[i + size]) continue;
+      if (view_.is_outside(i) || view_.is_outside(i + size) || cycle_.fits[i] == 0 || cycle_.fits[i + size] == 0)
+        continue;
       const int rise = ordinal(i + size) - ordinal(i);
       if (std::abs(rise) > k_most) continue;
       ++pairs;
@@ -101,7 +102,7 @@ class CellSearch {
     int steps = 0;
     for (std::size_t i = j; i < cycle_.turn.out; i += cycle_.size(), steps += carry_steps_) {
       const int number = step.number + steps + shape_.above[view_.index(i)];
-      if (!cycle_.fits[i] || view_.line().midi(number) + step.alter != view_.notes()[i].midi) ++missed;
+      if (cycle_.fits[i] == 0 || view_.line().midi(number) + step.alter != view_.notes()[i].midi) ++missed;
     }
     return missed;
   }
@@ -141,7 +142,7 @@ class CellSearch {
     int steps = 0;
     std::size_t all = 0;
     for (std::size_t i = j; i < cycle_.turn.out; i += cycle_.size(), steps += carry_steps_, ++all) {
-      if (cycle_.fits[i]) vote(votes, i, ordinal(i) - steps);
+      if (cycle_.fits[i] != 0) vote(votes, i, ordinal(i) - steps);
     }
     if (choice != nullptr) {
       votes.raise([&](const Step& step) { return count_mirrored(*family, *choice, j, step); });
@@ -255,8 +256,9 @@ class CellSearch {
   }
 
   [[nodiscard]] bool is_worth(double bits, std::size_t missed) const {
-    return bits + static_cast<double>(missed) * miss_bits_ <=
-           shortlist_.limit(missed == 0 ? Tells::all : Tells::not_all);
+    return !is_too_wrong(missed, 2 * cycle_.turn.out) &&
+           bits + static_cast<double>(missed) * miss_bits_ <=
+               shortlist_.limit(missed == 0 ? Tells::all : Tells::not_all);
   }
 
   void search_mirrored(const LayoutFamily& family, const LayoutChoice& choice) {

@@ -93,24 +93,24 @@ void fit_return(const Notes& notes, Cycle& cycle) {
     const std::size_t source = reversed ? out - 1 - j : j;
     const CycleToken& token = cycle.tokens[source % cycle.size()];
     const HeardNote& note = notes[out + j];
-    if (note.accent != token.accent || note.attack != attack_of_return(notes, cycle, j)) cycle.fits[out + j] = false;
+    if (note.accent != token.accent || note.attack != attack_of_return(notes, cycle, j)) cycle.fits[out + j] = 0;
     if (j + 1 == out) continue;  // what follows is no part of the rule
     const int rest = reversed ? cycle.tokens[(source - 1) % cycle.size()].rest : token.rest;
-    if (note.units != token.units || gap(notes, out + j) != token.units + rest) cycle.fits[out + j] = false;
+    if (note.units != token.units || gap(notes, out + j) != token.units + rest) cycle.fits[out + j] = 0;
   }
 }
 
 /// Marks the notes whose time and attack are the cycle's.
 void fit_rhythm(const Notes& notes, Cycle& cycle) {
   const std::size_t size = cycle.size();
-  cycle.fits.assign(notes.size(), true);
+  cycle.fits.assign(notes.size(), 1);
   for (std::size_t i = 0; i < cycle.turn.out; ++i) {
     const CycleToken& token = cycle.tokens[i % size];
     if (has_gap(notes, cycle.turn, i))
-      cycle.fits[i] = notes[i].units == token.units && gap(notes, i) == token.units + token.rest;
+      cycle.fits[i] = notes[i].units == token.units && gap(notes, i) == token.units + token.rest ? 1 : 0;
     const bool crosses = cycle.kind == RuleKind::sequence && i > 0 && notes[i - 1].string != notes[i].string;
-    if (!crosses && notes[i].attack != token.attack) cycle.fits[i] = false;
-    if (notes[i].accent != token.accent) cycle.fits[i] = false;
+    if (!crosses && notes[i].attack != token.attack) cycle.fits[i] = 0;
+    if (notes[i].accent != token.accent) cycle.fits[i] = 0;
   }
   fit_return(notes, cycle);
 }
@@ -132,7 +132,7 @@ double rhythm_bits(const Cycle& cycle) {
 
 void finish(Cycle& cycle) {
   cycle.bits = rhythm_bits(cycle) + (cycle.kind == RuleKind::sequence ? k_sequence_bits : 0);
-  cycle.unfit = static_cast<std::size_t>(std::count(cycle.fits.begin(), cycle.fits.end(), false));
+  cycle.unfit = static_cast<std::size_t>(std::count(cycle.fits.begin(), cycle.fits.end(), 0));
 }
 
 /// The carry over the strings after `size` notes, where enough notes keep it.
@@ -180,7 +180,7 @@ Cycle cell_cycle(const Notes& notes, const Turn& turn, std::size_t size, int str
   }
   fit_rhythm(notes, cycle);
   for (std::size_t i = 0; i < turn.out; ++i) {
-    if (cycle.start_string - home(i) != cycle.tokens[i % size].offset) cycle.fits[i] = false;
+    if (cycle.start_string - home(i) != cycle.tokens[i % size].offset) cycle.fits[i] = 0;
   }
   finish(cycle);
   return cycle;

@@ -33,7 +33,7 @@ struct Cycle {
   int start_string = 1;    ///< cells only
   int strings = 0;         ///< the carry, toward thinner (cells only)
   int mirror = 0;          ///< sum of a string's number and its mirror image's (cells only)
-  std::vector<bool> fits;  ///< for each note whether its string, time and attack are the cycle's
+  std::vector<char> fits;  ///< for each note 1 if its string, time and attack are the cycle's, else 0
   std::size_t unfit = 0;   ///< how many are not
   double bits = 0;         ///< of the rule, all but ordinals and alterations
 

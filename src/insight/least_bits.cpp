@@ -3,137 +3,186 @@
 #include <algorithm>
 #include <array>
 #include <cstdint>
-#include <cstdlib>
 #include <functional>
+#include <numeric>
+#include <optional>
 
 #include "insight/code_length.h"
+#include "insight/rule_fit.h"
+#include "lick/rule.h"
 
 namespace fretloom {
 
 namespace {
 
 constexpr int k_most_rise = 24;
+constexpr LeastBits k_impossible{1e9, Tells::not_all};
 constexpr std::size_t k_rises = 2 * k_most_rise + 1;
 
 /// What speaks against one note of the rule, in notes.
 struct Against {
-  std::size_t unfit = 0;    ///< string, time or attack are not the period's
-  std::size_t outside = 0;  ///< the scale
-  std::size_t pairs = 0;    ///< that rise by another number than most
-  std::size_t sharp = 0;    ///< that no raised scale note sounds like
-  std::size_t flat = 0;
+  std::uint16_t plain = 0;  ///< string, time, attack or scale
+  std::uint16_t unfit = 0;  ///< of these, all but the scale
+  std::uint16_t pairs = 0;  ///< that rise by another number than most
+  std::uint16_t sharp = 0;  ///< that no raised scale note sounds like
+  std::uint16_t flat = 0;
 };
 
+/// This is what the search spends most of its time in: plain arrays, one pass a question.
 class Bound {
  public:
-  Bound(const ScaleView& view, const Cycle& cycle) : view_(view), cycle_(cycle), against_(cycle.size()) {}
+  Bound(const ScaleView& view, const Cycle& cycle)
+      : view_(view), cycle_(cycle), size_(cycle.size()), out_(cycle.turn.out), slip_(misfit_bits(view.notes().size())) {
+    std::fill_n(against_.begin(), size_, Against{});
+    for (std::size_t i = 0; i < out_; ++i)
+      wrong_[i] = static_cast<std::uint8_t>(cycle.fits[i] == 0 || view.is_outside(i) ? 1 : 0);
+  }
 
   LeastBits run() {
     count_rises();
-    for (std::size_t i = 0; i < cycle_.turn.out; ++i) look_at(i);
+    look_at_pairs();
+    look_at_notes();
     LeastBits least = of_rule();
-    const double slip = misfit_bits(view_.notes().size());
-    const std::size_t all = view_.notes().size();
-    if (cycle_.turn.back != Back::none) {
-      const std::size_t returned = 2 * cycle_.turn.out;
-      slips_ = std::max(slips_, slip * static_cast<double>(cycle_.turn.differs));
-      least.bits += slips_ + k_back_bits;
-      if (returned < all) least.bits += k_ending_bits + k_ending_note_bits * static_cast<double>(all - returned);
-      if (slips_ > 0 || returned < all) least.tells = Tells::not_all;
-      return least;
-    }
-    // An ending in place of the last notes saves at most a slip for each thing that speaks against one of them.
-    double least_slips = slips_;
-    double saved = 0;
-    for (std::size_t ruled = all; slips_ > 0 && 2 * ruled > all;) {
-      --ruled;
-      saved += slip * events_[ruled];
-      const double bits = k_ending_bits + k_ending_note_bits * static_cast<double>(all - ruled);
-      if (bits >= least_slips) break;
-      least_slips = std::min(least_slips, std::max(0.0, slips_ - saved) + bits);
-    }
-    if (slips_ > 0 || all % cycle_.size() != 0) least.tells = Tells::not_all;
-    least.bits += least_slips;
-    return least;
+    return cycle_.turn.back == Back::none ? with_ending(least) : with_return(least);
   }
 
  private:
-  [[nodiscard]] bool is_sound(std::size_t i) const { return cycle_.fits[i] && !view_.is_outside(i); }
-
   /// Which rises are compared with each other: from one string to another; in a sequence all.
-  [[nodiscard]] std::size_t group(std::size_t i) const {
-    return cycle_.kind == RuleKind::sequence || cycle_.strings == 0 ? 0 : view_.index(i);
+  [[nodiscard]] std::size_t group(std::size_t i) const { return is_grouped_ ? view_.index(i) : 0; }
+  [[nodiscard]] std::size_t rise(std::size_t i) const {
+    const int rise = view_.number(i + size_) - view_.number(i) + k_most_rise;
+    return rise < 0 || rise > 2 * k_most_rise ? k_rises : static_cast<std::size_t>(rise);  // the last: too far
   }
-  [[nodiscard]] int rise(std::size_t i) const { return view_.number(i + cycle_.size()) - view_.number(i); }
+  [[nodiscard]] bool is_sound_pair(std::size_t i) const { return (wrong_[i] | wrong_[i + size_]) == 0; }
 
   void count_rises() {
-    const bool is_sequence = cycle_.kind == RuleKind::sequence;
-    for (std::size_t i = 0; i + cycle_.size() < cycle_.turn.out; ++i) {
-      if (!is_sound(i) || !is_sound(i + cycle_.size()) || std::abs(rise(i)) > k_most_rise) continue;
+    for (std::size_t i = 0; i + size_ < out_; ++i) {
+      if (!is_sound_pair(i)) continue;
       const std::size_t g = group(i);
-      const std::uint16_t count = ++rises_[g][static_cast<std::size_t>(rise(i) + k_most_rise)];
+      const std::uint16_t count = ++rises_[g][rise(i)];
       least_usual_[g] = std::max(least_usual_[g], count);
     }
     // A layout leaves out notes, and strings share some, only between two of its strings: a sequence rises by few
     // different numbers.
-    if (!is_sequence) return;
+    if (cycle_.kind == RuleKind::cell) return;
     constexpr std::ptrdiff_t k_different = 3;
     auto sorted = rises_[0];
     std::partial_sort(sorted.begin(), sorted.begin() + k_different, sorted.end(), std::greater<>());
     least_usual_[0] = std::max<std::uint16_t>(sorted[k_different - 1], 1);
   }
 
-  [[nodiscard]] bool is_usual(std::size_t i) const {
-    if (std::abs(rise(i)) > k_most_rise) return false;
-    return rises_[group(i)][static_cast<std::size_t>(rise(i) + k_most_rise)] >= least_usual_[group(i)];
+  void look_at_pairs() {
+    std::fill_n(events_.begin(), out_, std::uint8_t{0});
+    std::size_t j = 0;
+    for (std::size_t i = 0; i + size_ < out_; ++i) {
+      if (is_sound_pair(i)) {
+        const std::size_t g = group(i);
+        const std::size_t r = rise(i);
+        const bool unusual = r == k_rises || rises_[g][r] < least_usual_[g];
+        against_[j].pairs = static_cast<std::uint16_t>(against_[j].pairs + (unusual ? 1 : 0));
+        events_[i + size_] = unusual ? 1 : 0;
+      }
+      j = j + 1 == size_ ? 0 : j + 1;
+    }
   }
 
-  void look_at(std::size_t i) {
-    Against& against = against_[i % cycle_.size()];
-    std::uint8_t events = 0;
-    if (!cycle_.fits[i]) {
-      ++against.unfit;
-      ++events;
-    } else {
-      const int midi = view_.notes()[i].midi;
-      if (!view_.line().has(midi + 11)) ++against.sharp;
-      if (!view_.line().has(midi + 1)) ++against.flat;
-      if (view_.is_outside(i)) {
-        ++against.outside;
-        ++events;
-      } else if (i >= cycle_.size() && is_sound(i - cycle_.size()) && !is_usual(i - cycle_.size())) {
-        ++against.pairs;
-        ++events;
+  void look_at_notes() {
+    std::size_t j = 0;
+    for (std::size_t i = 0; i < out_; ++i) {
+      Against& against = against_[j];
+      j = j + 1 == size_ ? 0 : j + 1;
+      against.plain = static_cast<std::uint16_t>(against.plain + wrong_[i]);
+      events_[i] = static_cast<std::uint8_t>(events_[i] | wrong_[i]);
+      if (cycle_.fits[i] == 0) {
+        ++against.unfit;
+      } else {
+        against.sharp = static_cast<std::uint16_t>(against.sharp + (view_.can_be_raised(i) ? 0 : 1));
+        against.flat = static_cast<std::uint16_t>(against.flat + (view_.can_be_lowered(i) ? 0 : 1));
       }
     }
-    events_.push_back(events);
   }
 
   /// Scale, rhythm and alterations; the slips go to slips_.
   LeastBits of_rule() {
-    const double slip = misfit_bits(view_.notes().size());
     double bits = view_.bits() + cycle_.bits;
-    for (const Against& against : against_) {
-      slips_ += slip * static_cast<double>(against.unfit);
-      const double plain = slip * static_cast<double>(against.outside + (against.pairs + 1) / 2);
-      const double altered = k_alteration_bits + slip * static_cast<double>(std::min(against.sharp, against.flat));
-      if (plain <= altered) {
-        slips_ += plain;
-      } else {
-        bits += k_alteration_bits;
-        slips_ += altered - k_alteration_bits;
-      }
+    std::size_t slips = 0;
+    for (std::size_t j = 0; j < size_; ++j) {
+      const Against& against = against_[j];
+      const std::size_t plain = against.plain + (against.pairs + std::size_t{1}) / 2;
+      const std::size_t altered = against.unfit + static_cast<std::size_t>(std::min(against.sharp, against.flat));
+      const bool is_altered =
+          slip_ * static_cast<double>(plain) > k_alteration_bits + slip_ * static_cast<double>(altered);
+      if (is_altered) bits += k_alteration_bits;
+      slips += is_altered ? altered : plain;
     }
+    slips_ = slips;
     return {bits, Tells::all};
+  }
+
+  /// A note and its mirror image have numbers that make the same sum wherever the note lies on its string. How many
+  /// pairs do not, those left aside that may be altered.
+  [[nodiscard]] std::size_t wrong_in_mirror() const {
+    std::array<bool, k_max_rule_tokens> aside{};
+    for (std::size_t i = 0; i < out_; ++i) {
+      if (view_.is_outside(i) || view_.is_outside(out_ + i)) aside[i % size_] = true;
+    }
+    constexpr std::size_t k_sums = 2 * std::size_t{ScaleLine::k_top} + 1;
+    std::array<std::array<std::uint16_t, k_sums>, k_max_strings> counts{};
+    std::array<std::uint16_t, k_max_strings> most{};
+    std::size_t pairs = 0;
+    for (std::size_t i = 0; i < out_; ++i) {
+      if (aside[i % size_]) continue;
+      const std::size_t string = view_.index(i);
+      ++pairs;
+      const auto sum = static_cast<std::size_t>(view_.number(i) + view_.number(out_ + i));
+      most[string] = std::max(most[string], ++counts[string][sum]);
+    }
+    return pairs - std::accumulate(most.begin(), most.end(), std::size_t{0});
+  }
+
+  [[nodiscard]] LeastBits with_return(LeastBits least) const {
+    const std::size_t all = view_.notes().size();
+    std::size_t slips = std::max(slips_, cycle_.turn.differs);
+    if (cycle_.turn.back == Back::mirrored) slips = std::max(slips, wrong_in_mirror());
+    if (is_too_wrong(slips, 2 * out_)) return k_impossible;
+    least.bits += slip_ * static_cast<double>(slips) + k_back_bits;
+    if (2 * out_ < all) least.bits += k_ending_bits + k_ending_note_bits * static_cast<double>(all - 2 * out_);
+    if (slips > 0 || 2 * out_ < all) least.tells = Tells::not_all;
+    return least;
+  }
+
+  /// An ending in place of the last notes saves at most a slip for each thing that speaks against one of them.
+  [[nodiscard]] LeastBits with_ending(LeastBits least) const {
+    const std::size_t all = view_.notes().size();
+    std::optional<double> cheapest;
+    std::size_t slips = slips_;
+    for (std::size_t ruled = all; 2 * ruled >= all; --ruled) {
+      double bits = slip_ * static_cast<double>(slips);
+      const double ending = k_ending_bits + k_ending_note_bits * static_cast<double>(all - ruled);
+      if (cheapest && ending >= *cheapest) break;
+      if (ruled < all) bits += ending;
+      if (!is_too_wrong(slips, ruled) && (!cheapest || bits < *cheapest)) cheapest = bits;
+      if (slips == 0) break;
+      slips -= std::min<std::size_t>(slips, events_[ruled - 1]);
+    }
+    if (!cheapest) return k_impossible;
+    if (slips_ > 0 || all % size_ != 0) least.tells = Tells::not_all;
+    least.bits += *cheapest;
+    return least;
   }
 
   const ScaleView& view_;
   const Cycle& cycle_;
-  std::vector<Against> against_;
-  std::array<std::array<std::uint16_t, k_rises>, k_max_strings> rises_{};
+  std::size_t size_;
+  std::size_t out_;
+  double slip_;
+  bool is_grouped_ = cycle_.kind == RuleKind::cell && cycle_.strings != 0;
+  std::size_t slips_ = 0;
+  std::array<std::array<std::uint16_t, k_rises + 1>, k_max_strings> rises_{};
   std::array<std::uint16_t, k_max_strings> least_usual_{};
-  std::vector<std::uint8_t> events_;  ///< what speaks against each note
-  double slips_ = 0;
+  std::array<Against, k_max_rule_tokens> against_;
+  std::array<std::uint8_t, k_max_given_notes> wrong_;   ///< string, time, attack or scale
+  std::array<std::uint8_t, k_max_given_notes> events_;  ///< something speaks against the note
 };
 
 }  // namespace
@@ -141,7 +190,10 @@ class Bound {
 LeastBits least_bits(const ScaleView& view, const Cycle& cycle) { return Bound(view, cycle).run(); }
 
 double least_bits_of_rhythm(const ScaleView& view, const Cycle& cycle) {
-  const double bits = view.bits() + cycle.bits;
+  // An altered note of the rule, or a slip, for every note outside the scale.
+  const std::size_t repeats = (view.notes().size() + cycle.size() - 1) / cycle.size();
+  const double altered = k_alteration_bits * static_cast<double>((view.count_outside() + repeats - 1) / repeats);
+  const double bits = view.bits() + cycle.bits + altered;
   if (cycle.turn.back == Back::none) return bits + static_cast<double>(cycle.unfit) * k_ending_note_bits;
   const double slips = static_cast<double>(std::max(cycle.turn.differs, cycle.unfit));
   return bits + k_back_bits + slips * misfit_bits(view.notes().size());

@@ -48,7 +48,8 @@ std::vector<std::size_t> wrong_counts(const ScaleView& view, const Cycle& cycle,
   for (std::size_t i = 0; i < expected.size(); ++i) {
     const Expected& e = expected[i];
     const HeardNote& note = view.notes()[i];
-    const bool follows = cycle.fits[i] && e.string == note.string && view.line().midi(e.number) + e.alter == note.midi;
+    const bool follows =
+        cycle.fits[i] != 0 && e.string == note.string && view.line().midi(e.number) + e.alter == note.midi;
     wrong[i + 1] = wrong[i] + (follows ? 0 : 1);
   }
   return wrong;
@@ -62,9 +63,8 @@ std::optional<Extent> extent_of(const ScaleView& view, const Cycle& cycle, std::
   const std::vector<std::size_t> wrong = wrong_counts(view, cycle, expected);
   std::optional<Extent> best;
   const auto attempt = [&](std::size_t ruled, double bits) {
-    // Three of four notes must follow, or it is no rule of this phrase; and a last repetition that is cut is one
-    // only if most of it follows.
-    if (wrong[ruled] * 4 > ruled || (all - ruled) > ruled) return;
+    // A last repetition that is cut is one only if most of it follows.
+    if (is_too_wrong(wrong[ruled], ruled) || (all - ruled) > ruled) return;
     const std::size_t cut = ruled % size;
     if (cut != 0 && (wrong[ruled] - wrong[ruled - cut]) * 2 >= cut) return;
     bits += static_cast<double>(wrong[ruled]) * misfit_bits(all);

@@ -38,6 +38,9 @@ struct Extent {
   Tells tells = Tells::all;
 };
 
+/// Three of four notes must follow, or it is no rule of this phrase.
+[[nodiscard]] constexpr bool is_too_wrong(std::size_t wrong, std::size_t notes) { return wrong * 4 > notes; }
+
 /// Adds the return of a cycle that turns round. False where the rule has no mirror image on this layout.
 /// `carry_steps`: of a cell; a sequence stays where it is.
 [[nodiscard]] bool add_return(const ScaleView& view, const PerString& first, const LayoutChoice& choice,

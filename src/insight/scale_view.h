@@ -1,6 +1,7 @@
 #pragma once
 // A phrase with places, as one scale numbers its notes.
 
+#include <cstdint>
 #include <vector>
 
 #include "insight/heard.h"
@@ -22,16 +23,22 @@ class ScaleView {
   /// In the scale; of a note outside it that of the scale note below.
   [[nodiscard]] int number(std::size_t note) const { return numbers_[note]; }
   [[nodiscard]] bool is_outside(std::size_t note) const { return outside_[note] != 0; }
+  /// Whether the note a semitone below, or above, is in the scale, so that this one may be it raised or lowered.
+  [[nodiscard]] bool can_be_raised(std::size_t note) const { return raised_[note] != 0; }
+  [[nodiscard]] bool can_be_lowered(std::size_t note) const { return lowered_[note] != 0; }
   [[nodiscard]] std::size_t count_outside() const { return count_outside_; }
   /// Of the note's string, thickest 0.
-  [[nodiscard]] std::size_t index(std::size_t note) const { return neck().index(notes()[note].string); }
+  [[nodiscard]] std::size_t index(std::size_t note) const { return indexes_[note]; }
 
  private:
   const HeardPhrase* phrase_;
   ScaleLine line_;
   double bits_;
   std::vector<int> numbers_;
-  std::vector<char> outside_;
+  std::vector<std::uint8_t> indexes_;
+  std::vector<std::uint8_t> outside_;
+  std::vector<std::uint8_t> raised_;
+  std::vector<std::uint8_t> lowered_;
   std::size_t count_outside_ = 0;
 };
 

@@ -66,8 +66,8 @@ void search_rules(const HeardPhrase& phrase, Shortlist& shortlist) {
   std::vector<Job> jobs;
   for (const ScaleChoice& scale : scale_choices()) {
     auto search = std::make_unique<ScaleSearch>(phrase, scale);
-    // Where every second note lies outside, it is another scale.
-    if (search->view().count_outside() * 2 > phrase.notes.size()) continue;
+    // Where nearly every note lies outside, it is another scale.
+    if (search->view().count_outside() * 4 > phrase.notes.size() * 3) continue;
     for (const Cycle& cycle : cycles)
       jobs.push_back(
           {least_bits_of_rhythm(search->view(), cycle), search.get(), &cycle, Tells::all, false, jobs.size()});

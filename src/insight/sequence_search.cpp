@@ -4,6 +4,7 @@
 #include <array>
 #include <cstdint>
 #include <cstdlib>
+#include <limits>
 #include <map>
 #include <optional>
 
@@ -101,7 +102,7 @@ class SequenceSearch {
     bits += carry_bits(RuleKind::sequence, {0, carry_steps_});
     if (!ask_steps(bits)) return false;
     consider(bits);
-    return cycle_.turn.back == Back::mirrored;  // only a mirror asks how many notes a string has
+    return true;
   }
 
  private:
@@ -149,7 +150,7 @@ class SequenceSearch {
     Votes votes;
     int steps = 0;
     for (std::size_t i = j; i < cycle_.turn.out; i += cycle_.size(), steps += carry_steps_) {
-      if (!cycle_.fits[i]) continue;
+      if (cycle_.fits[i] == 0) continue;
       const int at = line_.places[i] - steps;
       for (const Step& step : {Step{at, 0}, Step{at, 1}, Step{at + 1, -1}, Step{at - 1, 1}}) {
         if (sounds(i, expected_at(step.number + steps, step.alter))) votes.add(step);
@@ -246,10 +247,16 @@ std::vector<SequenceLine> sequence_lines(const ScaleView& view, const std::vecto
 
 void search_sequences(const ScaleView& view, const std::vector<SequenceLine>& lines, const Cycle& cycle,
                       Shortlist& shortlist) {
-  std::vector<char> is_done(lines.size(), 0);  // by kind
+  // By kind, the dearest layout that is worth a look. One that costs little more may be played just as often as the
+  // phrase has it by itself, and so save the number.
+  std::vector<double> most(lines.size(), std::numeric_limits<double>::infinity());
   for (const SequenceLine& line : lines) {
-    if (is_done[line.kind] != 0) continue;
-    if (!SequenceSearch(view, line, cycle, shortlist).run()) is_done[line.kind] = 1;
+    if (line.choice->bits > most[line.kind]) continue;
+    const bool can_be = SequenceSearch(view, line, cycle, shortlist).run();
+    if (!can_be) most[line.kind] = -1;
+    // Only a mirror asks how many notes a string has.
+    if (cycle.turn.back != Back::mirrored)
+      most[line.kind] = std::min(most[line.kind], line.choice->bits + k_repeats_bits);
   }
 }
 
