@@ -46,8 +46,7 @@ Result<Answer> music(Session& session, Request& request, DrawingStyle style) {
 }
 
 /// The strings of the lesson, where an idea is asked for that is yet to be begun.
-Result<Answer> loom_to_begin(const Session& session, int idea, const sheet::SheetOptions& options,
-                             DrawingStyle style) {
+Result<Answer> loom_to_begin(const Session& session, int idea, const sheet::SheetOptions& options, DrawingStyle style) {
   const auto begun = begin_idea(session.text());
   if (!begun) return begun.error();
   const Handout handout = make_handout(compile_lesson(begun->text));
@@ -88,6 +87,8 @@ Result<Answer> neck(Session& session, Request& request) {
   if (!chosen) return chosen.error();
   const Drawing drawing = draw_neck(*chosen->idea, chosen->score(), options, session.font());
   Json json = drawing_json(drawing, prefix_of("neck", *chosen), session.font(), style);
+  for (const ScoreNote& note : chosen->score().notes)
+    json["path"].push_back({{"string", note.string}, {"fret", note.fret}});
   if (hands) json["neck"] = neck_hands_json(drawing, options.hand);
   return answer(json);
 }

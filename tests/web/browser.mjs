@@ -53,7 +53,7 @@ export async function serveFolder(folder) {
 
 /** `fretloom studio` on a folder of lessons. */
 export async function startStudio(folder) {
-  const child = spawn(fretloom, ["studio", folder, "--port", "0"], { stdio: ["ignore", "pipe", "inherit"] });
+  const child = spawn(fretloom, ["studio", folder], { stdio: ["ignore", "pipe", "inherit"] });
   const address = await new Promise((found, failed) => {
     let said = "";
     child.stdout.on("data", (bytes) => {

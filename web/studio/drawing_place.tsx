@@ -1,25 +1,38 @@
 // A drawing of the engine in the page. What stands in it belongs to nobody's virtual DOM.
 
+import { effect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
-import type { LivingDrawing } from "../engine/calls.js";
+import { DrawingView, type DrawingOptions, type Target } from "../shared/drawing.js";
 import type { Kind } from "./drawings.js";
+import { pressNote, sounding } from "./hearing.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 
-const NAMES: Readonly<Record<Kind, string>> = { loom: "The loom", sheet: "The sheet", neck: "The neck" };
+const NAMES: Readonly<Record<Kind, string>> = { loom: "Loom", sheet: "Sheet", neck: "Neck" };
 
-export function DrawingPlace({ idea, kind }: { readonly idea: number; readonly kind: Kind }) {
+interface DrawingPlaceProps {
+  readonly idea: number;
+  readonly kind: Kind;
+}
+
+export function DrawingPlace({ idea, kind }: DrawingPlaceProps) {
   const { document } = useLesson();
   const element = useRef<HTMLDivElement>(null);
   useEffect(() => {
     const host = element.current!;
+    const options: DrawingOptions = {
+      name: `${NAMES[kind]} of idea ${idea}`,
+      ...(kind === "sheet" ? { mark: "bar" as const } : {}),
+      ...(kind === "sheet" ? { onNote: (note: number) => pressNote(document, idea, note) } : {}),
+    };
+    const view = new DrawingView(host, options);
     let remove: (() => void) | undefined;
     const place = {
       idea,
       kind,
       width: () => host.clientWidth,
-      show(drawing: LivingDrawing) {
+      show(drawing: Parameters<DrawingView["show"]>[0]) {
         host.classList.remove("faint");
-        host.innerHTML = drawing.living.join("");
+        view.show(drawing);
       },
       fade() {
         host.classList.add("faint");
@@ -42,7 +55,18 @@ export function DrawingPlace({ idea, kind }: { readonly idea: number; readonly k
       if (remove) (remove(), (remove = document.drawings.add(place)));
     });
     sized.observe(host);
-    return () => (seen.disconnect(), sized.disconnect(), remove?.());
+    const endRing = effect(() => {
+      const now = sounding.value;
+      const note = now?.idea === idea && now.feel === document.feelOf(idea) ? now.note : undefined;
+      view.ring(note === undefined ? undefined : targetOf(view, note));
+    });
+    return () => (seen.disconnect(), sized.disconnect(), endRing(), remove?.());
   }, [document, idea, kind]);
-  return <div ref={element} class={`drawing ${kind}`} data-name={NAMES[kind]} />;
+  return <div ref={element} class={kind} />;
+}
+
+/** A neck shows a note as its place. */
+function targetOf(view: DrawingView, note: number): Target | undefined {
+  const path = view.drawing?.path;
+  return path === undefined ? { note } : path[note];
 }

@@ -24,7 +24,12 @@ interface DrawRequest {
   readonly feel: number;
   readonly width: number;
   readonly style: "living";
+  readonly digits?: number;
 }
+
+/** Size of the neck's digits where there is room for it, in pixels. */
+const NECK_DIGITS = 19;
+const ROOM = 700;
 
 export class Drawings {
   readonly #document: LessonDocument;
@@ -72,7 +77,9 @@ export class Drawings {
   }
 
   #request({ kind, idea, width }: Place): DrawRequest {
-    return { call: kind, idea, feel: this.#document.feelOf(idea) + 1, width: Math.max(240, Math.floor(width())), style: "living" };
+    const room = Math.max(240, Math.floor(width()));
+    const digits = kind === "neck" && room > ROOM ? { digits: NECK_DIGITS } : {};
+    return { call: kind, idea, feel: this.#document.feelOf(idea) + 1, width: room, style: "living", ...digits };
   }
 
   #put(place: Place, answer: Answer<Kind>): void {

@@ -1,6 +1,8 @@
 // What sounds, how fast and how loud. The page shows it, the player plays it.
 
-import { signal, type Signal } from "@preact/signals";
+import { effect, signal, type Signal } from "@preact/signals";
+import type { EngineClient } from "../shared/engine_client.js";
+import { Player, quietLevels, type Span } from "../shared/player.js";
 import type { LessonDocument } from "./lesson_document.js";
 
 export type Part = "lick" | "vamp" | "click" | "countIn";
@@ -11,74 +13,107 @@ export interface Balance {
   readonly level: number;
 }
 
-/** The note that sounds; null while all is silent. */
-export const sounding = signal<{ readonly idea: number; readonly feel: number; readonly note: number } | null>(null);
+/** What sounds; null while all is silent. `note` is undefined in rests and before the first one. */
+export const sounding = signal<{ readonly idea: number; readonly feel: number; readonly note: number | undefined } | null>(null);
 /** The idea that was heard last. */
 export const heard = signal(1);
 /** Beats a minute; null: the idea's goal. */
 export const tempo = signal<number | null>(null);
+/** Whether it goes round, and between which notes; null: all of them. */
+export const loop = signal<{ readonly on: boolean; readonly idea: number; readonly span: Span | null }>({ on: false, idea: 0, span: null });
 /** Sound begins quiet. */
 export const balance: Readonly<Record<Part, Signal<Balance>>> = {
-  lick: signal({ on: true, level: 0.6 }),
-  vamp: signal({ on: true, level: 0.5 }),
-  click: signal({ on: false, level: 0.4 }),
-  countIn: signal({ on: true, level: 0.4 }),
+  lick: signal({ on: true, level: quietLevels.lick }),
+  vamp: signal({ on: true, level: quietLevels.vamp }),
+  click: signal({ on: false, level: quietLevels.click }),
+  countIn: signal({ on: false, level: 1 }),
 };
+/** Why nothing sounds; empty while all is well. */
+export const soundFault = signal("");
 
-let context: AudioContext | undefined;
-let source: AudioBufferSourceNode | undefined;
+let client: EngineClient | undefined;
+let player: Player | undefined;
+/** The first press on a note, while the second is waited for. */
+let loopStart: number | undefined;
 
-function stop(): void {
-  source?.stop();
-  source = undefined;
+export function soundBy(engine: EngineClient): void {
+  client = engine;
+}
+
+export function stop(): void {
+  player?.stop();
   sounding.value = null;
 }
 
-/** Plays an idea, or stops it. */
-export function hear(document: LessonDocument, idea: number, bpm?: number): void {
-  const again = sounding.peek()?.idea === idea && bpm === undefined;
-  stop();
+/** Plays an idea; pressed again, it stops. Another tempo, or another place, goes on playing there. */
+export function hear(document: LessonDocument, idea: number, { bpm, from }: { bpm?: number; from?: number } = {}): void {
+  const again = sounding.peek()?.idea === idea && (bpm === undefined || bpm === tempo.peek()) && from === undefined;
   heard.value = idea;
-  if (again) return;
+  if (again) return stop();
+  const goesOn = sounding.peek()?.idea === idea && from === undefined && bpm !== undefined;
   if (bpm !== undefined) tempo.value = bpm;
-  void play(document, idea, bpm ?? tempo.peek());
+  if (goesOn) return void player?.setTempo(bpm);
+  play(document, idea, from);
 }
 
-async function play(document: LessonDocument, idea: number, bpm: number | null): Promise<void> {
-  context ??= new AudioContext({ sampleRate: 48000 });
-  await context.resume();
+function play(document: LessonDocument, idea: number, from?: number): void {
+  if (client === undefined) return;
+  player ??= newPlayer(client);
   const feel = document.feelOf(idea);
-  const answer = await document.lesson.call({ call: "voice", idea, feel: feel + 1, count_in: 0, ...(bpm === null ? {} : { bpm }) });
-  if ("error" in answer) return;
-  const { frames, notes } = answer.result;
-  const samples = new Float32Array(answer.bytes.buffer, answer.bytes.byteOffset, frames * 3);
-  const buffer = context.createBuffer(2, frames, 48000);
-  buffer.copyToChannel(samples.slice(0, frames), 0);
-  buffer.copyToChannel(samples.slice(frames, 2 * frames), 1);
-  source = context.createBufferSource();
-  source.buffer = buffer;
-  source.connect(context.destination);
-  const own = source;
-  const began = context.currentTime;
-  source.start();
-  sounding.value = { idea, feel, note: 0 };
-  const follow = () => {
-    if (source !== own) return;
-    const frame = (context!.currentTime - began) * 48000;
-    if (frame > frames) return stop();
-    let at = 0;
-    for (let i = 0; i < notes.length && notes[i]!.begin <= frame; ++i) at = notes[i]!.note;
-    if (sounding.peek()?.note !== at) sounding.value = { idea, feel, note: at };
-    requestAnimationFrame(follow);
+  const goal = document.ideas.peek().find((one) => one.number === idea)?.words?.ladder.at(-1) ?? 120;
+  const { on, span } = loop.peek().idea === idea ? loop.peek() : { on: loop.peek().on, span: null };
+  player.stop();
+  sounding.value = { idea, feel, note: undefined };
+  player.onNote = (note) => {
+    if (sounding.peek() !== null) sounding.value = { idea, feel, note };
   };
-  requestAnimationFrame(follow);
+  player.onEnd = (fault = "") => {
+    soundFault.value = fault;
+    sounding.value = null;
+  };
+  soundFault.value = "";
+  void player.play({
+    lesson: document.lesson,
+    idea,
+    feel: feel + 1,
+    bpm: tempo.peek() ?? goal,
+    loop: on,
+    ...(span === null || !on ? {} : { span }),
+    ...(from === undefined ? {} : { from }),
+    countIn: balance.countIn.peek().on ? 1 : 0,
+  });
 }
 
-/** The loudest sample of what plays, and its frames. */
-export function soundNow(): readonly [number, number] {
-  const buffer = source?.buffer;
-  if (!buffer) return [0, 0];
-  let peak = 0;
-  for (const sample of buffer.getChannelData(0)) peak = Math.max(peak, Math.abs(sample));
-  return [peak, buffer.length];
+/** A note was pressed: it sounds from there; with the loop on, two presses are its ends. */
+export function pressNote(document: LessonDocument, idea: number, note: number): void {
+  if (!loop.peek().on) return hear(document, idea, { from: note });
+  if (loopStart === undefined || loop.peek().idea !== idea) {
+    loopStart = note;
+    loop.value = { on: true, idea, span: { first: note, last: note } };
+    return;
+  }
+  const span = { first: Math.min(loopStart, note), last: Math.max(loopStart, note) };
+  loopStart = undefined;
+  loop.value = { on: true, idea, span };
+  play(document, idea);
+}
+
+export function switchLoop(document: LessonDocument, idea: number): void {
+  loopStart = undefined;
+  loop.value = { on: !loop.peek().on, idea, span: null };
+  if (sounding.peek() !== null) play(document, idea);
+}
+
+/** Shown in its place while the page is printed or left. */
+export function soundNow(): Player | undefined {
+  return player;
+}
+
+function newPlayer(engine: EngineClient): Player {
+  const made = new Player(engine, new AudioContext({ sampleRate: 48000, latencyHint: "interactive" }));
+  effect(() => {
+    const level = (part: "lick" | "vamp" | "click") => (balance[part].value.on ? balance[part].value.level : 0);
+    made.levels = { lick: level("lick"), click: level("click"), vamp: level("vamp") };
+  });
+  return made;
 }

@@ -1,7 +1,7 @@
 // The ladder at the foot of the window: from slow to goal, each rung sounds when it is pressed.
 
 import { useRef } from "preact/hooks";
-import { balance, hear, heard, sounding, tempo, type Part } from "./hearing.js";
+import { balance, hear, heard, loop, soundFault, sounding, switchLoop, tempo, type Part } from "./hearing.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 
 const PARTS: readonly (readonly [Part, string])[] = [
@@ -22,8 +22,7 @@ export function LadderFoot() {
   const now = tempo.value ?? goal;
   const between = !rungs.includes(now);
   const play = (bpm: number) => {
-    if (sounding.value?.idea === idea.number && tempo.value === bpm) return hear(document, idea.number);
-    hear(document, idea.number, bpm);
+    hear(document, idea.number, { bpm });
   };
   return (
     <footer class="ladder" aria-label={`Ladder of idea ${idea.number}`}>
@@ -58,13 +57,29 @@ export function LadderFoot() {
       <p class="parts">
         with{" "}
         {PARTS.map(([part, name], i) => (
-          <span key={part}>
+          <span key={part} class="part">
             <Balance part={part} name={name} />
-            {i < PARTS.length - 1 ? ", " : ""}
+            {i < PARTS.length - 1 ? "," : ";"}
           </span>
         ))}
+        <LoopWord idea={idea.number} />
+        {soundFault.value !== "" && <span role="alert"> {soundFault.value}</span>}
       </p>
     </footer>
+  );
+}
+
+/** All of the idea goes round, or what lies between two notes of the sheet that are pressed. */
+function LoopWord({ idea }: { readonly idea: number }) {
+  const { document } = useLesson();
+  const { on, span } = loop.value;
+  return (
+    <span class={on ? "balance" : "balance off"}>
+      <button type="button" class="word" aria-pressed={on} onClick={() => switchLoop(document, idea)}>
+        loop
+      </button>
+      {on && <span class="hint">{span === null ? "all; or press its first and last note" : span.first === span.last ? "now its last note" : `note ${span.first + 1} to ${span.last + 1}`}</span>}
+    </span>
   );
 }
 

@@ -3,7 +3,7 @@ import "../shared/drawing.css";
 import "./studio.css";
 import { effect, signal } from "@preact/signals";
 import { render } from "preact";
-import { hear, soundNow, sounding } from "./hearing.js";
+import { hear, soundBy, soundNow, sounding, stop } from "./hearing.js";
 import firstLesson from "../../demos/climbing-sixes.toml";
 import { KeysHelp, keysShown } from "./keys_help.js";
 import { LessonDocument } from "./lesson_document.js";
@@ -18,6 +18,7 @@ const { engine, ready } = startEngine();
 const opened = signal<OpenLesson | null>(null);
 const fault = signal("");
 let forget = () => {};
+soundBy(engine);
 
 // What a test waits for, and what it looks at.
 const state = window.document.documentElement.dataset;
@@ -48,7 +49,7 @@ async function open(store: Store, name: string | null): Promise<void> {
 async function leave(): Promise<void> {
   const lesson = opened.peek();
   if (lesson === null) return;
-  if (sounding.peek() !== null) hear(lesson.document, sounding.peek()!.idea);
+  stop();
   forget();
   await lesson.saving.close();
   opened.value = null;
@@ -60,7 +61,10 @@ const named = () => decodeURIComponent(location.hash.slice(1));
 
 function Page({ store }: { readonly store: Store }) {
   const lesson = opened.value;
-  const go = (name: string) => (location.hash = encodeURIComponent(name));
+  const go = (name: string) => {
+    if (name === named()) void leave();
+    else location.hash = encodeURIComponent(name);
+  };
   return (
     <>
       {fault.value !== "" && (

@@ -45,8 +45,9 @@ function Sheet({ word }: { readonly word: OpenWord }) {
   const [at, setAt] = useState(-1);
   const [fault, setFault] = useState<EngineError | null>(null);
 
+  // At once: whoever types goes on typing.
+  useLayoutEffect(() => input.current?.focus(), []);
   useEffect(() => {
-    input.current?.focus();
     let open = true;
     void document.lesson.call({ call: "choices", key }).then((answer) => {
       if (open && "result" in answer) setChoices(answer.result.choices);
