@@ -36,6 +36,9 @@ struct Call {
 [[nodiscard]] Result<Answer> reshape(Session& session, Request& request);
 [[nodiscard]] Result<Answer> positions(Session& session, Request& request);
 
+// What a student practises (calls_practice.cpp).
+[[nodiscard]] Result<Answer> practice(Session& session, Request& request);
+
 // Its notes (calls_notes.cpp).
 [[nodiscard]] Result<Answer> notes(Session& session, Request& request);
 [[nodiscard]] Result<Answer> everywhere(Session& session, Request& request);

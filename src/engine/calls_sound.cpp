@@ -4,6 +4,7 @@
 #include <bit>
 #include <cmath>
 #include <cstring>
+#include <optional>
 
 #include "engine/calls.h"
 #include "play/render.h"
@@ -74,6 +75,48 @@ Json marks_json(const Timeline& timeline) {
   return list;
 }
 
+/// A part of a timeline that is asked for before the whole is, so that sound begins at once.
+struct Beginning {
+  std::optional<int> from;        ///< a note of the score
+  std::optional<double> seconds;  ///< no more than these
+};
+
+struct Part {
+  Timeline timeline;
+  std::int64_t origin = 0;  ///< the frame of the whole that it begins with
+};
+
+/// A loop is cut from two turns of it. Error (range): no such note.
+Result<Part> part_of(const Timeline& whole, const Beginning& beginning) {
+  Part part;
+  if (beginning.from) {
+    const auto at = std::find(whole.score_notes.begin(), whole.score_notes.end(), *beginning.from);
+    if (at == whole.score_notes.end()) return Error{ErrorKind::range, 0, "there is no such note to begin with", ""};
+    part.origin = whole.notes[static_cast<std::size_t>(at - whole.score_notes.begin())].onset;
+  }
+  std::int64_t frames = whole.loop ? whole.frames : whole.frames - part.origin;
+  if (beginning.seconds) frames = std::min(frames, static_cast<std::int64_t>(*beginning.seconds * k_sample_rate));
+  part.timeline.frames = frames;
+  for (int turn = 0; turn < (whole.loop ? 2 : 1); ++turn) {
+    const std::int64_t by = turn * whole.frames - part.origin;
+    const auto is_in = [&](std::int64_t frame) { return frame + by >= 0 && frame + by < frames; };
+    for (std::size_t i = 0; i < whole.notes.size(); ++i) {
+      if (!is_in(whole.notes[i].onset)) continue;
+      part.timeline.notes.push_back(whole.notes[i]);
+      part.timeline.notes.back().onset += by;
+      part.timeline.notes.back().end += by;
+      part.timeline.score_notes.push_back(whole.score_notes[i]);
+    }
+    for (const TimedKnock& knock : whole.knocks) {
+      if (is_in(knock.frame)) part.timeline.knocks.push_back({knock.frame + by, knock.knock, knock.count_in});
+    }
+    for (const Mark& mark : whole.marks) {
+      if (is_in(mark.frame)) part.timeline.marks.push_back({mark.frame + by, mark.bpm, mark.name});
+    }
+  }
+  return part;
+}
+
 }  // namespace
 
 Result<Answer> voice(Session& session, Request& request) {
@@ -93,6 +136,9 @@ Result<Answer> voice(Session& session, Request& request) {
   const bool is_span = request.has("first") || request.has("last");
   const int first = request.integer("first", 0, 1'000'000, 0);
   const int last = request.integer("last", 0, 1'000'000, first);
+  Beginning beginning;
+  if (request.has("from")) beginning.from = request.integer("from", 0, 1'000'000, 0);
+  if (request.has("seconds")) beginning.seconds = request.number("seconds", 0.1, k_most_frames / k_sample_rate, 1);
   const auto chosen = chosen_feel(session, request);
   if (!chosen) return chosen.error();
   const IdeaSheet& idea = *chosen->idea;
@@ -105,24 +151,35 @@ Result<Answer> voice(Session& session, Request& request) {
   options.ladder_from = slow ? idea.slow_bpm : *from;
   const auto score = is_span ? span_of(chosen->score(), idea.meter, first, last) : Result<Score>(chosen->score());
   if (!score) return score.error();
-  const auto timeline = lay_out(idea, *score, options);
-  if (!timeline) return timeline.error();
-  if (timeline->frames > k_most_frames)
+  const auto laid = lay_out(idea, *score, options);
+  if (!laid) return laid.error();
+  // The bar that a span's first note lies in, which is moved to bar 1.
+  const Rational bar = is_span ? chosen->score().notes[static_cast<std::size_t>(first)].onset.value /
+                                     Rational(idea.meter.beats_per_bar())
+                               : Rational(0);
+  if (is_span && beginning.from) *beginning.from -= first;
+  const auto part = beginning.from || beginning.seconds ? part_of(*laid, beginning) : Result<Part>(Part{*laid, 0});
+  if (!part) return part.error();
+  const Timeline& timeline = part->timeline;
+  if (timeline.frames > k_most_frames)
     return Error{ErrorKind::limit, 0,
                  "this lasts more than the " + std::to_string(k_most_frames / k_sample_rate) +
                      " seconds that are played at once",
                  ""};
-  const auto tracks = render(idea.instrument, *timeline, sound);
+  const auto tracks = render(idea.instrument, timeline, sound);
   if (!tracks) return tracks.error();
 
   Answer out = answer({{"rate", k_sample_rate},
-                       {"frames", timeline->frames},
-                       {"loop", timeline->loop},
+                       {"frames", timeline.frames},
+                       {"loop", timeline.loop},
+                       {"origin", part->origin},
+                       {"bar", bar.floor()},
+                       {"whole", laid->frames},
                        {"tracks", {"lick-left", "lick-right", "click"}},
                        {"peak", {{"lick", peak_of(tracks->strings)}, {"click", peak_of(tracks->click)}}},
-                       {"notes", notes_json(*timeline, is_span ? first : 0)},
-                       {"knocks", knocks_json(*timeline)},
-                       {"marks", marks_json(*timeline)}});
+                       {"notes", notes_json(timeline, is_span ? first : 0)},
+                       {"knocks", knocks_json(timeline)},
+                       {"marks", marks_json(timeline)}});
   append_side(out.bytes, tracks->strings, 0);
   append_side(out.bytes, tracks->strings, 1);
   append_side(out.bytes, tracks->click, 0);

@@ -25,6 +25,7 @@ struct Brush {
   TextStyle style = TextStyle::regular;
   /// Which way contours turn: one path fills shapes that overlap only if all of them turn the same way.
   bool clockwise = true;
+  bool fret = false;  ///< of a note, which a page may hide
 
   friend bool operator==(const Brush&, const Brush&) = default;
 };
@@ -53,6 +54,7 @@ bool is_thread(Mark mark) { return mark == Mark::thread || mark == Mark::tail; }
 struct Laid {
   Box box;
   bool thread = false;
+  bool fret = false;
 };
 
 /// One element while items are added to it.
@@ -127,11 +129,12 @@ class RowWriter {
   }
 
   void add(const SceneItem& item) {
-    const Laid laid{box_of(item.shape, font_), is_thread(item.mark)};
+    const Laid laid{box_of(item.shape, font_), is_thread(item.mark),
+                    item.mark == Mark::knot_fret || item.mark == Mark::fret};
     std::visit([&](const auto& shape) { add(item.tone, laid, shape); }, item.shape);
   }
   PathPen& path(Paint paint, Tone tone, const Laid& item, double width = 0) {
-    return element_for({paint, tone, length(width), {}, true}, item).pen;
+    return element_for({paint, tone, length(width), {}, true, false}, item).pen;
   }
 
   void polygon(PathPen& pen, std::vector<Point> contour, bool any_turn) const {
@@ -186,7 +189,7 @@ class RowWriter {
     const Drawn& glyph = drawn(s.symbol, s.scale);
     if (glyph.rest.empty()) return;
     const GridPoint at = grid(s.at);
-    PathPen& pen = element_for({Paint::fill, tone, 0, {}, glyph.clockwise}, item).pen;
+    PathPen& pen = element_for({Paint::fill, tone, 0, {}, glyph.clockwise, false}, item).pen;
     pen.move(at + glyph.first);
     pen.append(glyph.rest, at + glyph.last);
   }
@@ -283,7 +286,8 @@ class RowWriter {
 
   void add(Tone tone, const Laid& item, const TextShape& s) {
     const bool digits = has_places(s.text);
-    Element& element = element_for({digits ? Paint::digits : Paint::word, tone, length(s.size), s.style, true}, item);
+    Element& element =
+        element_for({digits ? Paint::digits : Paint::word, tone, length(s.size), s.style, true, item.fret}, item);
     const double shift = s.anchor == Anchor::start ? 0 : s.anchor == Anchor::middle ? s.width / 2 : s.width;
     const std::size_t places = digits ? s.text.size() : 1;
     for (std::size_t i = 0; i < places; ++i) {
@@ -303,7 +307,7 @@ class RowWriter {
     const bool is_text = brush.paint == Paint::digits || brush.paint == Paint::word;
     out += is_text ? "<text class=\"tone-" : "<path class=\"tone-";
     out += name(brush.tone);
-    out += '"';
+    out += brush.fret ? " fret\"" : "\"";
     if (is_text) {
       write_text(out, element);
     } else {

@@ -16,7 +16,8 @@ namespace fretloom::sheet {
 /// Everything of one tone is one path where the order of painting allows it (shapes, and outlines by their width), and
 /// all digits of one size are one `<text>`; words have one each. What an element is, its notes and its names stand
 /// beside the drawing, not in it. Every element has its tone as class ("tone-ink") and is painted in currentColor,
-/// which the page's style sheet sets; no style attribute, no id, no outside reference.
+/// which the page's style sheet sets; numbers of frets have the class "fret" as well; no style attribute, no id, no
+/// outside reference.
 [[nodiscard]] std::vector<std::string> write_living_rows(const ScenePage& page, const std::vector<Box>& rows,
                                                          Millimetres staff_space, const MusicFont& font);
 

@@ -271,6 +271,45 @@ TEST(Engine, RefusesWhatItDoesNotUnderstand) {
   EXPECT_EQ(handle.error({{"call", "sheet"}, {"idea", 1}, {"width", 1e9}}), "width must be a number from 240 to 4096");
 }
 
+// What sounds first is rendered before the whole, and must be the same frames.
+TEST(Engine, BeginsAVoiceBeforeTheWholeIsRendered) {
+  Handle handle(demo("climbing-sixes"));
+  const auto samples = [&handle] {
+    const std::string bytes = handle.bytes();
+    std::vector<float> values(bytes.size() / sizeof(float));
+    std::memcpy(values.data(), bytes.data(), bytes.size());
+    return values;
+  };
+  const Json whole = handle.result({{"call", "voice"}, {"idea", 1}, {"piece", "demo"}, {"count_in", 0}});
+  const std::vector<float> all = samples();
+  const Json early = handle.result({{"call", "voice"}, {"idea", 1}, {"count_in", 0}, {"seconds", 1.5}});
+  const std::vector<float> first = samples();
+  ASSERT_EQ(early["frames"], 72000);
+  EXPECT_EQ(early["whole"], whole["frames"]);
+  EXPECT_EQ(early["origin"], 0);
+  // The last fifth of a second fades.
+  EXPECT_TRUE(std::equal(first.begin(), first.begin() + 62000, all.begin()));
+  for (const Json& note : early["notes"]) EXPECT_LT(note["begin"], 72000);
+
+  const Json turn = handle.result({{"call", "voice"}, {"idea", 1}, {"piece", "loop"}, {"bpm", 100}});
+  const Json from =
+      handle.result({{"call", "voice"}, {"idea", 1}, {"piece", "loop"}, {"bpm", 100}, {"from", 20}, {"seconds", 60}});
+  const std::int64_t frames = turn["frames"];
+  EXPECT_EQ(from["frames"], frames) << "one turn";
+  EXPECT_EQ(from["loop"], false);
+  EXPECT_EQ(from["notes"].size(), turn["notes"].size());
+  EXPECT_EQ(from["notes"][0]["note"], 20);
+  EXPECT_EQ(from["notes"][0]["begin"], 0);
+  for (std::size_t i = 0; i < turn["notes"].size(); ++i) {
+    const Json& note = from["notes"][i];
+    const std::int64_t at = (note["begin"].get<std::int64_t>() + from["origin"].get<std::int64_t>()) % frames;
+    const std::size_t same = (i + 20) % turn["notes"].size();
+    EXPECT_EQ(note["note"], turn["notes"][same]["note"]);
+    EXPECT_EQ(at, turn["notes"][same]["begin"]);
+  }
+  EXPECT_NE(handle.error({{"call", "voice"}, {"idea", 1}, {"from", 99}}), "");
+}
+
 TEST(Engine, HasLimits) {
   const std::string large(k_max_lesson_bytes + 100, '#');
   Handle handle(large);

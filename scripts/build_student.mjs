@@ -1,0 +1,68 @@
+// Builds the student's page, one file with all that it needs: node scripts/build_student.mjs [ENGINE.wasm [OUT]]
+// OUT is build/web/student unless it is given: practice.html, where a packer puts a lesson in place of "@LESSON@", and
+// sw.js, which lies beside the page where that is hosted.
+import { createHash } from "node:crypto";
+import { copyFileSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { gzipSync } from "node:zlib";
+import { build } from "esbuild";
+
+const root = join(dirname(fileURLToPath(import.meta.url)), "..");
+const engine = process.argv[2] ?? join(root, "build/wasm/engine.wasm");
+const out = process.argv[3] ?? join(root, "build/web/student");
+
+async function bundle(entry) {
+  const { outputFiles } = await build({
+    absWorkingDir: root,
+    entryPoints: [entry],
+    outdir: out,
+    bundle: true,
+    write: false,
+    minify: true,
+    format: "iife",
+    target: "es2022",
+    charset: "utf8",
+    legalComments: "none",
+    logLevel: "warning",
+  });
+  const text = (ending) => outputFiles.find(({ path }) => path.endsWith(ending))?.text ?? "";
+  return { script: text(".js"), style: text(".css") };
+}
+
+const font = (weight, style) => {
+  const file = join(root, `node_modules/@fontsource/gentium-plus/files/gentium-plus-latin-${weight}-${style}.woff2`);
+  const data = readFileSync(file).toString("base64");
+  return `@font-face{font-family:"Gentium Plus";font-weight:${weight};font-style:${style};src:url(data:font/woff2;base64,${data}) format("woff2")}`;
+};
+/** Nothing in a script block may end it. */
+const inScript = (text) => text.replaceAll("</", "<\\/").replaceAll("<!--", "<\\!--");
+const hash = (text) => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;
+
+const page = await bundle("web/student/main.ts");
+const thread = await bundle("web/shared/engine_worker.ts");
+const script = inScript(page.script);
+const style = [font(400, "normal"), font(700, "normal"), font(400, "italic"), page.style].join("\n");
+const policy = [
+  "default-src 'none'",
+  `script-src ${hash(script)} 'wasm-unsafe-eval'`,
+  `style-src ${hash(style)}`,
+  "font-src data:",
+  "img-src data:",
+  "worker-src blob: 'self'",
+  "connect-src 'none'",
+  "base-uri 'none'",
+  "form-action 'none'",
+].join("; ");
+const parts = {
+  POLICY: policy,
+  STYLE: style,
+  SCRIPT: script,
+  THREAD: inScript(JSON.stringify(thread.script)),
+  ENGINE: gzipSync(readFileSync(engine), { level: 9 }).toString("base64"),
+};
+let html = readFileSync(join(root, "web/student/page.html"), "utf8");
+for (const [name, text] of Object.entries(parts)) html = html.replace(`@${name}@`, () => text);
+mkdirSync(out, { recursive: true });
+writeFileSync(join(out, "practice.html"), html);
+copyFileSync(join(root, "web/student/sw.js"), join(out, "sw.js"));

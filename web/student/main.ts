@@ -1,0 +1,34 @@
+import "./student.css";
+import { el, put } from "./dom.js";
+import { embeddedLesson, startEngine } from "./embedded.js";
+import { viewOf } from "./lesson_view.js";
+import type { LessonWords } from "./own_words.js";
+import { PracticePage } from "./practice_page.js";
+import { ProgressStore } from "./progress.js";
+
+declare global {
+  interface Window {
+    /** For tests. */
+    practice?: PracticePage;
+  }
+}
+
+async function start(root: HTMLElement): Promise<void> {
+  const text = embeddedLesson();
+  const client = await startEngine();
+  const lesson = client.open(text);
+  const view = await viewOf(lesson);
+  if (typeof view === "string") return put(root, el("main", {}, el("h1", {}, "This lesson cannot be shown"), el("p", {}, view)));
+  const original: LessonWords = { text, key: view.key, chords: /^\s*chords\s*=\s*"([^"]*)"/m.exec(text)?.[1] };
+  const page = new PracticePage(client, new AudioContext({ sampleRate: 48000, latencyHint: "interactive" }), lesson, original, view, new ProgressStore(view.id));
+  put(root, page.element);
+  await page.restore();
+  window.practice = page;
+}
+
+start(document.getElementById("page")!).catch((error: unknown) => {
+  const why = error instanceof Error ? error.message : String(error);
+  put(document.getElementById("page")!, el("main", {}, el("h1", {}, "This page needs a newer browser"), el("p", {}, why)));
+});
+
+if ("serviceWorker" in navigator && location.protocol.startsWith("http")) void navigator.serviceWorker.register("sw.js").catch(() => undefined);

@@ -1,0 +1,145 @@
+// "In E dorian, in standard tuning, from fret 12, for the right hand, digits of the usual size": words that are the
+// student's to change.
+
+import type { EngineLesson } from "../shared/engine_client.js";
+import { el, put, word } from "./dom.js";
+import type { LessonView } from "./lesson_view.js";
+import { nearestPlace, type LessonWords } from "./own_words.js";
+import type { OwnWords } from "./progress.js";
+
+type Name = "key" | "tuning" | "from" | "hand" | "size";
+interface Choice {
+  readonly says: string;
+  readonly own: OwnWords;
+}
+
+const sizes: readonly (readonly [number, string])[] = [[16, "usual size"], [20, "large"], [26, "very large"]];
+const keyOf: Readonly<Record<"key" | "tuning" | "from", string>> = { key: "key", tuning: "tuning", from: "layout.from" };
+
+export class OwnSentence {
+  readonly element = el("div", { class: "own" });
+  readonly #lesson: EngineLesson;
+  readonly #change: (own: OwnWords) => Promise<string | undefined>;
+  readonly #sentence = el("p", {});
+  readonly #sheet = el("div", { class: "choices" });
+  readonly #said = el("p", { role: "status" });
+  #own: OwnWords = { hand: "right", size: 16 };
+  #view: LessonView | undefined;
+  #original: LessonWords | undefined;
+  #open: Name | undefined;
+
+  constructor(lesson: EngineLesson, change: (own: OwnWords) => Promise<string | undefined>) {
+    this.#lesson = lesson;
+    this.#change = change;
+    put(this.element, this.#sentence, this.#sheet, this.#said);
+  }
+
+  show(own: OwnWords, view: LessonView, original: LessonWords): void {
+    this.#own = own;
+    this.#view = view;
+    this.#original = original;
+    const button = (name: Name, text: string) => word(text, () => void this.#ask(name), { "aria-expanded": String(this.#open === name), "data-word": name });
+    const changed = own.key !== undefined || own.tuning !== undefined || own.from !== undefined;
+    put(
+      this.#sentence,
+      "In ",
+      button("key", view.key),
+      ", in ",
+      button("tuning", own.tuning === undefined ? "the lesson’s tuning" : own.tuning.replace(/["[\]]/g, "").replaceAll(",", " ")),
+      ", from ",
+      button("from", own.from === undefined ? "the lesson’s fret" : `fret ${own.from}`),
+      ", for the ",
+      button("hand", own.hand === "right" ? "right hand" : "left hand"),
+      ", in digits of ",
+      button("size", sizes.find(([size]) => size === own.size)?.[1] ?? `${own.size} pixels`),
+      ".",
+      ...(changed ? [" ", word("As the lesson has it", () => void this.#take({ hand: own.hand, size: own.size }))] : []),
+    );
+  }
+
+  async #ask(name: Name): Promise<void> {
+    this.#said.textContent = "";
+    if (this.#open === name) return this.#close();
+    this.#open = name;
+    const choices = await this.#choices(name);
+    if (this.#open !== name) return;
+    const buttons = choices.map(({ says, own }) => word(says, () => void this.#take(own)));
+    const typed = el("input", { type: "text", "aria-label": "Type it" });
+    typed.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") void this.#typed(name, typed.value);
+      if (event.key === "Escape") this.#close();
+    });
+    put(this.#sheet, ...(name === "hand" || name === "size" ? [] : [el("label", {}, "Type it: ", typed)]), ...buttons);
+    this.#mark();
+    (this.#sheet.querySelector("input") ?? buttons[0])?.focus();
+  }
+
+  #close(): void {
+    this.#open = undefined;
+    put(this.#sheet);
+    this.#mark();
+  }
+  #mark(): void {
+    for (const button of this.#sentence.querySelectorAll<HTMLElement>("[data-word]"))
+      button.setAttribute("aria-expanded", String(button.dataset["word"] === this.#open));
+  }
+
+  async #choices(name: Name): Promise<Choice[]> {
+    if (name === "hand")
+      return [{ says: "right hand", own: { ...this.#own, hand: "right" } }, { says: "left hand", own: { ...this.#own, hand: "left" } }];
+    if (name === "size") return sizes.map(([size, says]) => ({ says, own: { ...this.#own, size } }));
+    const answer = await this.#lesson.call({ call: "choices", key: keyOf[name] });
+    if ("error" in answer) return [];
+    return answer.result.choices.map(({ value, says }) => ({ says, own: this.#with(name, value) }));
+  }
+
+  /** A value as TOML writes it. */
+  #with(name: "key" | "tuning" | "from", value: string): OwnWords {
+    if (name === "key") return { ...this.#own, key: JSON.parse(value) as string };
+    if (name === "from") return { ...this.#own, from: Number(value) };
+    return { ...this.#own, tuning: value };
+  }
+
+  /** What was typed is read by the engine: "g dorian", "drop d", "A1 E2 A2 D3 G3 B3 E4", "fret 7". */
+  async #typed(name: Name, text: string): Promise<void> {
+    if (name === "hand" || name === "size" || text.trim() === "") return;
+    const before = await this.#lesson.call({ call: "text" });
+    const edited = await this.#lesson.call({ call: "edit", key: keyOf[name], words: text });
+    if ("result" in edited) {
+      const value = valueOf(edited.result.text, keyOf[name]);
+      if ("result" in before) await this.#lesson.call({ call: "replace", text: before.result.text });
+      if (value !== undefined) return this.#take(this.#with(name, value));
+    }
+    if (name === "key") return this.#take({ ...this.#own, key: text.trim() });
+    this.#refused("error" in edited ? edited.error.message : `“${text}” is not understood`);
+  }
+
+  async #take(own: OwnWords): Promise<void> {
+    const fault = await this.#change(own);
+    if (fault === undefined) return this.#close();
+    const near = own.key === undefined ? undefined : await this.#near(own.key);
+    this.#refused(fault, near === undefined ? undefined : { ...own, from: near });
+  }
+
+  async #near(key: string): Promise<number | undefined> {
+    const idea = this.#view?.ideas[0];
+    if (idea === undefined || this.#original === undefined) return undefined;
+    return nearestPlace(this.#lesson, idea.number, key, this.#own.from ?? 0);
+  }
+
+  #refused(fault: string, nearest?: OwnWords): void {
+    put(
+      this.#said,
+      `That cannot be reached: ${fault}. `,
+      nearest !== undefined && word(`Play it from fret ${nearest.from}`, () => void this.#take(nearest)),
+      nearest !== undefined && " is the nearest place.",
+    );
+  }
+}
+
+/** The value at a key in a text that the engine has just written; a table's key stands in its table or inline. */
+function valueOf(text: string, key: string): string | undefined {
+  const name = key.split(".").at(-1)!;
+  const found = new RegExp(`^\\s*${name}\\s*=\\s*(\\[[^\\]]*\\]|"[^"]*"|[^\\s#]+)`, "m").exec(text);
+  return found?.[1];
+}
