@@ -60,6 +60,7 @@ if [[ "$what" == check ]]; then
     groff-base           # the manual page set
     qpdf poppler-utils   # PDF structure, text, fonts, pixels
     sox flac ffmpeg      # audio files read by strangers
+    chromium             # the pages in a browser
   )
 fi
 

@@ -55,8 +55,8 @@ void open_in_browser(const std::string& address) {
 int run_studio(const StudioArguments& arguments) {
   if (!arguments.export_to.empty()) return write_page(arguments.export_to);
   constexpr int k_last_port = 65535;
-  if (arguments.port && (*arguments.port < 1 || *arguments.port > k_last_port))
-    return fail("--port must be from 1 to 65535, but this is " + std::to_string(*arguments.port));
+  if (arguments.port && (*arguments.port < 0 || *arguments.port > k_last_port))
+    return fail("--port must be from 0 to 65535, but this is " + std::to_string(*arguments.port));
   std::error_code error;
   const fs::path folder = fs::canonical(arguments.folder, error);
   if (error || !fs::is_directory(folder, error))
@@ -81,7 +81,7 @@ int run_studio(const StudioArguments& arguments) {
 std::function<int()> add_studio(Arguments& arguments) {
   auto options = std::make_shared<StudioArguments>();
   arguments.option("folder", options->folder, "Folder of the lessons; this one if left out", "DIR");
-  arguments.option("--port", options->port, "Port on 127.0.0.1; a free one if left out", "N");
+  arguments.option("--port", options->port, "Port on 127.0.0.1; a free one if left out, or 0", "N");
   arguments.option("--packs", options->packs, "Folder for the packs; packs in the lessons' folder if left out", "DIR");
   arguments.flag("--open", options->open, "Open the studio in the desktop's browser");
   arguments.option("--export", options->export_to,

@@ -1,5 +1,5 @@
 // Chromium for the pages' tests, with a log of every request, and the servers that a page stands behind.
-import { spawn } from "node:child_process";
+import { execFileSync, spawn } from "node:child_process";
 import { createServer } from "node:http";
 import { existsSync, readFileSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -51,9 +51,14 @@ export async function serveFolder(folder) {
   return { address: `http://127.0.0.1:${server.address().port}/`, close: () => new Promise((done) => (server.closeAllConnections(), server.close(done))) };
 }
 
-/** `fretloom studio` on a folder of lessons. */
-export async function startStudio(folder) {
-  const child = spawn(fretloom, ["studio", folder], { stdio: ["ignore", "pipe", "inherit"] });
+/** Writes the page that needs no server into a folder. */
+export function exportStudio(folder) {
+  execFileSync(fretloom, ["studio", "--export", folder]);
+}
+
+/** `fretloom studio` on a folder of lessons; port 0 is a free one. */
+export async function startStudio(folder, port = 0) {
+  const child = spawn(fretloom, ["studio", folder, "--port", String(port)], { stdio: ["ignore", "pipe", "inherit"] });
   const address = await new Promise((found, failed) => {
     let said = "";
     child.stdout.on("data", (bytes) => {
