@@ -17,16 +17,45 @@ namespace {
 
 constexpr int k_most_rise = 24;
 constexpr LeastBits k_impossible{1e9, Tells::not_all};
-constexpr std::size_t k_rises = 2 * k_most_rise + 1;
+constexpr std::uint8_t k_rises = 2 * k_most_rise + 1;
+constexpr std::uint8_t k_no_rise = 255;
 
-/// What speaks against one note of the rule, in notes.
-struct Against {
-  std::uint16_t plain = 0;  ///< string, time, attack or scale
-  std::uint16_t unfit = 0;  ///< of these, all but the scale
-  std::uint16_t pairs = 0;  ///< that rise by another number than most
-  std::uint16_t sharp = 0;  ///< that no raised scale note sounds like
-  std::uint16_t flat = 0;
+/// What speaks against one note of the rule, in notes: five counters in one number, so that a note is one addition.
+class Against {
+ public:
+  enum Field { plain, unfit, sharp, flat, pairs };
+
+  /// What one note or pair adds.
+  static constexpr std::uint64_t one(Field field) { return std::uint64_t{1} << (k_bits * field); }
+
+  void add(std::uint64_t what) { counts_ += what; }
+  [[nodiscard]] std::size_t operator[](Field field) const {
+    return static_cast<std::size_t>(counts_ >> (k_bits * field) & ((1U << k_bits) - 1));
+  }
+
+ private:
+  static constexpr unsigned k_bits = 12;
+  static_assert(k_max_given_notes < 1U << k_bits);
+  std::uint64_t counts_ = 0;
 };
+
+/// What a note is to a period, as a number below k_codes: how its scale sees it, or that it does not fit.
+constexpr std::size_t k_codes = ScaleView::k_most_seen + 2;
+constexpr std::uint8_t k_unfit = ScaleView::k_most_seen + 1;
+
+constexpr bool is_wrong(std::size_t code) { return code == k_unfit || (code & ScaleView::k_outside) != 0; }
+
+/// What a note of each code speaks against.
+constexpr std::array<std::uint64_t, k_codes> k_speaks = [] {
+  std::array<std::uint64_t, k_codes> speaks{};
+  for (std::size_t code = 0; code < k_unfit; ++code) {
+    if (is_wrong(code)) speaks[code] += Against::one(Against::plain);
+    if ((code & ScaleView::k_not_raised) != 0) speaks[code] += Against::one(Against::sharp);
+    if ((code & ScaleView::k_not_lowered) != 0) speaks[code] += Against::one(Against::flat);
+  }
+  speaks[k_unfit] = Against::one(Against::plain) + Against::one(Against::unfit);
+  return speaks;
+}();
 
 /// This is what the search spends most of its time in: plain arrays, one pass a question.
 class Bound {
@@ -34,13 +63,11 @@ class Bound {
   Bound(const ScaleView& view, const Cycle& cycle)
       : view_(view), cycle_(cycle), size_(cycle.size()), out_(cycle.turn.out), slip_(misfit_bits(view.notes().size())) {
     std::fill_n(against_.begin(), size_, Against{});
-    for (std::size_t i = 0; i < out_; ++i)
-      wrong_[i] = static_cast<std::uint8_t>(cycle.fits[i] == 0 || view.is_outside(i) ? 1 : 0);
+    for (std::size_t i = 0; i < out_; ++i) codes_[i] = cycle.fits[i] == 0 ? k_unfit : view.seen(i);
   }
 
   LeastBits run() {
     count_rises();
-    look_at_pairs();
     look_at_notes();
     LeastBits least = of_rule();
     return cycle_.turn.back == Back::none ? with_ending(least) : with_return(least);
@@ -49,17 +76,17 @@ class Bound {
  private:
   /// Which rises are compared with each other: from one string to another; in a sequence all.
   [[nodiscard]] std::size_t group(std::size_t i) const { return is_grouped_ ? view_.index(i) : 0; }
-  [[nodiscard]] std::size_t rise(std::size_t i) const {
+  [[nodiscard]] std::uint8_t rise(std::size_t i) const {
     const int rise = view_.number(i + size_) - view_.number(i) + k_most_rise;
-    return rise < 0 || rise > 2 * k_most_rise ? k_rises : static_cast<std::size_t>(rise);  // the last: too far
+    return static_cast<std::uint8_t>(rise < 0 || rise > 2 * k_most_rise ? k_rises : rise);  // the last: too far
   }
-  [[nodiscard]] bool is_sound_pair(std::size_t i) const { return (wrong_[i] | wrong_[i + size_]) == 0; }
-
   void count_rises() {
     for (std::size_t i = 0; i + size_ < out_; ++i) {
-      if (!is_sound_pair(i)) continue;
+      const bool compares = !is_wrong(codes_[i]) && !is_wrong(codes_[i + size_]);
+      rise_[i] = compares ? rise(i) : k_no_rise;
+      if (!compares) continue;
       const std::size_t g = group(i);
-      const std::uint16_t count = ++rises_[g][rise(i)];
+      const std::uint16_t count = ++rises_[g][rise_[i]];
       least_usual_[g] = std::max(least_usual_[g], count);
     }
     // A layout leaves out notes, and strings share some, only between two of its strings: a sequence rises by few
@@ -71,34 +98,21 @@ class Bound {
     least_usual_[0] = std::max<std::uint16_t>(sorted[k_different - 1], 1);
   }
 
-  void look_at_pairs() {
-    std::fill_n(events_.begin(), out_, std::uint8_t{0});
-    std::size_t j = 0;
-    for (std::size_t i = 0; i + size_ < out_; ++i) {
-      if (is_sound_pair(i)) {
-        const std::size_t g = group(i);
-        const std::size_t r = rise(i);
-        const bool unusual = r == k_rises || rises_[g][r] < least_usual_[g];
-        against_[j].pairs = static_cast<std::uint16_t>(against_[j].pairs + (unusual ? 1 : 0));
-        events_[i + size_] = unusual ? 1 : 0;
-      }
-      j = j + 1 == size_ ? 0 : j + 1;
-    }
-  }
-
   void look_at_notes() {
     std::size_t j = 0;
     for (std::size_t i = 0; i < out_; ++i) {
-      Against& against = against_[j];
-      j = j + 1 == size_ ? 0 : j + 1;
-      against.plain = static_cast<std::uint16_t>(against.plain + wrong_[i]);
-      events_[i] = static_cast<std::uint8_t>(events_[i] | wrong_[i]);
-      if (cycle_.fits[i] == 0) {
-        ++against.unfit;
-      } else {
-        against.sharp = static_cast<std::uint16_t>(against.sharp + (view_.can_be_raised(i) ? 0 : 1));
-        against.flat = static_cast<std::uint16_t>(against.flat + (view_.can_be_lowered(i) ? 0 : 1));
+      std::uint64_t speaks = k_speaks[codes_[i]];
+      bool event = is_wrong(codes_[i]);
+      if (i >= size_ && rise_[i - size_] != k_no_rise) {
+        const std::size_t g = group(i - size_);
+        const std::size_t r = rise_[i - size_];
+        const bool unusual = r == k_rises || rises_[g][r] < least_usual_[g];
+        speaks += unusual ? Against::one(Against::pairs) : 0;
+        event = event || unusual;
       }
+      against_[j].add(speaks);
+      events_[i] = event ? 1 : 0;
+      j = j + 1 == size_ ? 0 : j + 1;
     }
   }
 
@@ -108,8 +122,8 @@ class Bound {
     std::size_t slips = 0;
     for (std::size_t j = 0; j < size_; ++j) {
       const Against& against = against_[j];
-      const std::size_t plain = against.plain + (against.pairs + std::size_t{1}) / 2;
-      const std::size_t altered = against.unfit + static_cast<std::size_t>(std::min(against.sharp, against.flat));
+      const std::size_t plain = against[Against::plain] + (against[Against::pairs] + 1) / 2;
+      const std::size_t altered = against[Against::unfit] + std::min(against[Against::sharp], against[Against::flat]);
       const bool is_altered =
           slip_ * static_cast<double>(plain) > k_alteration_bits + slip_ * static_cast<double>(altered);
       if (is_altered) bits += k_alteration_bits;
@@ -178,10 +192,11 @@ class Bound {
   double slip_;
   bool is_grouped_ = cycle_.kind == RuleKind::cell && cycle_.strings != 0;
   std::size_t slips_ = 0;
-  std::array<std::array<std::uint16_t, k_rises + 1>, k_max_strings> rises_{};
+  std::array<std::array<std::uint16_t, k_rises + 1U>, k_max_strings> rises_{};
   std::array<std::uint16_t, k_max_strings> least_usual_{};
   std::array<Against, k_max_rule_tokens> against_;
-  std::array<std::uint8_t, k_max_given_notes> wrong_;   ///< string, time, attack or scale
+  std::array<std::uint8_t, k_max_given_notes> codes_;
+  std::array<std::uint8_t, k_max_given_notes> rise_;    ///< of each note to the one a period later
   std::array<std::uint8_t, k_max_given_notes> events_;  ///< something speaks against the note
 };
 

@@ -8,9 +8,9 @@ ScaleView::ScaleView(const HeardPhrase& phrase, const ScaleChoice& scale)
     const bool outside = !line_.has(note.midi);
     numbers_.push_back(line_.at_or_above(note.midi) - (outside ? 1 : 0));
     indexes_.push_back(static_cast<std::uint8_t>(phrase.neck.index(note.string)));
-    outside_.push_back(outside ? 1 : 0);
-    raised_.push_back(line_.has(note.midi + 11) ? 1 : 0);
-    lowered_.push_back(line_.has(note.midi + 1) ? 1 : 0);
+    seen_.push_back(static_cast<std::uint8_t>((outside ? k_outside : 0) |
+                                              (line_.has(note.midi + 11) ? 0 : k_not_raised) |
+                                              (line_.has(note.midi + 1) ? 0 : k_not_lowered)));
     if (outside) ++count_outside_;
   }
 }

@@ -22,10 +22,13 @@ class ScaleView {
 
   /// In the scale; of a note outside it that of the scale note below.
   [[nodiscard]] int number(std::size_t note) const { return numbers_[note]; }
-  [[nodiscard]] bool is_outside(std::size_t note) const { return outside_[note] != 0; }
-  /// Whether the note a semitone below, or above, is in the scale, so that this one may be it raised or lowered.
-  [[nodiscard]] bool can_be_raised(std::size_t note) const { return raised_[note] != 0; }
-  [[nodiscard]] bool can_be_lowered(std::size_t note) const { return lowered_[note] != 0; }
+  [[nodiscard]] bool is_outside(std::size_t note) const { return (seen_[note] & k_outside) != 0; }
+  /// How the scale sees a note, as a sum: it lies outside; it is no raised scale note; it is no lowered one.
+  [[nodiscard]] std::uint8_t seen(std::size_t note) const { return seen_[note]; }
+  static constexpr std::uint8_t k_outside = 1;
+  static constexpr std::uint8_t k_not_raised = 2;
+  static constexpr std::uint8_t k_not_lowered = 4;
+  static constexpr std::uint8_t k_most_seen = 7;
   [[nodiscard]] std::size_t count_outside() const { return count_outside_; }
   /// Of the note's string, thickest 0.
   [[nodiscard]] std::size_t index(std::size_t note) const { return indexes_[note]; }
@@ -36,9 +39,7 @@ class ScaleView {
   double bits_;
   std::vector<int> numbers_;
   std::vector<std::uint8_t> indexes_;
-  std::vector<std::uint8_t> outside_;
-  std::vector<std::uint8_t> raised_;
-  std::vector<std::uint8_t> lowered_;
+  std::vector<std::uint8_t> seen_;
   std::size_t count_outside_ = 0;
 };
 

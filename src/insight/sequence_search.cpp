@@ -67,24 +67,27 @@ std::vector<SequenceLine::Note> notes_of(const LayoutFamily& family, const Layou
 void find_places(const ScaleView& view, SequenceLine& line) {
   line.places.assign(view.notes().size(), k_nowhere);
   const int lowest = line.notes.front().number;
-  std::vector<int> at(static_cast<std::size_t>(line.notes.back().number - lowest) + 1, -1);
+  std::array<int, ScaleLine::k_top + 1> at;
+  std::fill_n(at.begin(), line.notes.back().number - lowest + 1, -1);
   for (std::size_t i = 0; i < line.notes.size(); ++i)
     at[static_cast<std::size_t>(line.notes[i].number - lowest)] = static_cast<int>(i);
   for (std::size_t i = 0; i < line.places.size(); ++i) {
     const int number = view.number(i) - lowest;
-    if (number < 0 || number >= static_cast<int>(at.size()) || at[static_cast<std::size_t>(number)] < 0) continue;
+    if (number < 0 || number > line.notes.back().number - lowest || at[static_cast<std::size_t>(number)] < 0) continue;
     const int place = at[static_cast<std::size_t>(number)];
     if (line.notes[static_cast<std::size_t>(place)].index == static_cast<int>(view.index(i))) line.places[i] = place;
   }
 }
 
-/// The places less the lowest of them: what layouts of one kind have in common.
-std::vector<int> distances(const SequenceLine& line) {
+/// A number for the places less the lowest of them, which layouts of one kind have in common (FNV-1a, 64 bits: two
+/// kinds among a thousand share one once in 10^13).
+std::uint64_t kind_of(const SequenceLine& line) {
   int lowest = static_cast<int>(line.notes.size());
   for (const int place : line.places) lowest = place == k_nowhere ? lowest : std::min(lowest, place);
-  std::vector<int> distances = line.places;
-  for (int& place : distances) place = place == k_nowhere ? k_nowhere : place - lowest;
-  return distances;
+  std::uint64_t hash = 0xcbf29ce484222325U;
+  for (const int place : line.places)
+    hash = (hash ^ static_cast<std::uint64_t>(place == k_nowhere ? k_nowhere : place - lowest)) * 0x100000001b3U;
+  return hash;
 }
 
 class SequenceSearch {
@@ -240,8 +243,8 @@ std::vector<SequenceLine> sequence_lines(const ScaleView& view, const std::vecto
   }
   std::stable_sort(lines.begin(), lines.end(),
                    [](const SequenceLine& a, const SequenceLine& b) { return a.choice->bits < b.choice->bits; });
-  std::map<std::vector<int>, std::size_t> kinds;
-  for (SequenceLine& line : lines) line.kind = kinds.try_emplace(distances(line), kinds.size()).first->second;
+  std::map<std::uint64_t, std::size_t> kinds;
+  for (SequenceLine& line : lines) line.kind = kinds.try_emplace(kind_of(line), kinds.size()).first->second;
   return lines;
 }
 
