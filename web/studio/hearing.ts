@@ -26,7 +26,7 @@ export const balance: Readonly<Record<Part, Signal<Balance>>> = {
   lick: signal({ on: true, level: quietLevels.lick }),
   vamp: signal({ on: true, level: quietLevels.vamp }),
   click: signal({ on: false, level: quietLevels.click }),
-  countIn: signal({ on: false, level: 1 }),
+  countIn: signal({ on: false, level: quietLevels.countIn }),
 };
 /** Why nothing sounds; empty while all is well. */
 export const soundFault = signal("");
@@ -113,7 +113,7 @@ function newPlayer(engine: EngineClient): Player {
   const made = new Player(engine, new AudioContext({ sampleRate: 48000, latencyHint: "interactive" }));
   effect(() => {
     const level = (part: "lick" | "vamp" | "click") => (balance[part].value.on ? balance[part].value.level : 0);
-    made.levels = { lick: level("lick"), click: level("click"), vamp: level("vamp") };
+    made.levels = { lick: level("lick"), click: level("click"), vamp: level("vamp"), countIn: quietLevels.countIn };
   });
   return made;
 }
