@@ -12,10 +12,13 @@ export function AnotherIdea() {
   const make = async (input: HTMLInputElement) => {
     const rule = input.value.trim();
     if (rule === "") return;
+    input.value = before.current = "";
     const refused = await document.edit({ call: "add_idea", rule });
     setFault(refused);
-    if (refused !== null) return;
-    input.value = before.current = "";
+    if (refused !== null) {
+      if (input.value === "") input.value = before.current = rule;
+      return;
+    }
     const number = document.kept.peek().summary.ideas.length;
     requestAnimationFrame(() => window.document.getElementById(`idea-${number}`)?.scrollIntoView({ block: "center" }));
   };

@@ -21,7 +21,7 @@ export function Everywhere({ idea }: { readonly idea: number }) {
   const keys = [...new Set(placements.map(({ key }) => key))];
   const go = async ({ key, from }: Placement) => {
     await document.edit({ call: "edit", key: `idea[${idea}].key`, words: key });
-    await document.edit({ call: "edit", key: `idea[${idea}].layout.from`, words: String(from) }, "");
+    await document.edit({ call: "edit", key: `idea[${idea}].layout.from`, words: String(from) });
   };
   return (
     <div class="everywhere">

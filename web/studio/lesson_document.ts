@@ -46,7 +46,7 @@ export type Edit =
   | RequestOf<"move_idea">
   | RequestOf<"remove_idea">;
 
-/** Changes of one word that follow each other within this time are one step back. */
+/** What is typed in one line without a longer pause than this is one step back. */
 const ONE_STEP = 1200;
 
 const nothing: Summary = { readable: false, read_only: false, errors: 0, warnings: 0, ideas: [] };
@@ -123,7 +123,10 @@ export class LessonDocument {
     this.#trial.close();
   }
 
-  /** Changes the text. Returns why not, where the engine refuses; the text is then as it was. `what` names the word. */
+  /**
+   * Changes the text. Returns why not, where the engine refuses; the text is then as it was.
+   * `what` names the line in which it is typed, if it is.
+   */
   async edit(edit: Edit, what = ""): Promise<EngineError | null> {
     const before = this.kept.peek().text;
     const fault = await this.#apply(edit);
@@ -131,10 +134,6 @@ export class LessonDocument {
     this.#remember(before, what);
     this.onChange(this.kept.peek().text);
     return null;
-  }
-
-  set(key: string, value: string): Promise<EngineError | null> {
-    return this.edit({ call: "edit", key, value }, key);
   }
 
   /** What the lesson would be; null shows it again as it is. Returns why not. */

@@ -23,7 +23,7 @@ export function Refused({ document, at, why, mended }: RefusedProps) {
           class="word repair"
           onClick={() => {
             const { key, value } = placeOf(at, repair);
-            void document.edit({ call: "edit", key, value }, key).then((refused) => refused ?? mended());
+            void document.edit({ call: "edit", key, value }).then((refused) => refused ?? mended());
           }}
         >
           {repair.replace(/^"(.*)"$/, "$1")}

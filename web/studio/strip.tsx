@@ -101,7 +101,9 @@ export function Strip({ idea, count }: StripProps) {
           <Words of={words.proof} />
         </p>
       )}
-      <DrawingPlace idea={number} kind="sheet" />
+      <div class="sheet-ground">
+        <DrawingPlace idea={number} kind="sheet" />
+      </div>
       <div class="neck-row">
         <DrawingPlace idea={number} kind="neck" />
         <button type="button" class="more" aria-expanded={elsewhere.value} onClick={() => (elsewhere.value = !elsewhere.value)}>

@@ -88,7 +88,7 @@ function Sheet({ word }: { readonly word: OpenWord }) {
   const keep = async (choice?: Choice) => {
     if (choice === undefined && typed.trim() === "") return close();
     const what = choice === undefined ? { words: typed } : { value: choice.value };
-    const refused = await document.edit({ call: "edit", key, ...what }, key);
+    const refused = await document.edit({ call: "edit", key, ...what });
     if (refused === null) close();
     else setFault(refused);
   };

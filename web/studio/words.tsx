@@ -112,7 +112,7 @@ function RepairWord({ span }: { readonly span: Span }) {
       type="button"
       class="word repair"
       data-key={span.key}
-      onClick={() => void document.edit(edit, span.key)}
+      onClick={() => void document.edit(edit)}
       onFocus={() => void document.try(edit)}
       onBlur={() => void document.try(null)}
       onPointerEnter={() => void document.try(edit)}
@@ -131,7 +131,7 @@ export function FindingSentence({ finding, number }: { readonly finding: Finding
     <p class={`finding ${finding.level}`}>
       {message}.{" "}
       {finding.repair !== null && finding.repair !== "" && (
-        <button type="button" class="word repair" onClick={() => void document.edit({ call: "repair", finding: number }, finding.where)}>
+        <button type="button" class="word repair" onClick={() => void document.edit({ call: "repair", finding: number })}>
           Put {finding.repair}
         </button>
       )}

@@ -45,25 +45,21 @@ async function change(page, key, words) {
 
 for (const [name, setting] of Object.entries(settings)) {
   describe(`the studio, ${name}`, () => {
-    let place;
-    before(async () => {
-      place = await setting();
-    });
-    after(() => place.close());
-
-    /** A window; at the end nothing of it may have gone wrong, or gone elsewhere. */
+    /** A window on an empty place; at the end nothing of it may have gone wrong, or gone elsewhere. */
     const inWindow = (title, options, run) =>
       test(title, async () => {
+        const place = await setting();
         const { context, page, faults, requests } = await open(browser, place.address, options);
         try {
           await page.locator("html[data-ready]").waitFor({ state: "attached" });
-          await run(page, context);
+          await run(page, place);
           assert.deepEqual(faults, []);
           const elsewhere = requests.filter((address) => !/^(http:\/\/127\.0\.0\.1[:/]|file:|data:|blob:)/.test(address));
           assert.deepEqual(elsewhere, []);
           if (name === "one file") assert.deepEqual(requests.filter((address) => address.startsWith("http")), []);
         } finally {
           await context.close();
+          await place.close();
         }
       });
 
@@ -77,7 +73,7 @@ for (const [name, setting] of Object.entries(settings)) {
       await page.locator("#idea-1 .hear[aria-pressed=false]").waitFor();
     });
 
-    inWindow("a lesson of five ideas is made by keyboard alone", {}, async (page) => {
+    inWindow("a lesson of five ideas is made by keyboard alone", {}, async (page, place) => {
       const presses = { count: 0 };
       const type = async (words) => {
         await page.keyboard.type(words);
