@@ -2,7 +2,7 @@
 // OUT is build/web/student unless it is given: practice.html, where a packer puts a lesson in place of "@LESSON@", and
 // sw.js, which lies beside the page where that is hosted.
 import { createHash } from "node:crypto";
-import { copyFileSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { gzipSync } from "node:zlib";
@@ -35,6 +35,22 @@ const font = (weight, style) => {
   const data = readFileSync(file).toString("base64");
   return `@font-face{font-family:"Gentium Plus";font-weight:${weight};font-style:${style};src:url(data:font/woff2;base64,${data}) format("woff2")}`;
 };
+/** A file that would not change is not written; two builds may be at it, so each puts a whole one into its place. */
+function write(name, text) {
+  const file = join(out, name);
+  if (existsSync(file) && readFileSync(file, "utf8") === text) return;
+  mkdirSync(out, { recursive: true });
+  writeFileSync(`${file}.${process.pid}`, text);
+  renameSync(`${file}.${process.pid}`, file);
+}
+
+/** RFC 1952, without a time and with no system named. */
+function packed(content) {
+  const bytes = gzipSync(content, { level: 9 });
+  bytes[9] = 255;
+  return bytes;
+}
+
 /** Nothing in a script block may end it. */
 const inScript = (text) => text.replaceAll("</", "<\\/").replaceAll("<!--", "<\\!--");
 const hash = (text) => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;
@@ -59,10 +75,9 @@ const parts = {
   STYLE: style,
   SCRIPT: script,
   THREAD: inScript(JSON.stringify(thread.script)),
-  ENGINE: gzipSync(readFileSync(engine), { level: 9 }).toString("base64"),
+  ENGINE: packed(readFileSync(engine)).toString("base64"),
 };
 let html = readFileSync(join(root, "web/student/page.html"), "utf8");
 for (const [name, text] of Object.entries(parts)) html = html.replace(`@${name}@`, () => text);
-mkdirSync(out, { recursive: true });
-writeFileSync(join(out, "practice.html"), html);
-copyFileSync(join(root, "web/student/sw.js"), join(out, "sw.js"));
+write("practice.html", html);
+write("sw.js", readFileSync(join(root, "web/student/sw.js"), "utf8"));

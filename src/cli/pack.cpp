@@ -22,6 +22,7 @@
 #include "pack/manifest.h"
 #include "pack/names.h"
 #include "pack/own_file.h"
+#include "pack/practice_file.h"
 #include "pack/work_folder.h"
 #include "sheet/options.h"
 #include "words/cautions.h"
@@ -48,7 +49,7 @@ struct PackArguments {
   std::optional<int> threads;
 };
 
-constexpr const char* k_group_names = "handout, tab, midi, musicxml, drawings, audio, captions, words, plan";
+constexpr const char* k_group_names = "handout, tab, midi, musicxml, drawings, audio, captions, words, plan, practice";
 
 std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
   PackChoice choice;
@@ -188,7 +189,7 @@ int run_pack(const PackArguments& arguments) {
   if (!lessons || !choice || is_one_for_many(arguments.durations, files->size())) return k_exit_unreadable;
   const auto font = load_font();
   if (!font) return fail(words_of(font.error()), k_exit_errors);
-  const PackContext context{arguments, *choice, {&*font, program_hash()}, part_cache_folder()};
+  const PackContext context{arguments, *choice, {&*font, program_hash(), practice_files().front().bytes}, part_cache_folder()};
   Disk disk;
   if (const auto recovered = recover_packs(disk, arguments.output); !recovered)
     return fail(words_of(recovered.error()), k_exit_errors);

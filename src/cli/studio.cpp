@@ -11,6 +11,7 @@
 #include "cli/command.h"
 #include "cli/music_font.h"
 #include "cli/progress.h"
+#include "pack/practice_file.h"
 #include "studio/page.h"
 #include "studio/page_files.h"
 #include "studio/server.h"
@@ -64,7 +65,7 @@ int run_studio(const StudioArguments& arguments) {
   const auto font = load_font();
   if (!font) return fail(words_of(font.error()), k_exit_errors);
   const fs::path packs = arguments.packs.empty() ? folder / "packs" : fs::absolute(arguments.packs, error);
-  studio::Studio studio({folder, {packs, part_cache_folder(), {&*font, program_hash()}}});
+  studio::Studio studio({folder, {packs, part_cache_folder(), {&*font, program_hash(), practice_files().front().bytes}}});
   const auto server =
       studio::Server::start(studio, studio::page_files(), static_cast<std::uint16_t>(arguments.port.value_or(0)));
   if (!server) return fail(words_of(server.error()), k_exit_errors);

@@ -10,8 +10,9 @@ namespace fretloom {
 
 namespace {
 
-constexpr std::array<std::string_view, k_part_groups> k_names = {
-    "lesson", "handout", "tab", "midi", "musicxml", "drawings", "audio", "captions", "words", "plan", "start", "zip"};
+constexpr std::array<std::string_view, k_part_groups> k_names = {"lesson",   "handout", "tab",      "midi",  "musicxml",
+                                                                 "drawings", "audio",   "captions", "words", "plan",
+                                                                 "practice", "start",   "zip"};
 
 constexpr std::string_view k_ladder = "ladder";
 

@@ -13,8 +13,22 @@
 namespace fretloom {
 
 /// The groups of parts. lesson, start and zip are always there; the others can be chosen.
-enum class PartGroup { lesson, handout, tab, midi, musicxml, drawings, audio, captions, words, plan, start, zip };
-constexpr int k_part_groups = 12;
+enum class PartGroup {
+  lesson,
+  handout,
+  tab,
+  midi,
+  musicxml,
+  drawings,
+  audio,
+  captions,
+  words,
+  plan,
+  practice,
+  start,
+  zip
+};
+constexpr int k_part_groups = 13;
 [[nodiscard]] constexpr bool is_always(PartGroup group) {
   return group == PartGroup::lesson || group == PartGroup::start || group == PartGroup::zip;
 }

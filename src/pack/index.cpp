@@ -28,8 +28,8 @@ constexpr std::size_t k_most_beside = 100;
 std::string links_of(const Manifest& manifest) {
   std::string text;
   for (const auto& [group, label] :
-       {std::pair("start", "Start here"), std::pair("handout", "Handout"), std::pair("tab", "Text tab"),
-        std::pair("plan", "Practice plan"), std::pair("zip", "Everything (zip)")}) {
+       {std::pair("start", "Start here"), std::pair("practice", "Practise"), std::pair("handout", "Handout"),
+        std::pair("tab", "Text tab"), std::pair("plan", "Practice plan"), std::pair("zip", "Everything (zip)")}) {
     for (const ManifestPart& part : manifest.parts) {
       // A page to read is the teacher's own where there is one; the zip is the one that holds the pack.
       if (part.group == group) text += link(part.group == "zip" ? part.at : part.path, label) + "\n";

@@ -15,6 +15,7 @@
 #include "pack/content.h"
 #include "pack/hash.h"
 #include "pack/manifest.h"
+#include "pack/practice_page.h"
 #include "pack/start_page.h"
 #include "sheet/engrave.h"
 #include "sheet/svg.h"
@@ -174,7 +175,7 @@ class Planner {
     const auto plain = static_cast<std::ptrdiff_t>(plan_.parts.size());
     page_ = start_page_of(handout_);
     for (const auto add : {&Planner::handout, &Planner::notes, &Planner::drawings, &Planner::sound, &Planner::practice,
-                           &Planner::words, &Planner::start}) {
+                           &Planner::page, &Planner::words, &Planner::start}) {
       if (auto bad = (this->*add)()) return *bad;
     }
     place_findings();
@@ -328,6 +329,7 @@ class Planner {
     add_item(PartGroup::tab, "the tab as plain text (" + name + "-tab.txt)");
     add_item(PartGroup::audio, number(PartGroup::audio, "sound file") + " to hear and play along with (audio)");
     add_item(PartGroup::plan, "a practice plan (" + name + "-practice-plan.txt)");
+    add_item(PartGroup::practice, "a page to practise with, which opens on a phone (" + name + "-practice.html)");
     add_item(PartGroup::drawings, number(PartGroup::drawings, "drawing") + " of notation and tab (drawings)");
     add_item(PartGroup::midi,
              "the notes as MIDI, slow and at the goal tempo (" + name + "-slow.mid, " + name + ".mid)");
@@ -364,6 +366,16 @@ class Planner {
     plan_.findings.insert(plan_.findings.end(), plan->findings.begin(), plan->findings.end());
     const std::string text = plan_text(*plan, handout_, heard_);
     page_.plan = add(own("-practice-plan.txt"), PartGroup::plan, text, [text](const StopFlag*) { return text; });
+    return std::nullopt;
+  }
+
+  /// To practise with on a phone.
+  Bad page() {
+    if (tools_.practice_page.empty()) return std::nullopt;
+    page_.practice = add(own("-practice.html"), PartGroup::practice, sources_.lesson,
+                         [page = tools_.practice_page, lesson = sources_.lesson](const StopFlag*) -> Bytes {
+                           return practice_page(page, lesson, blank_stamp());
+                         });
     return std::nullopt;
   }
 

@@ -3,6 +3,7 @@
 
 #include <functional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/result.h"
@@ -34,7 +35,8 @@ constexpr std::size_t k_max_part_bytes = std::size_t{1} << 30U;
 /// What parts are made with, beside the lesson. Must outlive the parts.
 struct PackTools {
   const sheet::MusicFont* font = nullptr;
-  std::string maker;  ///< names this very program, so that another one makes all parts anew
+  std::string maker;                    ///< names this very program, so that another one makes all parts anew
+  std::string_view practice_page = {};  ///< see practice_page.h; empty: the pack has none
 };
 
 struct PackPart {

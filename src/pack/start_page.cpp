@@ -89,6 +89,8 @@ std::string start_html(const StartPage& page, std::string_view stamp) {
                     "soft");
   html += paragraph(page.intro);
   std::string files;
+  add_file(files, page.practice, "Practise",
+           "hear it at any tempo and see every note, on a phone too. It needs no network.");
   add_file(files, page.handout, "Handout", "print it, or read it on the screen while you play.");
   add_file(files, page.plan, "Practice plan", "what to play each day, with boxes to tick.");
   add_file(files, page.tab, "Tab as plain text", "opens anywhere, also on an old phone.");

@@ -39,6 +39,7 @@ struct StartPage {
   std::string handout;
   std::string tab;
   std::string plan;
+  std::string practice;
   std::string midi;
   std::string slow_midi;
   std::string musicxml;

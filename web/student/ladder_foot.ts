@@ -48,8 +48,8 @@ export class LadderFoot {
     put(
       this.element,
       this.#rungs,
-      el("div", { class: "between" }, el("label", { for: "tempo" }, "beats a minute"), this.#number, this.#slide),
-      el("p", { class: "parts" }, "with ", ...list, "; ", this.#climb, "; ", this.#clean),
+      el("div", { class: "between" }, el("label", { for: "tempo" }, "Beats a minute"), this.#number, this.#slide, this.#clean),
+      el("p", { class: "parts" }, "with ", ...list, "; ", this.#climb),
     );
   }
 

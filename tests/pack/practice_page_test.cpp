@@ -1,0 +1,71 @@
+// The student's page of a pack: what of the lesson goes into it, and that nothing in a lesson gets out of its place.
+
+#include "pack/practice_page.h"
+
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+
+#include "lesson/compile.h"
+#include "lesson/notes_json.h"
+#include "outside.h"
+#include "pack/practice_file.h"
+
+namespace fretloom {
+namespace {
+
+/// What the page's script reads: the JSON between the element's tags.
+std::string embedded(const std::string& page) {
+  const std::string open = "<script type=\"application/json\" id=\"lesson\">";
+  const std::size_t from = page.find(open) + open.size();
+  const std::size_t to = page.find("</script>", from);
+  return nlohmann::json::parse(page.substr(from, to - from)).get<std::string>();
+}
+
+std::string the_page() { return std::string(practice_files().front().bytes); }
+
+TEST(PracticePage, LeavesTheTeachersCommentsOut) {
+  EXPECT_EQ(without_comments("a = 1  # mine\n# all mine\nb = \"#4\" # x\n"), "a = 1\n\nb = \"#4\"\n");
+  EXPECT_EQ(without_comments("a = 'C#' # x"), "a = 'C#'");
+  EXPECT_EQ(without_comments("a = \"q\\\" # in\" # out"), "a = \"q\\\" # in\"");
+  EXPECT_EQ(without_comments("a = \"\"\"one # in\n\"two\" # in\"\"\"\"\" # out\nb = 2"),
+            "a = \"\"\"one # in\n\"two\" # in\"\"\"\"\"\nb = 2");
+  EXPECT_EQ(without_comments("a = '''# in\n''' # out"), "a = '''# in\n'''");
+  EXPECT_EQ(without_comments("a = \"never closed # x"), "a = \"never closed # x");
+}
+
+TEST(PracticePage, TheLessonSaysTheSameWithoutThem) {
+  for (const auto& file : std::filesystem::directory_iterator(FRETLOOM_SOURCE_DIR "/demos")) {
+    const std::string text = test::bytes_of(file.path());
+    const auto notes = [](const std::string& lesson) {
+      auto json = nlohmann::json::parse(notes_json(compile_lesson(lesson)));
+      json.erase("findings");  // their columns stand elsewhere
+      return json;
+    };
+    EXPECT_EQ(notes(text), notes(without_comments(text))) << file.path();
+  }
+}
+
+TEST(PracticePage, HoldsTheLessonAndNothingOfItEndsThePlace) {
+  const std::string lesson =
+      "title = \"</script><script>alert(1)</script><!-- \\u2028 &amp; 'x'\"\nauthor = \"\x7f\t\u00fc\"\n";
+  const std::string page = practice_page(the_page(), lesson, "stamp-7");
+  EXPECT_EQ(embedded(page), lesson);
+  EXPECT_NE(page.find("<meta name=\"lesson\" content=\"stamp-7\">"), std::string::npos);
+  EXPECT_EQ(page.find("alert(1)</script>"), std::string::npos);
+  EXPECT_EQ(page.find("@LESSON@"), std::string::npos);
+  EXPECT_EQ(page.find("@STAMP@"), std::string::npos);
+}
+
+TEST(PracticePage, IsOneSmallFileThatAsksForNothing) {
+  const std::string page = the_page();
+  EXPECT_LE(page.size(), 900'000U);
+  for (const std::string part : {"@POLICY@", "@STYLE@", "@SCRIPT@", "@THREAD@", "@ENGINE@", " src=\"", "@import"})
+    EXPECT_EQ(page.find(part), std::string::npos) << part;
+  EXPECT_NE(page.find("default-src 'none'"), std::string::npos);
+  EXPECT_NE(page.find("connect-src 'none'"), std::string::npos);
+  EXPECT_EQ(page.find("unsafe-inline"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace fretloom
