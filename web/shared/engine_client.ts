@@ -48,7 +48,7 @@ export class EngineClient {
   #last = 0;
   #lessons = 0;
 
-  /** Time that the engine took for the last message, in milliseconds. */
+  /** Time that the engine has taken since it was started, in milliseconds. */
   work = 0;
   /** Told when the engine begins to work and when all is answered. */
   onWork: (working: boolean) => void = () => {};
@@ -60,7 +60,7 @@ export class EngineClient {
       this.#waiting.delete(data.id);
       if ("fault" in data) waiting?.reject(new Error(data.fault));
       else {
-        this.work = data.work;
+        this.work += data.work;
         waiting?.resolve(data.answers);
       }
       // What waited for this answer may ask on.

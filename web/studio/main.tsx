@@ -27,7 +27,7 @@ effect(() => {
   const lesson = opened.value;
   if (lesson !== null) state["kept"] = lesson.saving.state.value.is === "kept" ? "yes" : "no";
 });
-Object.assign(globalThis, { fretloomText: () => opened.peek()?.document.kept.peek().text ?? "", fretloomSound: soundNow });
+Object.assign(globalThis, { fretloomText: () => opened.peek()?.document.kept.peek().text ?? "", fretloomSound: soundNow, fretloomWork: () => engine.work });
 
 /** `name` is null for a lesson to begin with. */
 async function open(store: Store, name: string | null): Promise<void> {
