@@ -213,7 +213,9 @@ std::string small_neck(const Idea& idea, const Placement& placement, const sheet
                        const sheet::MusicFont& font) {
   const auto sheet = sheet_at(idea, placement);
   if (!sheet) return "";
-  return write_svg(draw_neck(*sheet, sheet->feels.front(), options, font).scene, font);
+  const Drawing drawing = draw_neck(*sheet, sheet->feels.front(), options, font);
+  const sheet::ScenePage& page = drawing.scene.pages.front();
+  return write_living_rows(page, {{0, 0, page.width, page.height}}, drawing.scene.staff_space, font).front();
 }
 
 Json placement_json(const Placement& placement) {

@@ -60,7 +60,7 @@ enum class DrawingStyle { boxes, rich, living };
 /// A screen so many pixels wide; `digits` is the size of digits in pixels.
 [[nodiscard]] sheet::SheetOptions screen_options(double width, double digits);
 
-/// The idea moved along the neck, as SVG. Precondition: it is playable there.
+/// The idea moved along the neck, as a living SVG. Precondition: it is playable there.
 [[nodiscard]] std::string small_neck(const Idea& idea, const Placement& placement, const sheet::SheetOptions& options,
                                      const sheet::MusicFont& font);
 

@@ -37,8 +37,9 @@ std::string millimetres(const Millimetres& length) { return fixed_decimal(length
 
 /// What an OffNeck or a failed expansion says, short.
 std::string off_text(const Neck& neck, const OffNeck& off) {
-  return "string " + std::to_string(off.string) + " would need fret " + std::to_string(off.fret) + " of 0 to " +
-         std::to_string(neck.highest_fret());
+  const std::string wanted = "string " + std::to_string(off.string) + " would need ";
+  if (off.fret < 0) return wanted + "a note below the nut";
+  return wanted + "fret " + std::to_string(off.fret) + ", and the neck ends at " + std::to_string(neck.highest_fret());
 }
 
 Placement place(const Idea& idea, const Key& key, int from, bool is_home) {

@@ -22,7 +22,7 @@ const KEYS: readonly (readonly [string, string])[] = [
 export function KeysHelp() {
   if (!keysShown.value) return null;
   return (
-    <section class="keys" role="dialog" aria-label="Keys">
+    <section class="keys-help" role="dialog" aria-label="Keys">
       <dl>
         {KEYS.map(([keys, what]) => (
           <div key={keys}>

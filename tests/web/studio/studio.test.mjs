@@ -196,7 +196,7 @@ for (const [name, setting] of Object.entries(settings)) {
         await check("everywhere");
         await page.evaluate(() => document.activeElement.blur());
         await page.keyboard.press("?");
-        await page.locator(".keys").waitFor();
+        await page.locator(".keys-help").waitFor();
         await check("the keys");
         await page.keyboard.press("?");
         await page.locator("nav .more").click();
