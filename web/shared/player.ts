@@ -62,6 +62,8 @@ interface Job {
   readonly ours: boolean;
   /** Of what was rendered first: all that follows is levelled alike. */
   peak?: Rendering["peak"];
+  /** The engine is at work on another tempo, or on the whole. */
+  rendering: boolean;
 }
 
 type Voice = Parameters<EngineLesson["call"]>[0] & { readonly call: "voice" };
@@ -91,9 +93,8 @@ export class Player {
   /** Turns that ended under decks that are gone. */
   #turnsBefore = 0;
   #turns = 0;
-  /** The tempo that is to be heard, and whether the engine is at work on one. */
+  /** The tempo that is to be heard. */
   #bpm = 0;
-  #rendering = false;
 
   constructor(client: EngineClient, audio: AudioContext) {
     this.#client = client;
@@ -111,6 +112,10 @@ export class Player {
 
   get playing(): boolean {
     return this.#job !== undefined;
+  }
+  /** A count-in is scheduled or sounds. */
+  get counting(): boolean {
+    return this.#count !== undefined;
   }
   /** The tempo that is heard or about to be. */
   get bpm(): number {
@@ -132,7 +137,7 @@ export class Player {
     this.stop();
     const ours = typeof options.lesson === "string";
     const lesson = typeof options.lesson === "string" ? this.#client.open(options.lesson) : options.lesson;
-    const job: Job = { options, lesson, ours };
+    const job: Job = { options, lesson, ours, rendering: false };
     this.#job = job;
     this.#bpm = options.bpm;
     this.#heardBpm = 0;
@@ -282,8 +287,8 @@ export class Player {
 
   /** Renders the whole at the tempo that is wanted, again and again while another one is wanted meanwhile. */
   async #render(job: Job): Promise<void> {
-    if (this.#rendering) return;
-    this.#rendering = true;
+    if (job.rendering) return;
+    job.rendering = true;
     try {
       for (;;) {
         const bpm = this.#bpm;
@@ -301,7 +306,7 @@ export class Player {
       this.#fail(job, error);
       return;
     } finally {
-      this.#rendering = false;
+      job.rendering = false;
     }
     const deck = this.#decks.at(-1);
     if (deck !== undefined) await this.#addVamp(job, deck);
@@ -341,8 +346,8 @@ export class Player {
     const ladder = job.options.ladder;
     const deck = this.#decks.at(-1);
     const next = ladder?.rungs.find((bpm) => bpm > this.#bpm);
-    if (ladder === undefined || deck === undefined || next === undefined || this.#rendering) return;
-    this.#rendering = true;
+    if (ladder === undefined || deck === undefined || next === undefined || job.rendering) return;
+    job.rendering = true;
     try {
       const rendering = await this.#rendered(job, this.#voice(job, next));
       const vamp = await this.#vampFor(job, rendering);
@@ -355,7 +360,7 @@ export class Player {
       this.#fail(job, error);
       return;
     } finally {
-      this.#rendering = false;
+      job.rendering = false;
       if (this.#job === job && this.#bpm !== this.#decks.at(-1)?.rendering.bpm) void this.#render(job);
     }
     void this.#climbLater(job);

@@ -4,7 +4,7 @@
 import type { EngineLesson } from "../shared/engine_client.js";
 import { el, put, word } from "./dom.js";
 import type { LessonView } from "./lesson_view.js";
-import { nearestPlace, type LessonWords } from "./own_words.js";
+import { nearestPlace } from "./own_words.js";
 import type { OwnWords } from "./progress.js";
 
 type Name = "key" | "tuning" | "from" | "hand" | "size";
@@ -25,7 +25,6 @@ export class OwnSentence {
   readonly #said = el("p", { role: "status" });
   #own: OwnWords = { hand: "right", size: 16 };
   #view: LessonView | undefined;
-  #original: LessonWords | undefined;
   #open: Name | undefined;
 
   constructor(lesson: EngineLesson, change: (own: OwnWords) => Promise<string | undefined>) {
@@ -34,10 +33,9 @@ export class OwnSentence {
     put(this.element, this.#sentence, this.#sheet, this.#said);
   }
 
-  show(own: OwnWords, view: LessonView, original: LessonWords): void {
+  show(own: OwnWords, view: LessonView): void {
     this.#own = own;
     this.#view = view;
-    this.#original = original;
     const button = (name: Name, text: string) => word(text, () => void this.#ask(name), { "aria-expanded": String(this.#open === name), "data-word": name });
     const changed = own.key !== undefined || own.tuning !== undefined || own.from !== undefined;
     put(
@@ -111,20 +109,22 @@ export class OwnSentence {
       if (value !== undefined) return this.#take(this.#with(name, value));
     }
     if (name === "key") return this.#take({ ...this.#own, key: text.trim() });
+    const fret = /\d+/.exec(text)?.[0];
+    if (name === "from" && fret !== undefined) return this.#take({ ...this.#own, from: Number(fret) });
     this.#refused("error" in edited ? edited.error.message : `“${text}” is not understood`);
   }
 
   async #take(own: OwnWords): Promise<void> {
     const fault = await this.#change(own);
     if (fault === undefined) return this.#close();
-    const near = own.key === undefined ? undefined : await this.#near(own.key);
-    this.#refused(fault, near === undefined ? undefined : { ...own, from: near });
+    const near = own.tuning === this.#own.tuning ? await this.#near(own) : undefined;
+    this.#refused(fault, near === undefined || near === own.from ? undefined : { ...own, from: near });
   }
 
-  async #near(key: string): Promise<number | undefined> {
-    const idea = this.#view?.ideas[0];
-    if (idea === undefined || this.#original === undefined) return undefined;
-    return nearestPlace(this.#lesson, idea.number, key, this.#own.from ?? 0);
+  async #near(own: OwnWords): Promise<number | undefined> {
+    if (this.#view === undefined) return undefined;
+    const { ideas, key } = this.#view;
+    return nearestPlace(this.#lesson, ideas.map(({ number }) => number), own.key ?? key, own.from ?? this.#own.from ?? 0);
   }
 
   #refused(fault: string, nearest?: OwnWords): void {

@@ -2,7 +2,7 @@
 
 import type { EngineLesson } from "../shared/engine_client.js";
 import type { OwnWords } from "./progress.js";
-import { transposed } from "./transpose.js";
+import { pitchClass, tonicOf, transposed } from "./transpose.js";
 
 const quoted = (text: string): string => JSON.stringify(text);
 
@@ -12,12 +12,6 @@ export interface LessonWords {
   readonly key: string;
   /** The vamp as the file has it; nothing where it is the key's own. */
   readonly chords: string | undefined;
-}
-
-/** What could not be: why, and the nearest that can. */
-export interface Refusal {
-  readonly message: string;
-  readonly nearest?: { readonly words: Partial<OwnWords>; readonly says: string };
 }
 
 async function edit(lesson: EngineLesson, key: string, value: string): Promise<string | undefined> {
@@ -59,11 +53,20 @@ export async function apply(lesson: EngineLesson, original: LessonWords, own: Ow
   return fault;
 }
 
-/** The position nearest to the wanted one where the idea can be played in this key. */
-export async function nearestPlace(lesson: EngineLesson, idea: number, key: string, from: number): Promise<number | undefined> {
-  const answer = await lesson.call({ call: "everywhere", idea });
-  if ("error" in answer) return undefined;
-  const places = answer.result.placements.filter((one) => one.playable && one.key.toLowerCase() === key.toLowerCase());
-  places.sort((a, b) => Math.abs(a.from - from) - Math.abs(b.from - from));
-  return places[0]?.from;
+/** Whether two names mean one key: "D# dorian", "Eb dorian". */
+function isSameKey(a: string, b: string): boolean {
+  const mode = (key: string) => key.slice(tonicOf(key).length).trim().toLowerCase();
+  return pitchClass(tonicOf(a)) === pitchClass(tonicOf(b)) && mode(a) === mode(b);
+}
+
+/** The position nearest to the wanted one where all ideas can be played in this key. */
+export async function nearestPlace(lesson: EngineLesson, ideas: readonly number[], key: string, from: number): Promise<number | undefined> {
+  let places: readonly number[] | undefined;
+  for (const idea of ideas) {
+    const answer = await lesson.call({ call: "everywhere", idea });
+    if ("error" in answer) return undefined;
+    const own = answer.result.placements.filter((one) => one.playable && isSameKey(one.key, key)).map((one) => one.from);
+    places = places === undefined ? own : places.filter((place) => own.includes(place));
+  }
+  return [...(places ?? [])].sort((a, b) => Math.abs(a - from) - Math.abs(b - from))[0];
 }

@@ -28,7 +28,8 @@ const turnsARung = 2;
 export class PracticePage {
   readonly element: HTMLElement;
   readonly player: Player;
-  readonly #lesson: EngineLesson;
+  /** The lesson as the student has it. */
+  readonly lesson: EngineLesson;
   readonly #original: LessonWords;
   readonly #store: ProgressStore;
   readonly #title = el("h1", {});
@@ -41,7 +42,7 @@ export class PracticePage {
   readonly #said = el("p", { class: "said-now", role: "status" });
   readonly #loomHost = el("div", { class: "loom" });
   readonly #sheetHost = el("div", { class: "sheet" });
-  readonly #loom: DrawingView;
+  readonly loom: DrawingView;
   readonly #sheet: DrawingView;
   readonly #loopWords = el("p", { class: "loop-words" });
   readonly #modes = new Map<Mode, HTMLButtonElement>();
@@ -70,7 +71,7 @@ export class PracticePage {
   #drawn = 0;
 
   constructor(client: EngineClient, audio: AudioContext, lesson: EngineLesson, original: LessonWords, view: LessonView, store: ProgressStore) {
-    this.#lesson = lesson;
+    this.lesson = lesson;
     this.#original = original;
     this.#store = store;
     this.#view = view;
@@ -81,7 +82,7 @@ export class PracticePage {
     this.player.onNote = (note) => this.#ring(note);
     this.player.onTempo = (bpm) => this.#heard(bpm);
     this.player.onEnd = (fault) => this.#ended(fault);
-    this.#loom = new DrawingView(this.#loomHost, { name: "The loom, note by note", onNote: (note) => this.#pressed(note) });
+    this.loom = new DrawingView(this.#loomHost, { name: "The loom, note by note", onNote: (note) => this.#pressed(note) });
     this.#sheet = new DrawingView(this.#sheetHost, { name: "The sheet, note by note", mark: "bar", onNote: (note) => this.#pressed(note) });
     this.#foot = new LadderFoot({
       onTempo: (bpm, rung) => this.tempo(bpm, rung),
@@ -94,7 +95,7 @@ export class PracticePage {
       onWorked: (block) => this.#worked(block),
       onEnd: () => this.stop(),
     });
-    this.#own = new OwnSentence(lesson, (own) => this.#change(own));
+    this.#own = new OwnSentence(lesson, (own) => this.change(own));
     this.#progress = new ProgressPart(store, () => this.#taken());
     this.element = this.#build();
     document.addEventListener("visibilitychange", () => void this.#awake());
@@ -183,10 +184,10 @@ export class PracticePage {
     this.#foot.parts(this.player.levels);
     this.#marks();
     this.#looped();
-    this.#own.show(this.#store.value.own, this.#view, this.#original);
+    this.#own.show(this.#store.value.own, this.#view);
     this.#progress.show(this.#view);
     const reached = Math.max(...this.#idea.feels.map((notes) => reachedAt(this.#store.value, this.#idea.number, notes) ?? this.#idea.slow));
-    await Promise.all([this.#draw(), this.#sitting.show(this.#lesson, ideas, reached)]);
+    await Promise.all([this.#draw(), this.#sitting.show(this.lesson, ideas, reached)]);
   }
 
   async choose(number: number, feel = 0): Promise<void> {
@@ -216,9 +217,9 @@ export class PracticePage {
     const width = Math.max(240, Math.min(900, this.#loomHost.clientWidth || 358));
     const { size } = this.#store.value.own;
     const at = { idea: this.#idea.number, feel: this.#feel + 1, width, digits: size, style: "living" } as const;
-    const [loom, sheet] = await this.#lesson.calls({ call: "loom", ...at }, { call: "sheet", ...at, margin: 4 });
+    const [loom, sheet] = await this.lesson.calls({ call: "loom", ...at }, { call: "sheet", ...at, margin: 4 });
     if (turn !== this.#drawn) return;
-    if ("result" in loom) this.#loom.show(loom.result as LivingDrawing);
+    if ("result" in loom) this.loom.show(loom.result as LivingDrawing);
     if ("result" in sheet) this.#sheet.show(sheet.result as LivingDrawing);
     this.#blanks();
     this.#spokenNotes(sheet);
@@ -226,7 +227,7 @@ export class PracticePage {
 
   #blanks(): void {
     const spans = this.#mode === "answer" ? blankSpans(this.#idea.repeats) : [];
-    drawBlanks(this.#loomHost, this.#loom.drawing, spans);
+    drawBlanks(this.#loomHost, this.loom.drawing, spans);
     drawBlanks(this.#sheetHost, this.#sheet.drawing, spans);
     this.element.dataset["mode"] = this.#mode;
   }
@@ -238,7 +239,7 @@ export class PracticePage {
 
   #ring(note: number | undefined): void {
     const target = note === undefined ? undefined : { note };
-    this.#loom.ring(target);
+    this.loom.ring(target);
     this.#sheet.ring(target);
     this.element.dataset["note"] = note === undefined ? "" : String(note);
   }
@@ -254,7 +255,7 @@ export class PracticePage {
 
   play(more: Partial<PlayOptions> = {}): void {
     const options: PlayOptions = {
-      lesson: this.#lesson,
+      lesson: this.lesson,
       idea: this.#idea.number,
       feel: this.#feel + 1,
       bpm: this.#bpm,
@@ -424,14 +425,14 @@ export class PracticePage {
 
   // The student's own words
 
-  /** What could not be is said, and all stays as it was. */
-  async #change(own: OwnWords): Promise<string | undefined> {
+  /** Other words of the student's. What could not be is said, and all stays as it was. */
+  async change(own: OwnWords): Promise<string | undefined> {
     const sounds = this.player.playing;
-    const fault = await apply(this.#lesson, this.#original, own);
+    const fault = await apply(this.lesson, this.#original, own);
     if (fault !== undefined) return fault;
-    const view = await viewOf(this.#lesson);
+    const view = await viewOf(this.lesson);
     if (typeof view === "string") {
-      await apply(this.#lesson, this.#original, this.#store.value.own);
+      await apply(this.lesson, this.#original, this.#store.value.own);
       return view;
     }
     this.stop();
@@ -454,10 +455,10 @@ export class PracticePage {
     const { own } = this.#store.value;
     const changed = own.key !== undefined || own.tuning !== undefined || own.from !== undefined;
     if (changed) {
-      const fault = await apply(this.#lesson, this.#original, own);
-      const view = fault ?? (await viewOf(this.#lesson));
+      const fault = await apply(this.lesson, this.#original, own);
+      const view = fault ?? (await viewOf(this.lesson));
       if (typeof view === "string") {
-        await apply(this.#lesson, this.#original, lessonsOwn);
+        await apply(this.lesson, this.#original, lessonsOwn);
         this.#said.textContent = `The lesson has changed, and your own words no longer fit it: ${view}. It is shown as it is.`;
       } else this.#take(view);
     }

@@ -69,7 +69,7 @@ export class Sitting {
     const answer = await lesson.call({ call: "practice", minutes: Number(this.#length.value), present });
     if ("error" in answer || this.running) return;
     this.#blocks = answer.result.today;
-    put(this.#list, ...this.#blocks.map((block) => el("li", { class: block.kind }, `${minutes(block.minutes)}. ${said(block, ideas)}`)));
+    put(this.#list, ...this.#blocks.map((block) => el("li", { class: block.kind === "rest" ? "pause" : "work" }, `${minutes(block.minutes)}. ${said(block, ideas)}`)));
   }
 
   async begin(): Promise<void> {

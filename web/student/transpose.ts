@@ -36,6 +36,11 @@ export function tonicOf(key: string): string {
   return /^[A-Ga-g][#b♯♭]*/.exec(key)?.[0] ?? "C";
 }
 
+/** Semitones above C. */
+export function pitchClass(note: string): number {
+  return wrap(pitch(parse(note)), 12);
+}
+
 export function transposed(chords: string, fromKey: string, toKey: string): string {
   const from = parse(tonicOf(fromKey));
   const to = parse(tonicOf(toKey));

@@ -1,36 +1,45 @@
 // The player in a real browser: what left it, frame by frame, against the clock.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
+import { copyFileSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { bundle, demo, engineModule, openBrowser, serve } from "./harness.mjs";
+import { build } from "esbuild";
+import { folder, launch, open, root, serveFolder } from "../browser.mjs";
 
-let context;
+let browser;
 let server;
 let page;
-const lesson = demo("climbing-sixes");
+let opened;
+const place = folder("player");
+const lesson = readFileSync(join(root, "demos/climbing-sixes.toml"), "utf8");
 
 before(async () => {
-  server = await serve({
-    "/index.html": "<!doctype html><title>Player</title><script src='/page.js'></script>",
-    "/page.js": await bundle("tests/web/shared/player_page.ts"),
-    "/engine_worker.js": await bundle("web/shared/engine_worker.ts"),
-    "/engine.wasm": readFileSync(engineModule),
+  await build({
+    absWorkingDir: root,
+    entryPoints: { page: "tests/web/shared/player_page.ts", engine_worker: "web/shared/engine_worker.ts" },
+    outdir: place.path,
+    bundle: true,
+    format: "iife",
+    target: "es2022",
+    logLevel: "warning",
   });
-  context = await openBrowser();
+  writeFileSync(join(place.path, "index.html"), "<!doctype html><title>Player</title><script src='/page.js'></script>");
+  copyFileSync(join(root, "build/wasm/engine.wasm"), join(place.path, "engine.wasm"));
+  server = await serveFolder(place.path);
+  browser = await launch();
 });
 after(async () => {
-  await context?.close();
+  await browser?.close();
   await server?.close();
+  place.remove();
 });
 
 /** A page of its own for each test: nothing sounds of the one before. */
 async function rig() {
-  await page?.close();
-  page = await context.newPage();
-  page.on("pageerror", (error) => assert.fail(error));
-  await page.goto(server.address);
+  await opened?.context.close();
+  opened = await open(browser, server.address);
+  page = opened.page;
   await page.evaluate(() => window.rig.ready);
-  return page;
 }
 
 const play = (options) => page.evaluate((o) => window.rig.play(o), { lesson, idea: 1, feel: 1, bpm: 120, ...options });
