@@ -1,39 +1,20 @@
-// Text tab and note lists: whatever comes is read or refused, and what is read is explained.
+// Text tab and note lists: whatever comes is read or refused at a place in it, and what is read is explained.
 
 #include <cstdint>
-#include <cstdlib>
 #include <string_view>
 
 #include "exchange/read_phrases.h"
-#include "insight/answer_json.h"
-
-namespace {
-
-void require(bool truth) {
-  if (!truth) std::abort();
-}
-
-}  // namespace
+#include "explained.h"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   using namespace fretloom;
   if (size > 1U << 13U) return 0;
   const std::string_view text(reinterpret_cast<const char*>(data), size);
   const auto phrases = read_phrases(text);
-  if (!phrases) {
-    require(phrases.error().at <= size && !phrases.error().what.empty());
-    return 0;
-  }
-  for (const GivenPhrase& phrase : *phrases) {
-    for (const GivenNote& note : phrase.notes) {
-      require(note.at.has_value() == phrase.is_placed() && note.time.has_value() == phrase.is_timed());
-      require(note.at || note.midi);
-    }
-    if (phrase.notes.size() > 24) continue;  // the readers are what is tested here
-    const auto explanation = explain(phrase);
-    if (!explanation) continue;
-    require(explanation->answers.empty() == explanation->why_not.has_value());
-    (void)explain_json({{1, phrase, *explanation}}, {});
+  if (phrases) {
+    fuzz::explain_all(*phrases, 24);
+  } else {
+    fuzz::require(phrases.error().at <= size && !phrases.error().what.empty());
   }
   return 0;
 }

@@ -39,6 +39,9 @@ struct Call {
 // What a student practises (calls_practice.cpp).
 [[nodiscard]] Result<Answer> practice(Session& session, Request& request);
 
+// The rule behind somebody's notes (calls_insight.cpp).
+[[nodiscard]] Result<Answer> explain(Session& session, Request& request);
+
 // Its notes (calls_notes.cpp).
 [[nodiscard]] Result<Answer> notes(Session& session, Request& request);
 [[nodiscard]] Result<Answer> everywhere(Session& session, Request& request);

@@ -31,7 +31,18 @@ Json cause_json(const MissedStep& step) {
   return {{"kind", "tuning-step"}, {"strings", strings}, {"frets", -step.frets}, {"notes", step.notes}};
 }
 
-Json answer_json(const Answer& answer, int phrase) {
+/// The answer as an idea of the open lesson.
+void add_idea(const Answer& answer, const OpenLesson& open, Json& json) {
+  const std::vector<IdeaKey> keys = idea_keys(answer, open.home);
+  json["keys"] = Json::array();
+  for (const IdeaKey& key : keys) json["keys"].push_back({{"key", key.key}, {"value", key.value}});
+  json["fits"] =
+      answer.key == open.home.key() && answer.neck == open.home.neck() && answer.layout == open.home.layout();
+  const auto text = with_idea(open.text, keys);
+  json["text"] = text ? Json(*text) : Json();
+}
+
+Json answer_json(const Answer& answer, int phrase, const OpenLesson* open) {
   Json json;
   json["phrase"] = phrase;
   json["sentence"] = sentence_of(answer);
@@ -45,6 +56,7 @@ Json answer_json(const Answer& answer, int phrase) {
   json["tie"] = answer.tie;
   json["reasons"] = reasons_of(answer);
   json["lesson"] = lesson_text(answer);
+  if (open != nullptr) add_idea(answer, *open, json);
   return json;
 }
 
@@ -61,14 +73,15 @@ Json phrase_json(const ExplainedPhrase& phrase) {
 
 }  // namespace
 
-std::string explain_json(const std::vector<ExplainedPhrase>& phrases, const std::vector<Finding>& findings) {
+std::string explain_json(const std::vector<ExplainedPhrase>& phrases, const std::vector<Finding>& findings,
+                         const OpenLesson* open) {
   Json json;
   json["answers"] = Json::array();
   json["phrases"] = Json::array();
   json["findings"] = Json::array();
   for (const ExplainedPhrase& phrase : phrases) {
     for (const Answer& answer : phrase.explanation.answers)
-      json["answers"].push_back(answer_json(answer, phrase.number));
+      json["answers"].push_back(answer_json(answer, phrase.number, open));
     json["phrases"].push_back(phrase_json(phrase));
   }
   for (const Finding& finding : findings) {
@@ -78,6 +91,7 @@ std::string explain_json(const std::vector<ExplainedPhrase>& phrases, const std:
                                 {"column", finding.place.column},
                                 {"message", finding.message}});
   }
+  if (open != nullptr) return json.dump(-1, ' ', false, Json::error_handler_t::replace);
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

@@ -35,6 +35,10 @@ constexpr double k_sequence_bits = 2;  ///< a sequence, where a cell tells strin
 constexpr double k_far_bits = 0.5;     ///< a sequence's step more than k_near_steps above its lowest one
 constexpr int k_near_steps = 3;
 
+// --- Where a lesson is open that the rule is wanted for (insight/home.h): its own key and layout cost nothing --------
+constexpr double k_other_key_bits = 3;
+constexpr double k_other_layout_bits = 3;
+
 // --- Carry, start, back: the lesson's defaults cost nothing ----------------------------------------------------
 constexpr double k_start_bits = 0.5;    ///< a start string other than the thickest (cells only)
 constexpr double k_repeats_bits = 0.5;  ///< a number where "fit" would play another

@@ -24,14 +24,19 @@ double key_cost(const Key& key, const GivenPhrase& given, const Candidate& candi
   return cost;
 }
 
-std::vector<Key> likely_keys(const GivenPhrase& given, const HeardPhrase& phrase, const Candidate& candidate) {
+std::vector<Key> likely_keys(const GivenPhrase& given, const HeardPhrase& phrase, const Home* home,
+                             const Candidate& candidate) {
   const int lowest = phrase.neck.open_midi(phrase.neck.strings()) + candidate.layout.from;
   std::vector<std::pair<double, Key>> ranked;
   for (Key& key : keys_with(candidate.scale)) {
-    const double cost = key_cost(key, given, candidate, lowest);
+    const bool is_home = home != nullptr && home->key() == key;
+    const double cost = is_home ? 0 : key_cost(key, given, candidate, lowest);
     ranked.emplace_back(cost, std::move(key));
   }
   std::stable_sort(ranked.begin(), ranked.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  // A key with a scale of its own has no name to be found by.
+  if (home != nullptr && home->scale() == candidate.scale && (ranked.empty() || ranked.front().second != home->key()))
+    ranked.insert(ranked.begin(), {0, home->key()});
   std::vector<Key> keys;
   for (auto& [cost, key] : ranked) keys.push_back(std::move(key));
   return keys;
@@ -50,12 +55,12 @@ struct Shift {
 
 class AnswerMaker {
  public:
-  AnswerMaker(const GivenPhrase& given, const HeardPhrase& phrase, const Shift& shift)
-      : given_(given), phrase_(phrase), shift_(shift) {}
+  AnswerMaker(const GivenPhrase& given, const HeardPhrase& phrase, const Home* home, const Shift& shift)
+      : given_(given), phrase_(phrase), home_(home), shift_(shift) {}
 
   /// Nothing where the lesson's own reading of the rule does not bear the candidate out.
   [[nodiscard]] std::optional<Answer> make(const Candidate& candidate) const {
-    const std::vector<Key> keys = likely_keys(given_, phrase_, candidate);
+    const std::vector<Key> keys = likely_keys(given_, phrase_, home_, candidate);
     if (keys.empty()) return std::nullopt;
     Answer answer;
     answer.key = keys.front();
@@ -172,15 +177,16 @@ class AnswerMaker {
 
   const GivenPhrase& given_;
   const HeardPhrase& phrase_;
+  const Home* home_;
   Shift shift_;
 };
 
 double rank(const Answer& answer) { return answer.bits + rank_bits(answer.tells()); }
 bool shorter(const Answer& a, const Answer& b) { return rank(a) < rank(b); }
 
-void add_answers(const GivenPhrase& given, const HeardPhrase& phrase, const Shift& shift, Shortlist& shortlist,
-                 std::vector<Answer>& answers) {
-  const AnswerMaker maker(given, phrase, shift);
+void add_answers(const GivenPhrase& given, const HeardPhrase& phrase, const Home* home, const Shift& shift,
+                 Shortlist& shortlist, std::vector<Answer>& answers) {
+  const AnswerMaker maker(given, phrase, home, shift);
   for (const Candidate& candidate : shortlist.take()) {
     if (auto answer = maker.make(candidate)) answers.push_back(*std::move(answer));
   }
@@ -204,7 +210,8 @@ std::vector<Shift> missed_steps(const Tuning& tuning) {
   return shifts;
 }
 
-void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, std::vector<Answer>& answers) {
+void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, const Home* home,
+                           std::vector<Answer>& answers) {
   for (const Shift& shift : missed_steps(phrase.neck.tuning)) {
     HeardPhrase moved = phrase;
     int count = 0;
@@ -219,8 +226,8 @@ void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, 
     if (count < 2 || count + 1 >= static_cast<int>(moved.notes.size()) || !on_neck) continue;
     const double plain = plain_bits(moved) - k_cause_bits;
     Shortlist shortlist(k_answer_margin_bits, plain, answers.empty() ? plain : rank(answers.front()) - k_cause_bits);
-    search_rules(moved, shortlist);
-    add_answers(given, moved, shift, shortlist, answers);
+    search_rules(moved, home, shortlist);
+    add_answers(given, moved, home, shift, shortlist, answers);
   }
 }
 
@@ -275,28 +282,47 @@ Tells Answer::tells() const {
   return all ? Tells::all : Tells::not_all;
 }
 
-Result<Explanation> explain(const GivenPhrase& given, const std::optional<Tuning>& otherwise) {
+namespace {
+
+Explanation explained(const GivenPhrase& given, const HeardPhrase& phrase, const Home* home) {
   Explanation explanation;
-  if (given.notes.size() < k_least_notes) {
-    explanation.why_not = NoAnswer::too_few;
-    return explanation;
-  }
-  const auto phrase = hear(given, otherwise);
-  if (!phrase) return phrase.error();
-  Shortlist shortlist(k_answer_margin_bits, plain_bits(*phrase));
-  if (phrase->placed) {
-    search_rules(*phrase, shortlist);
+  Shortlist shortlist(k_answer_margin_bits, plain_bits(phrase));
+  if (phrase.placed) {
+    search_rules(phrase, home, shortlist);
   } else {
-    search_pitches(*phrase, shortlist);
+    search_pitches(phrase, home, shortlist);
   }
   std::vector<Answer>& answers = explanation.answers;
-  add_answers(given, *phrase, {}, shortlist, answers);
-  const bool is_told = !answers.empty() && answers.front().follows() == phrase->notes.size();
-  if (phrase->placed && !is_told) look_for_missed_steps(given, *phrase, answers);
+  add_answers(given, phrase, home, {}, shortlist, answers);
+  const bool is_told = !answers.empty() && answers.front().follows() == phrase.notes.size();
+  if (phrase.placed && !is_told) look_for_missed_steps(given, phrase, home, answers);
   choose(answers);
   if (answers.empty())
     explanation.why_not = given.notes.size() < 2 * k_least_notes ? NoAnswer::too_few : NoAnswer::no_rule;
   return explanation;
+}
+
+}  // namespace
+
+Result<Explanation> explain(const GivenPhrase& given, const std::optional<Tuning>& otherwise) {
+  if (given.notes.size() < k_least_notes) return Explanation{{}, NoAnswer::too_few};
+  const auto phrase = hear(given, otherwise);
+  if (!phrase) return phrase.error();
+  return explained(given, *phrase, nullptr);
+}
+
+Result<Explanation> explain(const GivenPhrase& given, const Home& home) {
+  if (given.notes.size() < k_least_notes) return Explanation{{}, NoAnswer::too_few};
+  GivenPhrase here = given;
+  if (!given.tuning && given.capo == 0) here.capo = home.neck().capo;
+  auto heard = hear(here, home.neck().tuning);
+  if (!heard) return heard.error();
+  HeardPhrase phrase = std::move(heard).value();
+  Neck& neck = phrase.neck;
+  const bool is_on_neck = std::all_of(phrase.notes.begin(), phrase.notes.end(),
+                                      [&](const HeardNote& note) { return home.neck().has_fret(note.fret); });
+  if (neck.tuning == home.neck().tuning && neck.capo == home.neck().capo && is_on_neck) neck = home.neck();
+  return explained(here, phrase, &home);
 }
 
 }  // namespace fretloom

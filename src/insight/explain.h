@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "insight/heard.h"
+#include "insight/home.h"
 #include "insight/shortlist.h"
 #include "lick/expand.h"
 
@@ -86,7 +87,11 @@ constexpr std::size_t k_most_answers = 5;
 /// With fewer notes nothing can repeat.
 constexpr std::size_t k_least_notes = 4;
 
-/// Explains one phrase. Errors: those of hear.
+/// Explains one phrase. `otherwise`: the tuning where the phrase names none. Errors: those of hear.
 [[nodiscard]] Result<Explanation> explain(const GivenPhrase& given, const std::optional<Tuning>& otherwise = {});
+
+/// Explains a phrase for a lesson that is open: on its neck where the phrase names no other, and rather in its key and
+/// on its layout than on others.
+[[nodiscard]] Result<Explanation> explain(const GivenPhrase& given, const Home& home);
 
 }  // namespace fretloom

@@ -10,8 +10,6 @@ namespace fretloom {
 
 namespace {
 
-std::string line(std::string_view key, const std::string& value) { return std::string(key) + " = " + value + "\n"; }
-
 std::string tuning_text(const Tuning& tuning) {
   for (const TuningPreset& preset : tuning_presets()) {
     const auto known = parse_tuning(preset.name);
@@ -22,17 +20,24 @@ std::string tuning_text(const Tuning& tuning) {
   return "[" + join(strings, ", ") + "]";
 }
 
-std::string layout_text(const LayoutRule& layout) {
-  std::string text = "\n[layout]\n" + line("kind", toml_string(name(layout.kind)));
+std::string join_keys(const std::vector<IdeaKey>& keys, std::string_view between) {
+  std::vector<std::string> lines;
+  for (const IdeaKey& key : keys) lines.push_back(key.key + " = " + key.value);
+  return join(lines, between);
+}
+
+std::vector<IdeaKey> layout_keys(const LayoutRule& layout) {
+  std::vector<IdeaKey> keys = {{"kind", toml_string(name(layout.kind))}};
   switch (layout.kind) {
-    case LayoutKind::per_string: text += line("notes", std::to_string(layout.notes)); break;
-    case LayoutKind::position: text += line("width", std::to_string(layout.width)); break;
+    case LayoutKind::per_string: keys.push_back({"notes", std::to_string(layout.notes)}); break;
+    case LayoutKind::position: keys.push_back({"width", std::to_string(layout.width)}); break;
     case LayoutKind::octaves:
-      text += line("notes", "[" + std::to_string(layout.octave_notes.first) + ", " +
-                                std::to_string(layout.octave_notes.second) + "]");
+      keys.push_back({"notes", "[" + std::to_string(layout.octave_notes.first) + ", " +
+                                   std::to_string(layout.octave_notes.second) + "]"});
       break;
   }
-  return text + line("from", std::to_string(layout.from));
+  keys.push_back({"from", std::to_string(layout.from)});
+  return keys;
 }
 
 std::string start_text(const Answer& answer) {
@@ -53,22 +58,27 @@ std::string edits_text(const Answer& answer) {
   return "# edits = [" + join(edits, ", ") + "]    # take the first # away to keep what was written\n";
 }
 
-std::string idea_text(const Answer& answer) {
+/// Whether a key is written that says what holds without it.
+enum class Defaults { written, left_out };
+
+std::vector<IdeaKey> rule_keys(const Answer& answer, Defaults defaults) {
   const Lick& lick = answer.lick;
   const bool is_cell = lick.rule.kind == RuleKind::cell;
-  std::string text = "\n[[idea]]\n" + line(is_cell ? "cell" : "sequence", toml_string(lick.rule.text));
+  const bool all = defaults == Defaults::written;
+  std::vector<IdeaKey> keys = {{is_cell ? "cell" : "sequence", toml_string(lick.rule.text)}};
   const std::string steps = "steps = " + std::to_string(lick.carry.steps);
-  if (is_cell) {
-    text += line("carry", "{ strings = " + std::to_string(lick.carry.strings) + ", " + steps + " }");
-  } else {
-    text += line("carry", "{ " + steps + " }");
+  if (all || lick.carry != (is_cell ? Carry{} : Carry{0, 1})) {
+    keys.push_back({"carry", is_cell ? "{ strings = " + std::to_string(lick.carry.strings) + ", " + steps + " }"
+                                     : "{ " + steps + " }"});
   }
-  text += line("start", start_text(answer));
-  if (lick.repeats) text += line("repeats", std::to_string(*lick.repeats));
-  if (lick.back != Back::none) text += line("back", lick.back == Back::retrograde ? "\"retrograde\"" : "\"mirrored\"");
-  text += line("notes_per_beat", "[" + std::to_string(answer.notes_per_beat.value_or(4)) + "]");
-  if (answer.ruled == answer.heard.size()) text += line("ending", "\"none\"");
-  return text + edits_text(answer);
+  const bool starts_usually = lick.start_string == answer.neck.strings() && lick.start_ordinal == 1;
+  if (all || !starts_usually || answer.start_beat != Rational(0)) keys.push_back({"start", start_text(answer)});
+  if (lick.repeats) keys.push_back({"repeats", std::to_string(*lick.repeats)});
+  if (lick.back != Back::none)
+    keys.push_back({"back", lick.back == Back::retrograde ? "\"retrograde\"" : "\"mirrored\""});
+  if (all || answer.notes_per_beat)
+    keys.push_back({"notes_per_beat", "[" + std::to_string(answer.notes_per_beat.value_or(4)) + "]"});
+  return keys;
 }
 
 }  // namespace
@@ -76,14 +86,29 @@ std::string idea_text(const Answer& answer) {
 std::string lesson_text(const Answer& answer) {
   const Neck& neck = answer.neck;
   const Neck usual;
-  std::string text = line("format", std::to_string(k_format));
-  text += line("title", toml_string(answer.name.empty() ? "A phrase and its rule" : one_line(answer.name)));
-  text += line("key", toml_string(answer.key.said_name()));
-  text += line("tuning", tuning_text(neck.tuning));
-  if (neck.frets != usual.frets) text += line("frets", std::to_string(neck.frets));
-  if (neck.capo != usual.capo) text += line("capo", std::to_string(neck.capo));
-  if (answer.meter) text += line("meter", toml_string(answer.meter->name()));
-  return text + layout_text(answer.layout) + idea_text(answer);
+  std::vector<IdeaKey> top = {
+      {"format", std::to_string(k_format)},
+      {"title", toml_string(answer.name.empty() ? "A phrase and its rule" : one_line(answer.name))},
+      {"key", toml_string(answer.key.said_name())},
+      {"tuning", tuning_text(neck.tuning)}};
+  if (neck.frets != usual.frets) top.push_back({"frets", std::to_string(neck.frets)});
+  if (neck.capo != usual.capo) top.push_back({"capo", std::to_string(neck.capo)});
+  if (answer.meter) top.push_back({"meter", toml_string(answer.meter->name())});
+  std::vector<IdeaKey> idea = rule_keys(answer, Defaults::written);
+  if (answer.ruled == answer.heard.size()) idea.push_back({"ending", "\"none\""});
+  return join_keys(top, "\n") + "\n\n[layout]\n" + join_keys(layout_keys(answer.layout), "\n") + "\n\n[[idea]]\n" +
+         join_keys(idea, "\n") + "\n" + edits_text(answer);
+}
+
+std::vector<IdeaKey> idea_keys(const Answer& answer, const Home& home) {
+  std::vector<IdeaKey> keys = rule_keys(answer, Defaults::left_out);
+  if (answer.key != home.key()) keys.push_back({"key", toml_string(answer.key.said_name())});
+  if (answer.neck.tuning != home.neck().tuning) keys.push_back({"tuning", tuning_text(answer.neck.tuning)});
+  if (answer.neck.capo != home.neck().capo) keys.push_back({"capo", std::to_string(answer.neck.capo)});
+  if (answer.neck.frets > home.neck().frets) keys.push_back({"frets", std::to_string(answer.neck.frets)});
+  if (answer.layout != home.layout())
+    keys.push_back({"layout", "{ " + join_keys(layout_keys(answer.layout), ", ") + " }"});
+  return keys;
 }
 
 }  // namespace fretloom

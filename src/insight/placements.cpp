@@ -117,7 +117,7 @@ std::vector<HeardPhrase> place_by_hand(const HeardPhrase& phrase) {
   return ways;
 }
 
-void search_pitches(const HeardPhrase& phrase, Shortlist& shortlist) {
+void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shortlist) {
   std::size_t least_outside = phrase.notes.size();
   const std::vector<ScaleChoice> scales = scale_choices();
   const auto outside = [&](const ScaleChoice& scale) {
@@ -132,7 +132,9 @@ void search_pitches(const HeardPhrase& phrase, Shortlist& shortlist) {
   for (const ScaleChoice& scale : scales) {
     if (outside(scale) > least_outside + phrase.notes.size() / 10 || tried++ >= k_most_scales) continue;
     const ScaleLine line(scale.set);
-    for (LayoutShape& shape : layout_shapes(line, phrase.neck)) {
+    std::vector<LayoutShape> shapes = layout_shapes(line, phrase.neck);
+    if (home != nullptr) home->price(line, phrase.neck, shapes);
+    for (LayoutShape& shape : shapes) {
       for (LayoutFamily& family : shape.families) {
         if (!is_usual(family)) continue;
         double cost = 0;
@@ -143,12 +145,12 @@ void search_pitches(const HeardPhrase& phrase, Shortlist& shortlist) {
         for (const HeardNote& note : placed->notes) strings.push_back(note.string);
         const auto [row, is_new] = known.try_emplace(std::move(strings));
         if (is_new) row->second = find_cycles(*placed);
-        ScaleSearch search(*placed, scale, {shape.above, {std::move(family)}});
+        ScaleSearch search(*placed, home == nullptr ? scale : home->priced(scale), {shape.above, {std::move(family)}});
         search.run_all(row->second, shortlist);
       }
     }
   }
-  for (const HeardPhrase& placed : place_by_hand(phrase)) search_rules(placed, shortlist);
+  for (const HeardPhrase& placed : place_by_hand(phrase)) search_rules(placed, home, shortlist);
 }
 
 }  // namespace fretloom

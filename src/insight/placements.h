@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "insight/home.h"
 #include "insight/layouts.h"
 #include "insight/shortlist.h"
 
@@ -19,6 +20,6 @@ namespace fretloom {
 
 /// search_rules for pitches alone: each usual layout with the places it asks for (two to four notes a string,
 /// positions of five frets, octaves), then the places that the hand would take.
-void search_pitches(const HeardPhrase& phrase, Shortlist& shortlist);
+void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shortlist);
 
 }  // namespace fretloom

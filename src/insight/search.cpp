@@ -31,7 +31,10 @@ struct Job {
 }  // namespace
 
 void ScaleSearch::run(const Cycle& cycle, Shortlist& shortlist) {
-  if (shapes_.empty()) shapes_ = layout_shapes(view_.line(), view_.neck());
+  if (shapes_.empty()) {
+    shapes_ = layout_shapes(view_.line(), view_.neck());
+    if (home_ != nullptr) home_->price(view_.line(), view_.neck(), shapes_);
+  }
   if (cycle.kind == RuleKind::cell) {
     for (const LayoutShape& shape : shapes_) search_cells(view_, shape, cycle, shortlist);
   } else {
@@ -60,12 +63,12 @@ std::vector<Cycle> find_cycles(const HeardPhrase& phrase) {
   return cycles;
 }
 
-void search_rules(const HeardPhrase& phrase, Shortlist& shortlist) {
+void search_rules(const HeardPhrase& phrase, const Home* home, Shortlist& shortlist) {
   const std::vector<Cycle> cycles = find_cycles(phrase);
   std::vector<std::unique_ptr<ScaleSearch>> searches;
   std::vector<Job> jobs;
   for (const ScaleChoice& scale : scale_choices()) {
-    auto search = std::make_unique<ScaleSearch>(phrase, scale);
+    auto search = std::make_unique<ScaleSearch>(phrase, home == nullptr ? scale : home->priced(scale), home);
     // Where nearly every note lies outside, it is another scale.
     if (search->view().count_outside() * 4 > phrase.notes.size() * 3) continue;
     for (const Cycle& cycle : cycles)

@@ -6,6 +6,7 @@
 
 #include "insight/cycle.h"
 #include "insight/heard.h"
+#include "insight/home.h"
 #include "insight/layouts.h"
 #include "insight/scale_view.h"
 #include "insight/sequence_search.h"
@@ -15,7 +16,8 @@ namespace fretloom {
 
 /// The phrase's notes have places; at least two. Best first: what could be shortest is tried first, and the search
 /// ends when nothing left can come near the best.
-void search_rules(const HeardPhrase& phrase, Shortlist& shortlist);
+/// `home`: the lesson that is open, or nullptr.
+void search_rules(const HeardPhrase& phrase, const Home* home, Shortlist& shortlist);
 
 /// What may repeat in a phrase, cells and sequences, found once for all scales and layouts.
 [[nodiscard]] std::vector<Cycle> find_cycles(const HeardPhrase& phrase);
@@ -23,8 +25,9 @@ void search_rules(const HeardPhrase& phrase, Shortlist& shortlist);
 /// One scale, on all layouts or on those given.
 class ScaleSearch {
  public:
-  /// The phrase stays the caller's. Its layouts are made when they are first needed.
-  ScaleSearch(const HeardPhrase& phrase, const ScaleChoice& scale) : view_(phrase, scale) {}
+  /// Phrase and home stay the caller's. The layouts are made when they are first needed.
+  ScaleSearch(const HeardPhrase& phrase, const ScaleChoice& scale, const Home* home)
+      : view_(phrase, scale), home_(home) {}
   ScaleSearch(const HeardPhrase& phrase, const ScaleChoice& scale, LayoutShape shape)
       : view_(phrase, scale), shapes_({std::move(shape)}) {}
 
@@ -35,6 +38,7 @@ class ScaleSearch {
 
  private:
   ScaleView view_;
+  const Home* home_ = nullptr;
   std::vector<LayoutShape> shapes_;
   std::optional<std::vector<SequenceLine>> lines_;
 };

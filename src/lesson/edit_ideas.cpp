@@ -123,6 +123,11 @@ Result<std::string> checked(const LessonReading& before, std::string text) {
 }  // namespace
 
 Result<std::string> with_idea(std::string_view text, std::string_view rule_key, std::string_view rule) {
+  const IdeaKey key{std::string(rule_key), toml_string(rule)};
+  return with_idea(text, {&key, 1});
+}
+
+Result<std::string> with_idea(std::string_view text, std::span<const IdeaKey> keys) {
   const auto reading = editable(text);
   if (!reading) return reading.error();
   auto found = parted(text, *reading);
@@ -131,7 +136,8 @@ Result<std::string> with_idea(std::string_view text, std::string_view rule_key, 
   if (parts.ideas.size() >= static_cast<std::size_t>(k_max_ideas))
     return refusal(ErrorKind::limit, "a lesson has at most " + std::to_string(k_max_ideas) + " ideas");
   end_with_empty_line(parts.ideas.empty() ? parts.head : parts.ideas.back());
-  std::string idea = "[[idea]]\n" + std::string(rule_key) + " = " + toml_string(rule) + "\n";
+  std::string idea = "[[idea]]\n";
+  for (const IdeaKey& key : keys) idea += key.key + " = " + key.value + "\n";
   if (!parts.tail.empty()) idea += "\n";
   parts.ideas.push_back(std::move(idea));
   return checked(*reading, parts.text());

@@ -2,6 +2,7 @@
 // Whole ideas of a lesson's text: added, moved, taken out; and a key taken out, so that its default holds. All else
 // keeps its characters; comment lines right above an idea go with it.
 
+#include <span>
 #include <string>
 #include <string_view>
 
@@ -16,6 +17,17 @@ namespace fretloom {
 /// An idea with this rule behind the others. `rule_key` is "cell" or "sequence". Also an error: a rule with which the
 /// lesson would read with an error.
 [[nodiscard]] Result<std::string> with_idea(std::string_view text, std::string_view rule_key, std::string_view rule);
+
+/// A key of an idea and its value as TOML: "carry", "{ strings = 2, steps = 0 }".
+struct IdeaKey {
+  std::string key;
+  std::string value;
+
+  friend bool operator==(const IdeaKey&, const IdeaKey&) = default;
+};
+
+/// The same with all of the idea's keys, in order, each on a line of its own.
+[[nodiscard]] Result<std::string> with_idea(std::string_view text, std::span<const IdeaKey> keys);
 
 /// Without the idea of this number (from 1).
 [[nodiscard]] Result<std::string> without_idea(std::string_view text, int number);

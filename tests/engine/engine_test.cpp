@@ -347,5 +347,68 @@ TEST(Engine, KeepsAReplyUntilTheNextCall) {
   EXPECT_EQ(a.bytes(), "");
 }
 
+// --- explain ----------------------------------------------------------------------------------------------------
+
+constexpr const char* k_g_dorian = "format = 1\ntitle = \"Open\"\nkey = \"G dorian\"\n\n[layout]\nfrom = 3\n";
+constexpr const char* k_worked = "6: 3 5 6 3 | 5: 7 5 3 5 | 4: 3 5 7 3 | 3: 7 7 3 5 | 2: 5 6 8 5 | 1: 8 6 5 6";
+
+TEST(engine_explain, an_answer_in_the_lessons_key_and_layout_needs_only_its_rule_and_carry) {
+  Handle engine(k_g_dorian);
+  const Json result = engine.result({{"call", "explain"}, {"text", k_worked}});
+  ASSERT_FALSE(result["answers"].empty());
+  const Json& answer = result["answers"][0];
+  EXPECT_TRUE(answer["fits"]);
+  EXPECT_EQ(answer["keys"], Json::parse(R"json([{"key": "cell", "value": "\"1 2 3 1 + 3 2 1 2\""},
+                                            {"key": "carry", "value": "{ strings = 2, steps = 0 }"}])json"));
+  EXPECT_EQ(answer["coverage"], Json::parse(R"json({"follow": 23, "notes": 24, "ending": 0})json"));
+  EXPECT_EQ(answer["misfits"][0]["note"], 14);
+  EXPECT_EQ(answer["misfits"][0]["expected"]["fret"], 5);
+  // The lesson with it reads without an error, and its own lesson plays the same notes.
+  Handle taken(answer["text"].get<std::string>());
+  Handle alone(answer["lesson"].get<std::string>());
+  const Json in_lesson = taken.result({{"call", "notes"}});
+  const Json by_itself = alone.result({{"call", "notes"}});
+  ASSERT_EQ(in_lesson["ideas"].size(), 1U);
+  EXPECT_EQ(in_lesson["ideas"][0]["notes"], by_itself["ideas"][0]["notes"]);
+  EXPECT_FALSE(alone.result({{"call", "loom"}, {"idea", 1}, {"width", 390}}).empty());
+}
+
+TEST(engine_explain, another_key_layout_or_tuning_is_an_override_of_the_idea) {
+  Handle engine("format = 1\ntitle = \"Open\"\nkey = \"E dorian\"\n\n[[idea]]\ncell = \"1 2 3\"\n");
+  const Json result = engine.result({{"call", "explain"}, {"text", k_worked}});
+  ASSERT_FALSE(result["answers"].empty());
+  const Json& answer = result["answers"][0];
+  EXPECT_FALSE(answer["fits"]);
+  std::set<std::string> keys;
+  for (const Json& key : answer["keys"]) keys.insert(key["key"].get<std::string>());
+  EXPECT_TRUE(keys.contains("key") && keys.contains("layout"));
+  EXPECT_FALSE(keys.contains("tuning"));
+  Handle taken(answer["text"].get<std::string>());
+  Handle alone(answer["lesson"].get<std::string>());
+  const Json in_lesson = taken.result({{"call", "notes"}});
+  ASSERT_EQ(in_lesson["ideas"].size(), 2U);
+  EXPECT_EQ(in_lesson["ideas"][1]["notes"], alone.result({{"call", "notes"}})["ideas"][0]["notes"]);
+  // The lesson's own text is what it was.
+  EXPECT_EQ(engine.result({{"call", "notes"}})["ideas"].size(), 1U);
+}
+
+TEST(engine_explain, frets_count_from_the_lessons_capo_on_its_tuning) {
+  Handle engine("format = 1\ntitle = \"Open\"\nkey = \"A dorian\"\ncapo = 2\n\n[layout]\nfrom = 3\n");
+  const Json result = engine.result({{"call", "explain"}, {"text", k_worked}});
+  ASSERT_FALSE(result["answers"].empty());
+  EXPECT_TRUE(result["answers"][0]["fits"]);
+  EXPECT_EQ(result["answers"][0]["keys"][0]["value"], "\"1 2 3 1 + 3 2 1 2\"");
+}
+
+TEST(engine_explain, refuses_what_is_no_notes_and_what_is_too_much) {
+  Handle engine(k_g_dorian);
+  EXPECT_NE(engine.error({{"call", "explain"}, {"text", "a sentence"}}), "");
+  std::string many = "6:";
+  for (int i = 0; i < 600; ++i) many += " 3";
+  EXPECT_EQ(engine.error({{"call", "explain"}, {"text", many}}), "a phrase has 600 notes; paste at most 512 of one");
+  Handle broken("key = ");
+  EXPECT_NE(broken.error({{"call", "explain"}, {"text", k_worked}}), "");
+}
+
 }  // namespace
 }  // namespace fretloom
