@@ -4,6 +4,7 @@ import { signal } from "@preact/signals";
 import { useEffect, useMemo } from "preact/hooks";
 import { AnotherIdea } from "./another_idea.js";
 import { LadderFoot } from "./ladder_foot.js";
+import type { EngineClient } from "../shared/engine_client.js";
 import type { LessonDocument } from "./lesson_document.js";
 import { PackPart } from "./pack_part.js";
 import { ProseField } from "./prose_field.js";
@@ -24,19 +25,20 @@ export interface OpenLesson {
 interface LessonPageProps {
   readonly lesson: OpenLesson;
   readonly store: Store;
+  readonly engine: EngineClient;
   leave(): void;
   /** Another lesson takes this one's place. */
   open(name: string): void;
 }
 
-export function LessonPage({ lesson, store, leave, open }: LessonPageProps) {
+export function LessonPage({ lesson, store, engine, leave, open }: LessonPageProps) {
   const { document, saving } = lesson;
   const more = useMemo(() => signal(false), []);
   useEffect(() => () => document.close(), [document]);
   const { summary, sentences, findings } = document.shown.value;
   const general = findings.map((finding, i) => ({ finding, i })).filter(({ finding }) => !finding.where.startsWith("idea["));
   return (
-    <LessonContext.Provider value={{ document }}>
+    <LessonContext.Provider value={{ document, engine }}>
       <main class={document.tried.value === null ? "lesson" : "lesson trying"}>
         <nav>
           <button type="button" class="more" onClick={leave}>

@@ -75,7 +75,7 @@ function Page({ store }: { readonly store: Store }) {
       {lesson === null ? (
         <LessonsPage store={store} engine={engine} open={go} />
       ) : (
-        <LessonPage lesson={lesson} store={store} leave={() => go("")} open={go} />
+        <LessonPage lesson={lesson} store={store} engine={engine} leave={() => go("")} open={go} />
       )}
       <KeysHelp />
     </>

@@ -2,10 +2,12 @@
 
 import { createContext } from "preact";
 import { useContext } from "preact/hooks";
+import type { EngineClient } from "../shared/engine_client.js";
 import type { LessonDocument } from "./lesson_document.js";
 
 export interface LessonSurroundings {
   readonly document: LessonDocument;
+  readonly engine: EngineClient;
 }
 
 export const LessonContext = createContext<LessonSurroundings | null>(null);
