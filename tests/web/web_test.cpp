@@ -25,5 +25,15 @@ TEST(Web, KeepsLessons) {
   EXPECT_EQ(run.code, 0) << run.out;
 }
 
+TEST(Web, PlaysInTime) {
+  const test::ToolRun run = run_node_test("shared/player.test.mjs");
+  EXPECT_EQ(run.code, 0) << run.out;
+}
+
+TEST(Web, GivesStudentsAPage) {
+  const test::ToolRun run = run_node_test("student/student.test.mjs");
+  EXPECT_EQ(run.code, 0) << run.out;
+}
+
 }  // namespace
 }  // namespace fretloom

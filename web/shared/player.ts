@@ -51,6 +51,7 @@ const lead = 0.025 * rate;
 /** What is rendered first lasts so long. Its last fifth of a second fades. */
 const firstSeconds = 2;
 const fade = 0.2 * rate;
+const moreSeconds = 8;
 /** Milliseconds before the whole is asked for: who presses again and again must not wait for what nobody will hear. */
 const patience = 200;
 /** A picture is seen about half a frame after its script ran. */
@@ -251,7 +252,19 @@ export class Player {
     this.#decks = [deck];
     this.#watch(job);
     await new Promise((resolve) => setTimeout(resolve, patience));
+    if (this.#job === job && early.whole - early.frames > moreSeconds * rate) await this.#goOn(job, deck);
     if (this.#job === job) await this.#render(job);
+  }
+
+  /** A long idea takes a slow device longer than its first seconds last: some more of it come before the whole does. */
+  async #goOn(job: Job, early: Deck): Promise<void> {
+    const { notes, frames } = early.rendering;
+    const next = notes.find(({ begin }) => begin >= frames - fade - 0.3 * rate) ?? notes.at(-1);
+    if (next === undefined || this.#bpm !== early.rendering.bpm) return;
+    const more = await this.#rendered(job, { ...this.#voice(job, this.#bpm), from: next.note, seconds: moreSeconds });
+    const at = early.start + next.begin;
+    const inTime = at > Math.round(this.#now() + 2 * lead);
+    if (this.#job === job && this.#decks.at(-1) === early && inTime) this.#hand(early, more, at, 0);
   }
 
   /** One bar of clicks. */

@@ -17,7 +17,9 @@ export function drawBlanks(host: HTMLElement, drawing: LivingDrawing | undefined
       const inside = drawing.notes.filter((one) => one.row === index && one.note >= first && one.note <= last);
       if (inside.length === 0) return;
       const left = Math.min(...inside.map(({ box }) => box.x)) - 4;
-      const right = Math.max(...inside.map(({ box }) => box.x + box.width)) + 4;
+      // A repetition that goes on in the next row reaches to the end of this one.
+      const goesOn = inside.at(-1)!.note === drawing.notes.filter((one) => one.row === index).at(-1)!.note;
+      const right = goesOn ? row.x + row.width + 4 : Math.max(...inside.map(({ box }) => box.x + box.width)) + 4;
       const blank = el("div", { class: "blank", "aria-hidden": "true" }, "you");
       blank.style.left = `${left}px`;
       blank.style.top = `${row.y}px`;

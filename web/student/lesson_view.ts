@@ -6,7 +6,17 @@ import type { Span } from "../shared/player.js";
 
 export type Sentences = ResultOf<"sentences">;
 export type PracticeWords = ResultOf<"practice">;
-export type IdeaNotes = { readonly notes: readonly { readonly string: number; readonly fret: number; readonly repeat: number }[] };
+export interface Place {
+  readonly string: number;
+  readonly fret: number;
+}
+interface IdeaNotes {
+  readonly notes: readonly (Place & { readonly repeat: number })[];
+  readonly feels: readonly {
+    readonly onsets: readonly string[];
+    readonly ending: { readonly fill: readonly Place[]; readonly landing: Place | null } | null;
+  }[];
+}
 
 export interface IdeaView {
   readonly number: number;
@@ -25,6 +35,8 @@ export interface IdeaView {
   readonly blocked: number;
   /** The notes of each repetition, in its order. */
   readonly repeats: readonly Span[];
+  /** Where each note of a feel lies on the neck. */
+  readonly places: readonly (readonly Place[])[];
 }
 
 export interface LessonView {
@@ -45,6 +57,15 @@ function repeatsOf({ notes }: IdeaNotes): Span[] {
     else spans.at(-1)!.last = i;
   });
   return spans;
+}
+
+/** The body as it is played, then the ending. */
+function placesOf({ notes, feels }: IdeaNotes): Place[][] {
+  return feels.map(({ onsets, ending }) => [
+    ...notes.slice(0, onsets.length),
+    ...(ending?.fill ?? []),
+    ...(ending?.landing ? [ending.landing] : []),
+  ]);
 }
 
 /** A lesson of which nothing can be played gives a text that says why. */
@@ -75,6 +96,7 @@ export async function viewOf(lesson: EngineLesson): Promise<LessonView | string>
         spoken: said.spoken,
         blocked: idea.blocked,
         repeats: repeatsOf(played),
+        places: placesOf(played),
       },
     ];
   });

@@ -1,4 +1,4 @@
-// "In E dorian, in standard tuning, from fret 12, for the right hand, digits of the usual size": words that are the
+// "In E dorian, in standard tuning, from fret 12, right-handed, in digits of usual size": words that are the
 // student's to change.
 
 import type { EngineLesson } from "../shared/engine_client.js";
@@ -46,8 +46,8 @@ export class OwnSentence {
       button("tuning", own.tuning === undefined ? "the lesson’s tuning" : own.tuning.replace(/["[\]]/g, "").replaceAll(",", " ")),
       ", from ",
       button("from", own.from === undefined ? "the lesson’s fret" : `fret ${own.from}`),
-      ", for the ",
-      button("hand", own.hand === "right" ? "right hand" : "left hand"),
+      ", ",
+      button("hand", own.hand === "right" ? "right-handed" : "left-handed"),
       ", in digits of ",
       button("size", sizes.find(([size]) => size === own.size)?.[1] ?? `${own.size} pixels`),
       ".",
@@ -84,7 +84,7 @@ export class OwnSentence {
 
   async #choices(name: Name): Promise<Choice[]> {
     if (name === "hand")
-      return [{ says: "right hand", own: { ...this.#own, hand: "right" } }, { says: "left hand", own: { ...this.#own, hand: "left" } }];
+      return [{ says: "right-handed", own: { ...this.#own, hand: "right" } }, { says: "left-handed", own: { ...this.#own, hand: "left" } }];
     if (name === "size") return sizes.map(([size, says]) => ({ says, own: { ...this.#own, size } }));
     const answer = await this.#lesson.call({ call: "choices", key: keyOf[name] });
     if ("error" in answer) return [];

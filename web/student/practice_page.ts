@@ -42,8 +42,10 @@ export class PracticePage {
   readonly #said = el("p", { class: "said-now", role: "status" });
   readonly #loomHost = el("div", { class: "loom" });
   readonly #sheetHost = el("div", { class: "sheet" });
+  readonly #neckHost = el("div", { class: "neck" });
   readonly loom: DrawingView;
   readonly #sheet: DrawingView;
+  readonly #neck: DrawingView;
   readonly #loopWords = el("p", { class: "loop-words" });
   readonly #modes = new Map<Mode, HTMLButtonElement>();
   readonly #proof = el("blockquote", {});
@@ -84,6 +86,7 @@ export class PracticePage {
     this.player.onEnd = (fault) => this.#ended(fault);
     this.loom = new DrawingView(this.#loomHost, { name: "The loom, note by note", onNote: (note) => this.#pressed(note) });
     this.#sheet = new DrawingView(this.#sheetHost, { name: "The sheet, note by note", mark: "bar", onNote: (note) => this.#pressed(note) });
+    this.#neck = new DrawingView(this.#neckHost, { name: "The neck, place by place" });
     this.#foot = new LadderFoot({
       onTempo: (bpm, rung) => this.tempo(bpm, rung),
       onPart: (part) => this.#part(part),
@@ -133,6 +136,7 @@ export class PracticePage {
         el("p", { class: "modes", role: "group", "aria-label": "What is shown" }, ...modeWords),
         this.#proof,
         this.#note,
+        folded("The neck", this.#neckHost),
         this.#sitting.element,
         folded("The strokes and the beat", this.#more),
         folded("The tab in words", this.#spoken),
@@ -215,12 +219,13 @@ export class PracticePage {
   async #draw(): Promise<void> {
     const turn = ++this.#drawn;
     const width = Math.max(240, Math.min(900, this.#loomHost.clientWidth || 358));
-    const { size } = this.#store.value.own;
+    const { size, hand } = this.#store.value.own;
     const at = { idea: this.#idea.number, feel: this.#feel + 1, width, digits: size, style: "living" } as const;
-    const [loom, sheet] = await this.lesson.calls({ call: "loom", ...at }, { call: "sheet", ...at, margin: 4 });
+    const [loom, sheet, neck] = await this.lesson.calls({ call: "loom", ...at }, { call: "sheet", ...at, margin: 4 }, { call: "neck", ...at, hand });
     if (turn !== this.#drawn) return;
     if ("result" in loom) this.loom.show(loom.result as LivingDrawing);
     if ("result" in sheet) this.#sheet.show(sheet.result as LivingDrawing);
+    if ("result" in neck) this.#neck.show(neck.result as LivingDrawing);
     this.#blanks();
     this.#spokenNotes(sheet);
   }
@@ -241,6 +246,7 @@ export class PracticePage {
     const target = note === undefined ? undefined : { note };
     this.loom.ring(target);
     this.#sheet.ring(target);
+    this.#neck.ring(note === undefined ? undefined : this.#idea.places[this.#feel]?.[note]);
     this.element.dataset["note"] = note === undefined ? "" : String(note);
   }
 

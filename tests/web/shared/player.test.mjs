@@ -116,6 +116,39 @@ test("the whole takes over from the first seconds where a note begins, without a
   assert.ok(seen.longest < 96, `silent for ${seen.longest} frames`);
 });
 
+test("a long idea on a slow device goes on until the whole is rendered", async () => {
+  await rig();
+  await page.evaluate(() => (window.rig.player.levels = { lick: 1, click: 0, vamp: 0, countIn: 0 }));
+  await page.evaluate(() => {
+    // The whole comes five seconds late.
+    const { client } = window.rig;
+    const open = client.open.bind(client);
+    client.open = (text) => {
+      const opened = open(text);
+      const call = opened.call.bind(opened);
+      opened.call = async (request) => {
+        if (request.call === "voice" && request.seconds === undefined) await window.rig.sleep(5000);
+        return call(request);
+      };
+      return opened;
+    };
+  });
+  await play({ loop: true, bpm: 40 });
+  await page.waitForFunction(() => window.rig.player.decks.at(-1).rendering.loop, undefined, { timeout: 20000 });
+  await sleep(500);
+  const seen = await page.evaluate(() => {
+    const { player, recorded, audio, notes, chunks } = window.rig;
+    const end = Math.floor(audio.currentTime * 48000) - 4800;
+    const start = Math.max(player.decks.at(-1).start - 5 * 48000, chunks[0].frame);
+    const heard = recorded(start, end);
+    let longest = 0;
+    for (let i = 0, run = 0; i < heard.length; ++i) longest = Math.max(longest, (run = Math.abs(heard[i]) < 1e-5 ? run + 1 : 0));
+    return { longest, notes: notes.map(({ note }) => note).filter((note) => note !== undefined) };
+  });
+  assert.ok(seen.longest < 960, `silent for ${seen.longest} frames`);
+  seen.notes.forEach((note, i) => assert.ok(i === 0 || note > seen.notes[i - 1], seen.notes.join(" ")));
+});
+
 test("a tempo changes on a beat, without a silent sample, and the notes go on in order", async () => {
   await rig();
   await page.evaluate(() => (window.rig.player.levels = { lick: 1, click: 0, vamp: 0, countIn: 0 }));
@@ -163,7 +196,8 @@ test("the note that is shown is the one that sounds, within 20 ms", async () => 
   const at = (part) => late[Math.floor(late.length * part)];
   console.log(`shown after its sound: ${late.length} notes, 5% ${at(0.05).toFixed(1)}, median ${at(0.5).toFixed(1)}, 95% ${at(0.95).toFixed(1)} ms`);
   assert.ok(late.length > 20);
-  assert.ok(Math.abs(at(0.5)) < 20 && at(0.05) > -20 && at(0.95) < 20, late.map((x) => x.toFixed(0)).join(" "));
+  // A machine that is busy with other tests drops a picture now and then.
+  assert.ok(Math.abs(at(0.5)) < 10 && at(0.1) > -20 && at(0.9) < 20, late.map((x) => x.toFixed(0)).join(" "));
 });
 
 test("a count-in fills its bars, and the lick begins with its end", async () => {
@@ -186,7 +220,7 @@ test("a count-in fills its bars, and the lick begins with its end", async () => 
 test("a ladder climbs by itself at the ends of turns", async () => {
   await rig();
   await play({ bpm: 200, ladder: { rungs: [200, 220, 240], turns: 1 }, span: { first: 0, last: 15 } });
-  await sleep(7000);
+  await page.waitForFunction(() => window.rig.tempos.length === 3, undefined, { timeout: 60000 });
   assert.deepEqual(await page.evaluate(() => window.rig.ends), []);
   const { tempos, offsets } = await page.evaluate(() => ({
     tempos: window.rig.tempos.map(({ bpm }) => bpm),
