@@ -39,6 +39,11 @@ Reply gone(const std::string& name) {
   return refusal(404, "gone", "The lesson " + name + " is no longer in the folder.");
 }
 
+/// How long a question may wait for news: a page has few connections, and asks for an answer at once by wait=0.
+milliseconds patience_of(const RequestHead& head) {
+  return head.asked("wait") == "0" ? milliseconds(0) : k_longest_wait;
+}
+
 Reply lacks(const std::string& what) { return refusal(400, "wrong", "The request lacks its " + what + "."); }
 
 Json named(const NamedVersion& lesson) { return {{"name", lesson.name}, {"version", lesson.version}}; }
@@ -87,7 +92,7 @@ std::string state_of(const std::vector<NamedVersion>& lessons) {
 Reply changes(const Call& call) {
   const std::string after = call.head.asked("after");
   Result<std::vector<NamedVersion>> there = std::vector<NamedVersion>();
-  call.studio.news.wait(k_longest_wait, k_look_again, [&] {
+  call.studio.news.wait(patience_of(call.head), k_look_again, [&] {
     there = call.studio.lessons.versions();
     return !there || state_of(*there) != after;
   });
@@ -157,7 +162,7 @@ Json state_json(const PackState& state) {
 Reply pack(const Call& call) {
   const std::string after = call.head.asked("after");
   PackState state;
-  call.studio.news.wait(k_longest_wait, k_longest_wait, [&] {
+  call.studio.news.wait(patience_of(call.head), k_longest_wait, [&] {
     state = call.studio.packs.state();
     return std::to_string(state.number) != after;
   });

@@ -216,6 +216,15 @@ TEST(Folder, SeesAChangeThatLeavesSizeAndTime) {
   EXPECT_EQ(second->front().version, sha256(lesson("Two")));
 }
 
+TEST(Folder, DoesNotWaitForNewsWhereItIsNotAskedTo) {
+  Running run;
+  const std::string state = Running::json(run.get("/api/changes"))["state"];
+  const auto begin = std::chrono::steady_clock::now();
+  EXPECT_EQ(Running::json(run.get("/api/changes?wait=0&after=" + state))["state"], state);
+  EXPECT_EQ(Running::json(run.get("/api/pack?wait=0&after=0"))["number"], 0);
+  EXPECT_LT(std::chrono::steady_clock::now() - begin, std::chrono::seconds(5));
+}
+
 TEST(Folder, WaitsForNewsNoLongerThanTheServerRuns) {
   Running run;
   const std::string state = Running::json(run.get("/api/changes"))["state"];

@@ -66,6 +66,7 @@ export async function startStudio(folder, port = 0) {
       const [at] = /http:\/\/127\.0\.0\.1:\d+\/?/.exec(said) ?? [];
       if (at !== undefined) found(at.endsWith("/") ? at : `${at}/`);
     });
+    child.once("error", failed);
     child.once("exit", (code) => failed(new Error(`fretloom studio ended with ${code}: ${said}`)));
   });
   const ended = new Promise((done) => child.once("exit", done));

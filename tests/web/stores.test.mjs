@@ -267,6 +267,34 @@ test("titles are read as the engine reads them", async () => {
   place.remove();
 });
 
+test("many windows do not keep each other waiting", async () => {
+  const place = folder("windows");
+  writeFileSync(join(place.path, "sixes.toml"), lesson("Sixes"));
+  const studio = await startStudio(place.path);
+  const { page, context } = await open(browser, studio.address);
+  const windows = [page];
+  while (windows.length < 9) {
+    windows.push(await context.newPage());
+    await windows.at(-1).goto(studio.address);
+  }
+  for (const window of windows) {
+    await withStore(window, false);
+    await window.evaluate(() => void globalThis.store.pack.watch((state) => (globalThis.packing = state.state)));
+  }
+  await new Promise((done) => setTimeout(done, 1000));
+  const began = performance.now();
+  for (const window of windows) assert.equal((await window.evaluate(() => globalThis.store.list())).length, 1);
+  assert.ok(performance.now() - began < 5000, `${performance.now() - began} ms`);
+  writeFileSync(join(place.path, "new.toml"), lesson("New"));
+  for (const window of windows) {
+    await window.waitForFunction(() => globalThis.told.some(({ name }) => name === "new") && globalThis.packing === "idle");
+    assert.equal((await window.evaluate(() => globalThis.told)).length, 1);
+  }
+  await context.close();
+  await studio.close();
+  place.remove();
+});
+
 test("tells that the server has gone, and goes on when it is back", async () => {
   const place = folder("restart");
   writeFileSync(join(place.path, "sixes.toml"), lesson("Sixes"));

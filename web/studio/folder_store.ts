@@ -25,6 +25,8 @@ const NO_SERVER = "Fretloom's server does not answer. Look whether it still runs
 const KINDS: readonly string[] = ["gone", "full", "wrong", "busy", "away"] satisfies StoreErrorKind[];
 /** Between two tries while the server does not answer, in milliseconds. */
 const PAUSE = 2000;
+/** Between two looks at what is new, for a window whose question does not wait at the server. */
+const MOMENT = 700;
 
 /** Calls of the server. A write carries the token of its run, which is asked for again when another run has come. */
 class Server {
@@ -105,23 +107,46 @@ async function refusalOf(response: Response): Promise<StoreError> {
   }
 }
 
-function pause(signal: AbortSignal): Promise<void> {
+function pause(time: number, signal: AbortSignal): Promise<void> {
   return new Promise((resolve) => {
-    const timer = setTimeout(resolve, PAUSE);
+    const timer = setTimeout(resolve, time);
     signal.addEventListener("abort", () => { clearTimeout(timer); resolve(); }, { once: true });
   });
 }
 
 /**
- * Asks again and again for what is new: each question waits at the server until something is. A window that nobody sees
- * asks nothing, since a browser has few connections to one server for all its windows.
+ * Runs `work` while this window holds the name, or tells it that another one does. A browser has six connections to a server
+ * for all its windows: only one of them may wait on one.
  */
-function follow<T>(ask: (signal: AbortSignal) => Promise<T>, told: (news: T) => void | Promise<void>): () => void {
+async function holding(name: string, work: (held: boolean) => Promise<void>): Promise<void> {
+  const { locks } = globalThis.navigator ?? {};
+  if (locks === undefined) return work(false);
+  await locks.request(`fretloom-${name}`, { ifAvailable: true }, (lock) => work(lock !== null));
+}
+
+/**
+ * Asks again and again for what is new. One window's question waits at the server until something is, the others' are
+ * answered at once and asked again in a moment. A window that nobody sees asks nothing.
+ */
+function follow<T>(
+  name: string,
+  ask: (wait: "0" | "1", signal: AbortSignal) => Promise<T>,
+  told: (news: T) => void | Promise<void>,
+): () => void {
   const end = new AbortController();
   let round = new AbortController();
   const seen = (): boolean => typeof document === "undefined" || document.visibilityState !== "hidden";
   const look = (): void => {
     if (!seen()) round.abort();
+  };
+  const askOnce = async (held: boolean): Promise<void> => {
+    round = new AbortController();
+    try {
+      const news = await ask(held ? "1" : "0", round.signal);
+      if (!end.signal.aborted) await told(news);
+    } catch {
+      if (!round.signal.aborted) await pause(PAUSE, end.signal);
+    }
   };
   const run = async (): Promise<void> => {
     while (!end.signal.aborted) {
@@ -132,13 +157,9 @@ function follow<T>(ask: (signal: AbortSignal) => Promise<T>, told: (news: T) => 
         });
         continue;
       }
-      round = new AbortController();
-      try {
-        const news = await ask(round.signal);
-        if (!end.signal.aborted) await told(news);
-      } catch {
-        if (!round.signal.aborted) await pause(end.signal);
-      }
+      let waited = false;
+      await holding(name, (held) => askOnce((waited = held)));
+      if (!waited) await pause(MOMENT, end.signal);
     }
   };
   if (typeof document !== "undefined") document.addEventListener("visibilitychange", look);
@@ -174,7 +195,8 @@ export class FolderStore implements Store {
       watch: (listener) => {
         let after = -1;
         return follow(
-          (signal) => server.get<PackState>("pack", { after: String(after) }, signal),
+          "pack",
+          (wait, signal) => server.get<PackState>("pack", { after: String(after), wait }, signal),
           (state) => {
             if (state.number === after) return;
             after = state.number;
@@ -253,9 +275,10 @@ export class FolderStore implements Store {
     let after = "";
     let asked = 0;
     return follow(
-      (signal) => {
+      "changes",
+      (wait, signal) => {
         asked = this.#done;
-        return this.#server.get<FolderState>("changes", { after }, signal);
+        return this.#server.get<FolderState>("changes", { after, wait }, signal);
       },
       async ({ state, lessons }) => {
         const isOlder = this.#own.size > 0 || asked !== this.#done;
