@@ -54,11 +54,11 @@ Result<Answer> explain(Session& session, Request& request) {
   if (const auto error = too_much(*given)) return *error;
   const Home home(*settings);
   std::vector<ExplainedPhrase> phrases;
-  for (GivenPhrase& phrase : *given) {
+  for (const GivenPhrase& phrase : *given) {
     auto explanation = fretloom::explain(phrase, home);
     if (!explanation) return explanation.error();
     const int number = static_cast<int>(phrases.size()) + 1;
-    phrases.push_back({number, std::move(phrase), std::move(explanation).value()});
+    phrases.push_back({number, phrase, std::move(explanation).value()});
   }
   const OpenLesson open{session.text(), home};
   return Answer{explain_json(phrases, {}, &open), ""};

@@ -36,3 +36,8 @@ int32_t __imported_wasi_snapshot_preview1_fd_write(int32_t, int32_t, int32_t, in
 uintptr_t __stack_chk_guard = 0x5EEDBEEF;
 [[noreturn]] void __stack_chk_fail() { __builtin_trap(); }
 }
+
+// The library's own would print why, and so bring all of printf along.
+namespace std {
+[[noreturn]] void __libcpp_verbose_abort(const char*, ...) { __builtin_trap(); }
+}  // namespace std
