@@ -256,9 +256,9 @@ Reply Studio::answer(const RequestHead& head, const std::string& body, const std
     if (row.path != head.path) continue;
     is_path = true;
     if (row.method != head.method) continue;
-    const Json json = head.method == "POST" ? Json::parse(body, nullptr, false) : Json();
-    if (json.is_discarded()) return refusal(400, "wrong", "The request is not JSON.");
-    return row.answer({*this, head, json, token});
+    const auto json = head.method == "POST" ? parse(body) : Json();
+    if (!json) return refusal(400, "wrong", "The request is not JSON.");
+    return row.answer({*this, head, *json, token});
   }
   if (is_path) return refusal(405, "wrong", "This call is made in another way.");
   return refusal(404, "wrong", "Fretloom has no such call.");

@@ -120,6 +120,11 @@ TEST(Folder, RefusesWhatIsNoLessonFile) {
   EXPECT_EQ(write({{"name", 7}, {"text", "x = 1"}, {"base", version}}), 400);
   EXPECT_EQ(write(Json::array()), 400);
   EXPECT_EQ(write(nullptr), 400);
+  Json deep = "\"}]\\";
+  for (int i = 0; i < 15; ++i) deep = Json::array({deep});
+  EXPECT_EQ(write({{"name", "sixes"}, {"text", lesson("Sixes")}, {"base", version}, {"deep", deep}}), 200);
+  EXPECT_EQ(write({{"name", "sixes"}, {"text", lesson("Deep")}, {"base", version}, {"deep", Json::array({deep})}}),
+            400);
   EXPECT_EQ(run.kept("sixes"), lesson("Sixes"));
   // A lesson of the largest size, every byte of it escaped.
   const std::string largest(1U << 20U, '\t');
