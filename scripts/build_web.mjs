@@ -97,6 +97,18 @@ function inOneFile(html, script, style, worker, icon) {
     `<script type="text/plain" id="engine-module">${base64(packed(engine))}</script>\n<script>${script}</script>`);
 }
 
+/** Whose work the pages hold, with the licences' own words: they go where the pages go. */
+function licences() {
+  const parts = [
+    ["Fretloom", "LICENSE"],
+    ["Gentium Plus, the text font", "node_modules/@fontsource/gentium-plus/LICENSE"],
+    ["Bravura Text, the music font, as outlines in the engine", "node_modules/@fontsource/bravura-text/LICENSE"],
+    ["preact", "node_modules/preact/LICENSE"],
+    ["preact's signals", "node_modules/@preact/signals/LICENSE"],
+  ];
+  return parts.map(([what, file]) => `${what}\n${"=".repeat(what.length)}\n\n${read(file).trim()}\n`).join("\n\n");
+}
+
 const html = read("web/studio/index.html");
 const icon = read("web/studio/icon.svg");
 const worker = (await bundle({ engine_worker: "web/shared/engine_worker.ts" }, {}))["engine_worker.js"];
@@ -106,6 +118,7 @@ const served = await bundle(entry, { FRETLOOM_ALONE: "false" });
 for (const [name, text] of Object.entries(served)) put("studio", name, text);
 put("studio", "index.html", html);
 put("studio", "icon.svg", icon);
+put("studio", "licences.txt", licences());
 put("studio", "engine_worker.js", worker);
 put("studio", "engine.wasm", engine);
 for (const font of FONTS) put("studio", `fonts/${font}`, fontBytes(font));
@@ -114,6 +127,7 @@ const alone = await bundle(entry, { FRETLOOM_ALONE: "true" });
 const page = inOneFile(html, alone["studio.js"], alone["studio.css"], worker, icon);
 put("static", "index.html", page);
 put("static", "icon.svg", icon);
+put("static", "licences.txt", licences());
 put("static", "app.webmanifest", read("web/studio/app.webmanifest"));
 const [serviceWorker] = Object.values(await bundle({ sw: "web/studio/sw.ts" }, {
   FRETLOOM_PAGE: JSON.stringify(createHash("sha256").update(page).digest("hex").slice(0, 16)),

@@ -12,7 +12,7 @@ import { LessonsPage } from "./lessons_page.js";
 import { keepReadyToPrint } from "./printing.js";
 import { Saving } from "./saving.js";
 import type { Store } from "./store.js";
-import { openStore, startEngine } from "./surroundings.js";
+import { keepPage, openStore, startEngine } from "./surroundings.js";
 
 const { engine, ready } = startEngine();
 const opened = signal<OpenLesson | null>(null);
@@ -126,6 +126,7 @@ async function start(): Promise<void> {
   });
   render(<Page store={store} />, window.document.getElementById("page")!);
   window.document.documentElement.dataset["ready"] = "yes";
+  keepPage();
 }
 
 start().catch((error: unknown) => {
