@@ -15,6 +15,8 @@ export type Target = { readonly note: number } | { readonly string: number; read
 export interface DrawingOptions {
   /** What a screen reader calls it: "Loom". */
   readonly name: string;
+  /** Whether its notes are listed for keys and screen readers; where hands lie over it, they do that. True. */
+  readonly named?: boolean;
   /** A note was pressed, or Enter on it. */
   onNote?(note: number): void;
   onPlace?(string: number, fret: number): void;
@@ -163,7 +165,7 @@ export class DrawingView {
     return places;
   }
   #list(): void {
-    const targets = this.#targets();
+    const targets = this.#options.named === false ? [] : this.#targets();
     this.#current = Math.min(this.#current, Math.max(0, targets.length - 1));
     targets.forEach((target, i) => {
       const item = (this.#names.children[i] as HTMLElement | undefined) ?? this.#item();

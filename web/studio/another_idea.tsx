@@ -23,6 +23,7 @@ export function AnotherIdea() {
   const clear = () => {
     line.current!.value = before.current = "";
     line.current!.rows = 1;
+    line.current!.classList.remove("notes");
     setAnswers([]);
     setReason("");
     setFault(null);
@@ -66,7 +67,9 @@ export function AnotherIdea() {
             const input = event.currentTarget;
             setFault(null);
             input.rows = Math.min(12, input.value.split("\n").length);
-            if (NOTES.test(input.value)) {
+            const isNotes = NOTES.test(input.value);
+            input.classList.toggle("notes", isNotes);
+            if (isNotes) {
               before.current = input.value;
               void explain(input.value);
               return;

@@ -25,6 +25,7 @@ interface DrawRequest {
   readonly width: number;
   readonly style: "living";
   readonly digits?: number;
+  readonly hands?: boolean;
 }
 
 /** Size of the neck's digits where there is room for it, in pixels. */
@@ -79,7 +80,7 @@ export class Drawings {
   #request({ kind, idea, width }: Place): DrawRequest {
     const room = Math.max(240, Math.floor(width()));
     const digits = kind === "neck" && room > ROOM ? { digits: NECK_DIGITS } : {};
-    return { call: kind, idea, feel: this.#document.feelOf(idea) + 1, width: room, style: "living", ...digits };
+    return { call: kind, idea, feel: this.#document.feelOf(idea) + 1, width: room, style: "living", ...digits, ...(kind === "sheet" ? {} : { hands: true }) };
   }
 
   #put(place: Place, answer: Answer<Kind>): void {

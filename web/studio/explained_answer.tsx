@@ -36,11 +36,13 @@ export function ExplainedAnswer({ answer, first, take }: ExplainedAnswerProps) {
         </button>
         {first && <span class="hint"> or press Enter</span>}
       </p>
-      {answer.misfits.map((misfit) => (
-        <p key={misfit.note} class="finding warning">
-          {misfit.sentence}
-        </p>
-      ))}
+      {answer.misfits.length > 1 && (
+        <ul class="misfits">
+          {answer.misfits.map((misfit) => (
+            <li key={misfit.note}>{misfit.sentence.charAt(0).toUpperCase() + misfit.sentence.slice(1)}.</li>
+          ))}
+        </ul>
+      )}
       <div ref={host} class="loom" />
     </div>
   );

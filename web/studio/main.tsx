@@ -1,5 +1,6 @@
 import "../shared/theme.css";
 import "../shared/drawing.css";
+import "./hand.css";
 import "./studio.css";
 import { effect, signal } from "@preact/signals";
 import { render } from "preact";
