@@ -43,6 +43,7 @@ struct HandRequest {
   bool on = true;
   Slur slur = Slur::by_pitch;
   int units = 1;
+  int own = 0;
 };
 
 std::optional<int> maybe(Request& request, std::string_view field, int low, int high) {
@@ -64,6 +65,7 @@ HandRequest read_hand(Request& request) {
   hand.on = request.flag("on", true);
   hand.slur = request.one_of("slur", k_slurs, Slur::by_pitch);
   hand.units = request.integer("units", 0, k_longest_rule, 1);
+  hand.own = request.integer("own", 0, k_max_rule_tokens, 0);
   return hand;
 }
 
@@ -106,7 +108,7 @@ Result<RuleChange> chosen_change(const CompiledIdea& compiled, const Idea& idea,
     case Deed::rest: return RuleChange{token, SetRest{hand.on}};
     case Deed::length: return RuleChange{token, SetUnits{hand.units}};
     case Deed::remove: return RuleChange{token, RemoveNote{}};
-    case Deed::rule_length: return RuleChange{token, SetRuleUnits{hand.units}};
+    case Deed::rule_length: return RuleChange{token, SetRuleUnits{hand.units, static_cast<std::size_t>(hand.own)}};
     case Deed::insert: {
       if (!hand.string || !hand.ordinal) return cannot("a new note is asked for at a string and an ordinal");
       const auto place = chosen_place(compiled, idea, hand);

@@ -103,7 +103,8 @@ class Reshaper {
 
   Result<Reshaped> apply(const SetRuleUnits& set) {
     if (set.units < 1) return refusal("a rule lasts at least one note");
-    const std::vector<RuleToken> own = tokens();
+    std::vector<RuleToken> own = tokens();
+    if (set.own > 0 && set.own < own.size()) own.resize(set.own);
     std::vector<RuleToken> longer;
     std::size_t best = 0;
     int best_miss = 0;

@@ -47,7 +47,8 @@ struct RemoveNote {};
 /// The rule as long as the tokens that come nearest to so many units, of equals the shorter: without its last ones, or
 /// with its own notes again from the first, on the same strings. The token says nothing.
 struct SetRuleUnits {
-  int units = 1;  ///< at least 1
+  int units = 1;        ///< at least 1
+  std::size_t own = 0;  ///< how many of the rule's tokens are its own, the others being these again; 0 = all
 };
 
 struct RuleChange {

@@ -214,6 +214,109 @@ TEST(Engine, DrawsNecksForWhatCanBePlayedAlone) {
   EXPECT_GT(drawn, 40);
 }
 
+/// Every note stands where lane and token say, and every token of the rule can be found in every repetition.
+TEST(Engine, SaysWhatAHandCanAimAt) {
+  for (const std::string& text : demo_texts()) {
+    Handle handle(text);
+    for (const CompiledLesson lesson = compile_lesson(text); const CompiledIdea& compiled : lesson.ideas) {
+      const int idea = lesson.idea(compiled).number;
+      const Json drawn = handle.result({{"call", "loom"}, {"idea", idea}, {"width", 390}, {"hands", true}});
+      const Json& loom = drawn["loom"];
+      ASSERT_EQ(loom["rows"].size(), drawn["rows"].size());
+      ASSERT_GE(loom["tokens"].size(), loom["rule"].size());
+      std::size_t sounding = 0;
+      for (const Json& token : loom["tokens"]) {
+        if (token["note"].is_null()) continue;
+        ++sounding;
+        const auto note = token["note"].get<int>();
+        const auto box = std::find_if(drawn["notes"].begin(), drawn["notes"].end(),
+                                      [&](const Json& n) { return n["note"] == note; });
+        ASSERT_NE(box, drawn["notes"].end());
+        EXPECT_EQ((*box)["row"], token["row"]);
+        const Json& lanes = loom["rows"][token["row"].get<std::size_t>()]["lanes"];
+        const auto lane =
+            std::find_if(lanes.begin(), lanes.end(), [&](const Json& l) { return l["string"] == token["string"]; });
+        ASSERT_NE(lane, lanes.end());
+        EXPECT_TRUE((*lane)["open"].get<bool>());
+        const Json& b = (*box)["box"];
+        const double x = token["x"];
+        EXPECT_GT(x, b["x"].get<double>());
+        EXPECT_LT(x, b["x"].get<double>() + b["width"].get<double>());
+        if (token["ordinal"] == 0) continue;  // a note outside the scale stands between two ordinals
+        const double y =
+            (*lane)["y"].get<double>() - (token["ordinal"].get<double>() - 1) * (*lane)["step"].get<double>();
+        EXPECT_GT(y, b["y"].get<double>());
+        EXPECT_LT(y, b["y"].get<double>() + b["height"].get<double>());
+      }
+      EXPECT_GT(sounding, 0U);
+    }
+  }
+}
+
+TEST(Engine, ReshapesARuleFromAnyRepetition) {
+  Handle handle(demo("climbing-sixes"));
+  Json by_token = {{"call", "reshape"}, {"idea", 1}, {"change", "move"}, {"token", 3}, {"string", 5}, {"ordinal", 1}};
+  Json by_note = {{"call", "reshape"}, {"idea", 1},   {"change", "move"},
+                  {"note", 9},         {"string", 4}, {"ordinal", 1}};  // a string thinner in the second repetition
+  EXPECT_EQ(handle.result(by_token)["rule"], "1 3 2 + 1 2 1");
+  EXPECT_EQ(handle.result(by_note)["rule"], "1 3 2 + 1 2 1");
+  EXPECT_EQ(handle.result(by_note)["says"], "Note 4 of 6: string note 1, string 5, fret 12.");
+  EXPECT_EQ(handle.result({{"call", "text"}})["text"], demo("climbing-sixes"));  // a question alone
+  by_note["note"] = 31;
+  EXPECT_NE(handle.error(by_note).find("belongs to the ending"), std::string::npos);
+  by_token["string"] = 6;
+  by_token["ordinal"] = 20;
+  const Json refused = handle.reply(by_token)["error"];
+  EXPECT_NE(refused["message"].get<std::string>().find("the neck has frets 0 to 24"), std::string::npos) << refused;
+  EXPECT_EQ(refused["repair"], "1 3 2 8 + 2 1");
+}
+
+TEST(Engine, LaysARuleFromNothing) {
+  Handle handle("format = 1\ntitle = \"New\"\nkey = \"E dorian\"\nlayout.from = 12\n");
+  const Json blank = handle.result({{"call", "loom"}, {"idea", 1}, {"width", 390}, {"hands", true}});
+  EXPECT_EQ(blank["loom"]["tokens"].size(), 0U);
+  EXPECT_EQ(blank["loom"]["rows"][0]["lanes"].size(), 6U);
+  const std::vector<std::pair<int, int>> places = {{6, 1}, {6, 3}, {6, 2}, {6, 3}, {5, 2}, {5, 1}};
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const Json laid = handle.result({{"call", "reshape"},
+                                     {"idea", 1},
+                                     {"change", "insert"},
+                                     {"token", i},
+                                     {"string", places[i].first},
+                                     {"ordinal", places[i].second}});
+    EXPECT_EQ(laid["token"], i);
+    handle.result({{"call", "replace"}, {"text", laid["text"]}});
+  }
+  EXPECT_EQ(handle.result({{"call", "notes"}})["ideas"][0]["rule"], "1 3 2 3 + 2 1");
+}
+
+TEST(Engine, KnowsWhereALayoutCanBeMoved) {
+  Handle handle(demo("climbing-sixes"));
+  const Json there = handle.result({{"call", "positions"}, {"idea", 1}});
+  EXPECT_EQ(there["key"], "layout.from");
+  const Json neck = handle.result({{"call", "neck"}, {"idea", 1}, {"width", 900}, {"hands", true}});
+  const Json& frets = neck["neck"]["rows"][0]["frets"];
+  ASSERT_EQ(frets.size(), 25U);
+  for (const Json& place : neck["places"]) {
+    const double x = frets[place["fret"].get<std::size_t>()];
+    EXPECT_NEAR(x, place["box"]["x"].get<double>() + place["box"]["width"].get<double>() / 2, 0.01);
+  }
+  int playable = 0;
+  for (const Json& position : there["positions"]) {
+    Handle moved(demo("climbing-sixes"));
+    // By `replace`, since an edit refuses some of these.
+    std::string text = demo("climbing-sixes");
+    text.replace(text.find("from = 12"), 9, "from = " + std::to_string(position["from"].get<int>()));
+    moved.result({{"call", "replace"}, {"text", text}});
+    int errors = 0;
+    for (const Json& finding : moved.result({{"call", "findings"}})["findings"])
+      errors += finding["level"] == "error" ? 1 : 0;
+    EXPECT_EQ(position["playable"].get<bool>(), errors == 0) << position;
+    playable += position["playable"].get<bool>() ? 1 : 0;
+  }
+  EXPECT_GT(playable, 5);
+}
+
 TEST(Engine, SoundsAsTheRoomsSound) {
   const std::string text = demo("climbing-sixes");
   const Handout handout = make_handout(compile_lesson(text));

@@ -51,6 +51,11 @@ export function questions(text) {
       { call: "vamp", idea },
       { call: "loom", idea, width: 900 },
       { call: "loom", idea, width: 390, digits: 15 },
+      { call: "loom", idea, width: 390, hands: true, style: "living" },
+      { call: "neck", idea, hand: "left", hands: true },
+      { call: "positions", idea },
+      { call: "reshape", idea, change: "accent", token: 0, on: false },
+      { call: "reshape", idea, change: "length", token: 0, units: 3 },
       { call: "neck", idea, width: 640 },
       { call: "neck", idea, hand: "left", width: 300 },
       { call: "sheet", idea, width: 900 },
@@ -63,6 +68,8 @@ export function questions(text) {
     );
   }
   list.push(
+    { call: "loom", idea: ideas(text) + 1, hands: true },
+    { call: "reshape", idea: ideas(text) + 1, change: "insert", string: 1, ordinal: 1 },
     { call: "everywhere", idea: 1, necks: true },
     { call: "voice", idea: 1 },
     { call: "voice", idea: 1, piece: "loop", bpm: 132.5, first: 2, last: 7, click: "subdivision" },
@@ -99,7 +106,18 @@ export const wrong = [
   '{"call": "neck", "idea": 1, "hand": "both"}',
   '{"call": "loom", "idea": 1, "style": "poor"}',
   '{"call": "pages", "paper": "a5"}',
+<<<<<<< HEAD
   '{"call": "practice", "minutes": 4}',
+=======
+  '{"call": "reshape", "idea": 1}',
+  '{"call": "reshape", "idea": 1, "change": "move"}',
+  '{"call": "reshape", "idea": 1, "change": "move", "token": 256}',
+  '{"call": "reshape", "idea": 1, "change": "move", "note": 10000}',
+  '{"call": "reshape", "idea": 1, "change": "turn", "token": 0}',
+  '{"call": "reshape", "idea": 1, "change": "insert", "token": 0, "string": 12, "ordinal": 1}',
+  '{"call": "reshape", "idea": 99, "change": "insert", "token": 0, "string": 1, "ordinal": 1}',
+  '{"call": "positions", "idea": 99}',
+>>>>>>> d5785a2 (wip)
   '{"call": "voice", "idea": 1, "rate": 44100}',
   '{"call": "voice", "idea": 1, "bpm": 9.9}',
   '{"call": "voice", "idea": 1, "first": 5, "last": 2}',
@@ -181,7 +199,18 @@ export function edits(texts, count, seed) {
     script.push({ call: "sentences" }, { call: "findings" }, { call: "notes" });
     const style = i % 2 === 0 ? "living" : "rich";
     const width = 390 + 10 * next(100);
-    script.push({ call: "loom", idea, style }, { call: "neck", idea, style }, { call: "sheet", idea, width, style });
+    script.push({
+      call: "reshape",
+      idea,
+      change: pick(["move", "accent", "slur", "rest", "length", "insert", "remove", "rule_length"]),
+      note: next(12),
+      string: 1 + next(6),
+      ordinal: next(6),
+      on: next(2) === 0,
+      units: next(5),
+      slur: pick(["none", "by_pitch", "slide"]),
+    });
+    script.push({ call: "loom", idea, style, hands: next(2) === 0 }, { call: "neck", idea, style }, { call: "sheet", idea, width, style });
     if (i % 10 === 1) script.push({ call: "edit", key: "key", words: "g dorian" }, { call: "edit", key: "layout.from", words: "fret 5" });
     if (i % 10 === 3) script.push({ call: "add_idea", rule: pick(own.cell).slice(1, -1) }, { call: "move_idea", idea: 1 + next(4), to: 1 + next(4) });
     if (i % 10 === 8) script.push({ call: "unset", key: where }, { call: "remove_idea", idea: 1 + next(5) });

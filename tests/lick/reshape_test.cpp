@@ -84,6 +84,7 @@ TEST(Reshape, WritesTheRuleThatTheHandMeans) {
       {k_cell, "1 2 h3", {1, RemoveNote{}}, "1 h3", 1},
       {k_cell, "1 3 2 3 + 2 1", {0, SetRuleUnits{4}}, "1 3 2 3", 3},
       {k_cell, "1 3 + 2", {0, SetRuleUnits{5}}, "1 3 + 2 - 1 3", 4},
+      {k_cell, "1 3 2 1", {0, SetRuleUnits{6, 3}}, "1 3 2 1 3 2", 5},
       {k_cell, "1 3x2 2", {0, SetRuleUnits{2}}, "1", 0},  // one and three units are as near; the shorter is taken
       {k_cell, "r r 1", {0, SetRuleUnits{1}}, "r r 1", 2},
       {k_sequence, "1 2 3 4", {1, MoveNote{0, 0, 0}}, "1 0 3 4", 1},
