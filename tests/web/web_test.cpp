@@ -35,5 +35,10 @@ TEST(Web, GivesStudentsAPage) {
   EXPECT_EQ(run.code, 0) << run.out;
 }
 
+TEST(Web, IsAStudio) {
+  const test::ToolRun run = run_node_test("studio/studio.test.mjs");
+  EXPECT_EQ(run.code, 0) << run.out;
+}
+
 }  // namespace
 }  // namespace fretloom

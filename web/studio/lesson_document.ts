@@ -2,7 +2,7 @@
 // else of the page keeps a value of the lesson.
 
 import { batch, computed, signal, type Signal } from "@preact/signals";
-import type { Answer, CallName, RequestOf } from "../engine/engine.js";
+import type { Answer, CallName, RequestOf, ResultOf } from "../engine/engine.js";
 import type { EngineError, Finding, IdeaSentences, Sentence, Summary } from "../engine/calls.js";
 import type { EngineClient, EngineLesson } from "../shared/engine_client.js";
 import { Drawings } from "./drawings.js";
@@ -55,7 +55,12 @@ function resultOf<N extends CallName>(answer: Answer<N>): Answer<N> extends { re
   return ("result" in answer ? answer.result : null) as never;
 }
 
-function toReading(text: string, summary: Summary, sentences: Answer<"sentences">, findings: Answer<"findings">): Reading {
+/** Text and summary after an edit: `replace` tells the summary alone, of the text that it was given. */
+function changeOf(edit: Edit, result: ResultOf<"edit"> | ResultOf<"replace">): { text: string; summary: Summary } {
+  return "summary" in result ? result : { text: (edit as RequestOf<"replace">).text, summary: result };
+}
+
+function toReading({ text, summary }: { text: string; summary: Summary }, sentences: Answer<"sentences">, findings: Answer<"findings">): Reading {
   return {
     text,
     summary,
@@ -153,7 +158,7 @@ export class LessonDocument {
     );
     if (turn !== this.#turn) return null;
     if ("error" in changed) return changed.error;
-    this.tried.value = toReading(changed.result.text, changed.result.summary, sentences, findings);
+    this.tried.value = toReading(changeOf(edit, changed.result), sentences, findings);
     this.drawings.refresh();
     return null;
   }
@@ -193,11 +198,9 @@ export class LessonDocument {
       ...(along as never[]),
     )) as unknown as [Answer<"edit"> | Answer<"replace">, Answer<"sentences">, Answer<"findings">, ...Answer<"loom">[]];
     if ("error" in changed) return changed.error;
-    const text = "text" in changed.result ? changed.result.text : (edit as RequestOf<"replace">).text;
-    const summary = "summary" in changed.result ? changed.result.summary : changed.result;
     batch(() => {
       this.tried.value = null;
-      this.kept.value = toReading(text, summary, sentences, findings);
+      this.kept.value = toReading(changeOf(edit, changed.result), sentences, findings);
       for (const said of this.kept.value.sentences?.ideas ?? []) this.#last.set(said.idea, said);
     });
     this.drawings.take(idea, along, drawn);
