@@ -4,6 +4,7 @@ import "./hand.css";
 import "./studio.css";
 import { effect, signal } from "@preact/signals";
 import { render } from "preact";
+import type { CallName } from "../engine/engine.js";
 import { hear, soundBy, soundNow, sounding, stop } from "./hearing.js";
 import firstLesson from "../../demos/climbing-sixes.toml";
 import { KeysHelp, keysShown } from "./keys_help.js";
@@ -28,7 +29,12 @@ effect(() => {
   const lesson = opened.value;
   if (lesson !== null) state["kept"] = lesson.saving.state.value.is === "kept" ? "yes" : "no";
 });
-Object.assign(globalThis, { fretloomText: () => opened.peek()?.document.kept.peek().text ?? "", fretloomSound: soundNow, fretloomWork: () => engine.work });
+Object.assign(globalThis, {
+  fretloomText: () => opened.peek()?.document.kept.peek().text ?? "",
+  fretloomAsk: async (request: { call: CallName }) => (await opened.peek()?.document.lesson.calls(request as never))?.[0],
+  fretloomSound: soundNow,
+  fretloomWork: () => engine.work,
+});
 
 /** `name` is null for a lesson to begin with. */
 async function open(store: Store, name: string | null): Promise<void> {

@@ -209,6 +209,31 @@ for (const [name, setting] of Object.entries(settings)) {
   });
 }
 
+/** Whole numbers 0 to below - 1, the same for the same seed. */
+function random(seed) {
+  let state = seed >>> 0;
+  return (below) => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    return Math.floor((state / 2 ** 32) * below);
+  };
+}
+
+const TYPED = {
+  key: ["g lydian", "C dorian", "F# minor", "Bb mixolydian", "E dorian", "H minor"],
+  tuning: ["drop d", "standard", "E2 A2 D3 G3 B3 E4", "nothing"],
+  "layout.from": ["fret 5", "7", "12", "the nut", "40"],
+  "vamp.chords": ["Em7 | A7", "Dm7 | G7 | Cmaj7", "C", "X9"],
+  meter: ["4/4", "3/4", "6/8", "2+2+3/8"],
+  "tempo.goal": ["130", "96.5", "90", "fast"],
+  clear_after: ["downstrokes", "both strokes", "upstrokes"],
+  "idea[1].carry.strings": ["two strings thinner", "1", "one string thicker"],
+  "idea[1].repeats": ["3", "as far as the neck goes", "2", "99"],
+  "idea[1].picking": ["grid picking", "economy picking", "alternately"],
+  "idea[1].first_stroke": ["an upstroke", "a downstroke"],
+  "idea[2].back": ["and back note by note", "without a way back", "and back in a mirror"],
+};
+const RULES = ["1 2 3", "1323+21", "3h2", "12!3r+1", "3 2 1 - 1 2", "1x2 2 3"];
+
 describe("the studio and its folder", () => {
   let studio;
   let lessons;
@@ -271,6 +296,74 @@ describe("the studio and its folder", () => {
     assert.equal(tab.toString(), readFileSync(join(lessons.path, "x.txt"), "utf8"));
     assert.equal((await download("the lesson file")).toString(), readFileSync(file(), "utf8"));
     assert.ok((await download("the handout")).subarray(0, 5).equals(Buffer.from("%PDF-")));
+    await context.close();
+  });
+
+  test("200 random edits: the page, the saved file and the command line agree", { timeout: 240_000 }, async () => {
+    const { page, context } = await openSixes();
+    const next = random(15);
+    const pick = (list) => list[next(list.length)];
+    let refused = 0;
+    for (let i = 0; i < 200; ++i) {
+      if (next(4) === 0) {
+        const rule = page.locator(`#idea-${1 + next(2)} input.rule`);
+        await rule.fill(pick(RULES));
+        await page.evaluate(() => document.activeElement.blur());
+      } else {
+        const key = pick(Object.keys(TYPED));
+        if (!(await word(page, key).isVisible())) continue;
+        await word(page, key).focus();
+        await page.keyboard.press("Enter");
+        await page.keyboard.type(pick(TYPED[key]));
+        await page.keyboard.press("Enter");
+        await settled(page);
+        if (await page.locator(".word-sheet").isVisible()) {
+          ++refused;
+          await page.keyboard.press("Escape");
+          await page.locator(".word-sheet").waitFor({ state: "detached" });
+        }
+      }
+      await settled(page);
+      if (i % 10 !== 9) continue;
+      await page.keyboard.press("Control+s");
+      await page.waitForFunction(() => document.documentElement.dataset.kept === "yes");
+      const text = await page.evaluate(() => globalThis.fretloomText());
+      assert.equal(readFileSync(file(), "utf8"), text);
+      const ask = async (call) => (await page.evaluate((request) => globalThis.fretloomAsk(request), { call })).result;
+      const run = (...args) => {
+        try {
+          return execFileSync(fretloom, args, { encoding: "utf8", stdio: ["ignore", "pipe", "ignore"] });
+        } catch (error) {
+          return error.stdout; // exit code 1: the lesson has errors
+        }
+      };
+      assert.deepEqual(await ask("notes"), JSON.parse(run("notes", file(), "--json")), text);
+    }
+    assert.ok(refused > 5 && refused < 100, `${refused} edits were refused`);
+    await context.close();
+  });
+
+  test("two presses on the sheet are the ends of a loop", async () => {
+    const { page, context } = await openSixes();
+    await page.locator(".ladder .word", { hasText: "loop" }).click();
+    await page.locator("#idea-1 .sheet svg").first().waitFor();
+    const boxes = (await page.evaluate(() => globalThis.fretloomAsk({ call: "note_boxes", idea: 1, width: Math.floor(document.querySelector("#idea-1 .sheet").clientWidth) }))).result.notes;
+    const sheet = await page.locator("#idea-1 .sheet .drawing-rows").boundingBox();
+    await page.locator("#idea-1 .sheet").scrollIntoViewIfNeeded();
+    for (const i of [4, 7]) {
+      const { x, y, width, height } = boxes[i].box;
+      await page.locator("#idea-1 .sheet .drawing-rows").click({ position: { x: x + width / 2, y: y + height / 2 } });
+    }
+    assert.ok(sheet.width > 0);
+    await page.waitForFunction(() => globalThis.fretloomSound()?.playing);
+    assert.match(await text(page, ".ladder"), /note 5 to 8/);
+    const heard = new Set();
+    for (let i = 0; i < 60; ++i) {
+      const note = await page.evaluate(() => globalThis.fretloomSound().noteAt(globalThis.fretloomSound().heardAt(performance.now())));
+      if (note !== undefined) heard.add(note);
+      await page.waitForTimeout(25);
+    }
+    assert.deepEqual([...heard].sort((a, b) => a - b), [4, 5, 6, 7]);
     await context.close();
   });
 });
