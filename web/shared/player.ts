@@ -235,19 +235,20 @@ export class Player {
   async #begin(job: Job, running: Promise<void> | undefined): Promise<void> {
     const from = job.options.from ?? job.options.span?.first ?? 0;
     const request = { ...this.#voice(job, this.#bpm), from, seconds: firstSeconds };
-    const counted = job.options.countIn ?? 0;
-    const [early, count] = await Promise.all([
-      this.#rendered(job, request),
-      counted > 0 ? this.#counted(job, from, this.#bpm) : undefined,
-      running,
-    ]);
+    const bars = job.options.countIn ?? 0;
+    // The count-in is asked for first, and counts while the lick is rendered.
+    const counting = bars > 0 ? this.#counted(job, from, this.#bpm) : undefined;
+    const rendering = this.#rendered(job, request);
+    rendering.catch(() => undefined);
+    const count = await counting;
+    await running;
     if (this.#job !== job) return;
-    let start = this.#now() + lead;
-    if (count !== undefined) {
-      start = this.#countIn(count, counted, start);
-      // The note stands where it does in its bar.
-      start += early.origin % count.bar;
-    }
+    const counted = count === undefined ? undefined : this.#countIn(count, bars, this.#now() + lead);
+    const early = await rendering;
+    if (this.#job !== job) return;
+    // Behind a count-in the note stands where it does in its bar; alone it sounds at once.
+    const soon = this.#now() + lead;
+    const start = count === undefined || counted === undefined ? soon : Math.max(soon, counted + (early.origin % count.bar));
     const deck = new Deck(this.#audio, this.#outputs, early, Math.round(start), 0, "alone");
     this.#decks = [deck];
     this.#watch(job);

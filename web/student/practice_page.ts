@@ -69,6 +69,8 @@ export class PracticePage {
   /** Words that are off keep their level for when they are on again. */
   #levels: Levels;
   #off = new Set<keyof Levels>();
+  /** What follows where something ends by itself. */
+  #again: (() => void) | undefined;
   #lock: WakeLockSentinel | undefined;
   #drawn = 0;
 
@@ -83,7 +85,10 @@ export class PracticePage {
     this.player.levels = this.#levels;
     this.player.onNote = (note) => this.#ring(note);
     this.player.onTempo = (bpm) => this.#heard(bpm);
-    this.player.onEnd = (fault) => this.#ended(fault);
+    this.player.onEnd = (fault) => {
+      this.#ended(fault);
+      if (fault === undefined) this.#again?.();
+    };
     this.loom = new DrawingView(this.#loomHost, { name: "The loom, note by note", onNote: (note) => this.#pressed(note) });
     this.#sheet = new DrawingView(this.#sheetHost, { name: "The sheet, note by note", mark: "bar", onNote: (note) => this.#pressed(note) });
     this.#neck = new DrawingView(this.#neckHost, { name: "The neck, place by place" });
@@ -280,6 +285,7 @@ export class PracticePage {
   }
 
   stop(): void {
+    this.#again = undefined;
     this.player.stop();
     this.#ended();
   }
@@ -415,7 +421,20 @@ export class PracticePage {
     this.#span = this.#from = undefined;
     this.mode(block.kind === "mixed" ? "hidden" : "all");
     void this.show();
-    this.play(block.kind === "burst" ? { bursts: true, loop: true } : {});
+    if (block.kind === "burst") this.#burst(block);
+    else this.play();
+  }
+
+  /** One time through, then as long a pause, until its minutes are over. */
+  #burst(block: Block): void {
+    const began = Date.now();
+    this.#again = () => {
+      const pause = Date.now() - began;
+      setTimeout(() => {
+        if (this.#sitting.current === block && !this.player.playing) this.#burst(block);
+      }, pause);
+    };
+    this.play({ loop: false });
   }
 
   #worked(_block: Block): void {

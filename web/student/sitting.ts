@@ -52,6 +52,10 @@ export class Sitting {
     );
   }
 
+  /** The block that is worked through, or rested. */
+  get current(): Block | undefined {
+    return this.#blocks[this.#at];
+  }
   get running(): boolean {
     return this.#at >= 0;
   }
