@@ -21,8 +21,10 @@ std::string place_words(const Ground& ground, const Lick& lick, const RuleToken&
   LickNote note;
   if (lick.rule.kind == RuleKind::cell) {
     note = place_note(ground, lick.start_string - token.offset, token.ordinal, token.alter);
-  } else if (const LinePlace* place = SequenceLine(ground, lick).at(token.ordinal)) {
-    note = place_note(ground, place->string, place->ordinal, token.alter);
+  } else {
+    const SequenceLine line(ground, lick);
+    if (const LinePlace* place = line.at(token.ordinal))
+      note = place_note(ground, place->string, place->ordinal, token.alter);
   }
   return ", string " + std::to_string(note.string) + ", fret " + std::to_string(note.fret);
 }
