@@ -15,6 +15,8 @@ export interface Balance {
 
 /** What sounds; null while all is silent. `note` is undefined in rests and before the first one. */
 export const sounding = signal<{ readonly idea: number; readonly feel: number; readonly note: number | undefined } | null>(null);
+/** Whether anything was heard yet. */
+export const wasHeard = signal(false);
 /** The idea that was heard last. */
 export const heard = signal(1);
 /** Beats a minute; null: the idea's goal. */
@@ -49,6 +51,7 @@ export function stop(): void {
 export function hear(document: LessonDocument, idea: number, { bpm, from }: { bpm?: number; from?: number } = {}): void {
   const again = sounding.peek()?.idea === idea && (bpm === undefined || bpm === tempo.peek()) && from === undefined;
   heard.value = idea;
+  wasHeard.value = true;
   if (again) return stop();
   const goesOn = sounding.peek()?.idea === idea && from === undefined && bpm !== undefined;
   if (bpm !== undefined) tempo.value = bpm;

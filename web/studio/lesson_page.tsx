@@ -38,7 +38,7 @@ export function LessonPage({ lesson, store, engine, leave, open }: LessonPagePro
   const { summary, sentences, findings } = document.shown.value;
   const general = findings.map((finding, i) => ({ finding, i })).filter(({ finding }) => !finding.where.startsWith("idea["));
   return (
-    <LessonContext.Provider value={{ document, engine }}>
+    <LessonContext.Provider value={{ document, saving, engine }}>
       <main class={document.tried.value === null ? "lesson" : "lesson trying"}>
         <nav>
           <button type="button" class="more" onClick={leave}>

@@ -5,11 +5,19 @@ import { useMemo } from "preact/hooks";
 import { DrawingPlace } from "./drawing_place.js";
 import { Everywhere } from "./everywhere.js";
 import type { ShownIdea } from "./lesson_document.js";
-import { hear, sounding } from "./hearing.js";
+import { hear, sounding, wasHeard } from "./hearing.js";
 import { ProseField } from "./prose_field.js";
 import { RuleLine } from "./rule_line.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 import { FindingSentence, Words } from "./words.js";
+
+/** What to do next, on the lesson to begin with. */
+function FirstHint() {
+  const { saving } = useLesson();
+  const isFirst = saving.name.value === null;
+  if (!isFirst || !wasHeard.value) return <span class="hint">space</span>;
+  return <span class="hint said-next">Now change a digit of the rule above.</span>;
+}
 
 interface StripProps {
   readonly idea: ShownIdea;
@@ -71,7 +79,7 @@ export function Strip({ idea, count }: StripProps) {
             <button type="button" class="hear" disabled={!sound} aria-pressed={isSounding} onClick={() => hear(document, number)}>
               {isSounding ? "Stop" : "Hear it"}
             </button>
-            <span class="hint">{number === 1 ? "space" : ""}</span>
+            {number === 1 && <FirstHint />}
           </p>
           <p class="sentence">
             <Words of={words.sentence} feels={{ shown: feel, show: (at) => document.showFeel(number, at) }} />{" "}

@@ -4,9 +4,11 @@ import { createContext } from "preact";
 import { useContext } from "preact/hooks";
 import type { EngineClient } from "../shared/engine_client.js";
 import type { LessonDocument } from "./lesson_document.js";
+import type { Saving } from "./saving.js";
 
 export interface LessonSurroundings {
   readonly document: LessonDocument;
+  readonly saving: Saving;
   readonly engine: EngineClient;
 }
 
