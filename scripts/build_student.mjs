@@ -55,6 +55,13 @@ function packed(content) {
 const inScript = (text) => text.replaceAll("</", "<\\/").replaceAll("<!--", "<\\!--");
 const hash = (text) => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;
 
+/** Whose work the page holds, with the licences' own words. */
+const licences = [
+  ["Fretloom", "LICENSE"],
+  ["Gentium Plus, the text font", "node_modules/@fontsource/gentium-plus/LICENSE"],
+  ["Bravura Text, the music font, as outlines in the engine", "node_modules/@fontsource/bravura-text/LICENSE"],
+].map(([what, file]) => `${what}\n${"=".repeat(what.length)}\n\n${readFileSync(join(root, file), "utf8").trim()}\n`);
+
 const page = await bundle("web/student/main.ts");
 const thread = await bundle("web/shared/engine_worker.ts");
 const script = inScript(page.script);
@@ -74,6 +81,7 @@ const parts = {
   POLICY: policy,
   STYLE: style,
   SCRIPT: script,
+  LICENCES: inScript(licences.join("\n\n")),
   THREAD: inScript(JSON.stringify(thread.script)),
   ENGINE: packed(readFileSync(engine)).toString("base64"),
 };

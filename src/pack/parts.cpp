@@ -372,7 +372,7 @@ class Planner {
   /// To practise with on a phone.
   Bad page() {
     if (tools_.practice_page.empty()) return std::nullopt;
-    page_.practice = add(own("-practice.html"), PartGroup::practice, sources_.lesson,
+    page_.practice = add(own("-practice.html"), PartGroup::practice, without_comments(sources_.lesson),
                          [page = tools_.practice_page, lesson = sources_.lesson](const StopFlag*) -> Bytes {
                            return practice_page(page, lesson, blank_stamp());
                          });

@@ -10,6 +10,8 @@
 #include "lesson/notes_json.h"
 #include "outside.h"
 #include "pack/practice_file.h"
+#include "pack/two_ideas.h"
+#include "pack/verify.h"
 
 namespace fretloom {
 namespace {
@@ -55,6 +57,35 @@ TEST(PracticePage, HoldsTheLessonAndNothingOfItEndsThePlace) {
   EXPECT_EQ(page.find("alert(1)</script>"), std::string::npos);
   EXPECT_EQ(page.find("@LESSON@"), std::string::npos);
   EXPECT_EQ(page.find("@STAMP@"), std::string::npos);
+}
+
+TEST(PracticePage, IsAPartOfThePackAndLinkedFromItsPages) {
+  const test::Folder folder;
+  const std::string lesson = "# for nobody else\n" + test::lesson_text();
+  const std::string page = the_page();
+  PackTools tools = test::tools();
+  tools.practice_page = page;
+  PackChoice choice;
+  choice.groups = {PartGroup::practice, PartGroup::words};
+  choice.plan.present_bpm = Rational(0);
+  const auto plan = plan_parts(compile_lesson(lesson), {lesson, "", "", "two", "../two.toml"}, choice, tools);
+  ASSERT_TRUE(plan.ok()) << plan.error().what;
+  test::make_with_index(*plan, folder);
+  const auto files = test::tree(test::packs(folder));
+  const std::string& made = files.at("two/two-practice.html");
+  EXPECT_EQ(embedded(made), "\n" + test::lesson_text());
+  EXPECT_EQ(made.find("for nobody else"), std::string::npos);
+  EXPECT_EQ(made.find("@STAMP@"), std::string::npos);
+  EXPECT_NE(files.at("two/start.html").find("<a href=\"two-practice.html\">Practise</a>"), std::string::npos);
+  EXPECT_NE(files.at("index.html").find("<a href=\"two/two-practice.html\">Practise</a>"), std::string::npos);
+  EXPECT_NE(files.at("two-teacher/two-email.txt").find("- a page to practise with"), std::string::npos);
+  const auto verified = verify_pack(read_pack((test::packs(folder) / "two").string()).value(), tools);
+  ASSERT_TRUE(verified.ok()) << verified.error().what;
+  EXPECT_TRUE(verified->problems.empty()) << verified->problems.front();
+  // Without its page a program has no such part.
+  const auto bare = plan_parts(compile_lesson(lesson), {lesson, "", "", "two", "../two.toml"}, choice, test::tools());
+  ASSERT_TRUE(bare.ok());
+  for (const PackPart& part : bare->parts) EXPECT_NE(part.group, PartGroup::practice);
 }
 
 TEST(PracticePage, IsOneSmallFileThatAsksForNothing) {

@@ -10,6 +10,11 @@ export function embeddedLesson(): string {
   return typeof value === "string" ? value : "";
 }
 
+/** Whose work the page holds. */
+export function licences(): string {
+  return text("licences");
+}
+
 async function inflated(base64: string): Promise<ArrayBuffer> {
   const binary = atob(base64);
   const bytes = new Uint8Array(binary.length);

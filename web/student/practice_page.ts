@@ -6,6 +6,7 @@ import type { EngineClient, EngineLesson } from "../shared/engine_client.js";
 import { Player, quietLevels, type Levels, type PlayOptions, type Span } from "../shared/player.js";
 import { blankSpans, drawBlanks } from "./blanks.js";
 import { el, press, put, word } from "./dom.js";
+import { licences } from "./embedded.js";
 import { LadderFoot } from "./ladder_foot.js";
 import { viewOf, type IdeaView, type LessonView } from "./lesson_view.js";
 import { OwnSentence } from "./own_sentence.js";
@@ -149,6 +150,7 @@ export class PracticePage {
         folded("How loud", this.#volumes()),
         this.#progress.element,
         folded("Mind your hands and ears", this.#cautions),
+        folded("Whose work this page holds", el("pre", {}, licences())),
         el("p", {}, word("Print this", () => window.print())),
       ),
       this.#foot.element,
