@@ -16,8 +16,8 @@ namespace fs = std::filesystem;
 using namespace fretloom;
 
 /// A folder in a folder, so that a step out of it is seen.
-struct Place {
-  Place() {
+struct TwoFolders {
+  TwoFolders() {
     test::put_bytes(outer / "outside.toml", "kept = 1\n");
     begin();
   }
@@ -57,7 +57,7 @@ studio::RequestHead head_of(std::string_view text) {
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-  static const Place place;
+  static const TwoFolders place;
   static const sheet::MusicFont font;
   static studio::Studio studio(
       {fs::canonical(place.inside()), {place.outer.path() / "inside" / "packs", "", {&font, ""}}});

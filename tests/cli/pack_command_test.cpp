@@ -252,6 +252,20 @@ TEST(PackCommand, AStudentsZipHoldsWhatAStudentLooksFor) {
   EXPECT_EQ(list, bytes_of(golden));
 }
 
+TEST(PackCommand, LeavesOutWhatIsPutAway) {
+  const Folder folder;
+  fs::create_directories(folder / "lessons/put-away");
+  put_bytes(folder / "lessons/sixes.toml", sixes());
+  put_bytes(folder / "lessons/put-away/old.toml", sixes("Old"));
+  const Outcome outcome = run(folder, "pack lessons -o out --only tab");
+  EXPECT_EQ(outcome.code, 0) << outcome.err;
+  EXPECT_TRUE(fs::exists(folder / "out/sixes"));
+  EXPECT_FALSE(fs::exists(folder / "out/old"));
+  // Who names the file wants it.
+  EXPECT_EQ(run(folder, "pack lessons/put-away/old.toml -o out --only tab").code, 0);
+  EXPECT_TRUE(fs::exists(folder / "out/old"));
+}
+
 TEST(PackCommand, TakesTheTeachersOwnTemplates) {
   const Folder folder;
   put_bytes(folder.path() / "lesson.toml", sixes("Sixes"));
