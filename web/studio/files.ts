@@ -9,8 +9,7 @@ export interface OpenedFile {
 
 const LARGEST = 1024 * 1024;
 
-export function saveFile(name: string, content: Blob | string): void {
-  const blob = typeof content === "string" ? new Blob([content], { type: "application/toml" }) : content;
+export function saveFile(name: string, blob: Blob): void {
   const link = document.createElement("a");
   link.href = URL.createObjectURL(blob);
   link.download = name;
@@ -19,20 +18,7 @@ export function saveFile(name: string, content: Blob | string): void {
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 }
 
-/** Lets the teacher choose lesson files; none if the choice is given up. */
-export function chooseFiles(): Promise<readonly File[]> {
-  return new Promise((resolve) => {
-    const input = document.createElement("input");
-    input.type = "file";
-    input.multiple = true;
-    input.accept = ".toml";
-    input.onchange = () => resolve([...(input.files ?? [])]);
-    input.addEventListener("cancel", () => resolve([]));
-    input.click();
-  });
-}
-
-/** Lesson files that were chosen, or dropped on the page. */
+/** Lesson files that the teacher chose. A StoreError for one that is none; then none of them is given. */
 export async function readFiles(files: readonly File[]): Promise<readonly OpenedFile[]> {
   return Promise.all(
     files.map(async (file) => {

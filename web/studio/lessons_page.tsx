@@ -2,6 +2,7 @@
 
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { EngineClient } from "../shared/engine_client.js";
+import { readFiles } from "./files.js";
 import { StoreError, type LessonEntry, type Store } from "./store.js";
 
 interface LessonsPageProps {
@@ -117,7 +118,7 @@ function TakeIn({ store, taken, failed }: { readonly store: Store; taken(): void
         hidden
         onChange={async (event) => {
           try {
-            for (const file of event.currentTarget.files ?? []) await store.create(file.name.replace(/\.toml$/, ""), await file.text());
+            for (const { name, text } of await readFiles([...(event.currentTarget.files ?? [])])) await store.create(name, text);
             taken();
           } catch (error) {
             failed(error instanceof StoreError ? error.message : String(error));

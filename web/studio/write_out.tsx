@@ -1,17 +1,10 @@
 // What can be done with the lesson as a whole: copied, put away, written out.
 
 import { useState } from "preact/hooks";
+import { saveFile } from "./files.js";
 import type { OpenLesson } from "./lesson_page.js";
 import { printHandout } from "./printing.js";
 import { StoreError, type Store } from "./store.js";
-
-export function save(name: string, blob: Blob): void {
-  const link = window.document.createElement("a");
-  link.href = URL.createObjectURL(blob);
-  link.download = name;
-  link.click();
-  window.setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
-}
 
 interface WriteOutProps {
   readonly lesson: OpenLesson;
@@ -29,17 +22,17 @@ export function WriteOut({ lesson, store, leave, open }: WriteOutProps) {
   const text = async (call: "text_tab" | "musicxml", ending: string, type: string) => {
     const answer = await document.lesson.call(call === "text_tab" ? { call } : { call, speed: "goal" });
     if ("error" in answer) return setFault(answer.error.message);
-    save(`${file}.${ending}`, new Blob([(answer.result as { text: string }).text], { type }));
+    saveFile(`${file}.${ending}`, new Blob([(answer.result as { text: string }).text], { type }));
   };
   const midi = async () => {
     const answer = await document.lesson.call({ call: "midi" });
     if ("error" in answer) return setFault(answer.error.message);
-    save(`${file}.mid`, new Blob([answer.bytes.slice()], { type: "audio/midi" }));
+    saveFile(`${file}.mid`, new Blob([answer.bytes.slice()], { type: "audio/midi" }));
   };
   const handout = async () => {
     if (store.output === undefined) return printHandout(document);
     const made = await store.output(await saving.keptName(), { format: "pdf" });
-    save(made.name, made.blob);
+    saveFile(made.name, made.blob);
   };
   const word = (words: string, act: () => void) => (
     <button type="button" class="word" onClick={act}>
@@ -61,7 +54,7 @@ export function WriteOut({ lesson, store, leave, open }: WriteOutProps) {
         }))}
         , or write it out: {word("the handout", trying(handout))}, {word("text tab", trying(() => text("text_tab", "txt", "text/plain")))},{" "}
         {word("MIDI", trying(midi))}, {word("MusicXML", trying(() => text("musicxml", "musicxml", "application/vnd.recordare.musicxml+xml")))} or{" "}
-        {word("the lesson file", () => save(`${file}.toml`, new Blob([document.kept.peek().text], { type: "application/toml" })))}.
+        {word("the lesson file", () => saveFile(`${file}.toml`, new Blob([document.kept.peek().text], { type: "application/toml" })))}.
       </p>
       {fault !== "" && (
         <p class="finding error" role="alert">
