@@ -106,9 +106,7 @@ export const wrong = [
   '{"call": "neck", "idea": 1, "hand": "both"}',
   '{"call": "loom", "idea": 1, "style": "poor"}',
   '{"call": "pages", "paper": "a5"}',
-<<<<<<< HEAD
   '{"call": "practice", "minutes": 4}',
-=======
   '{"call": "reshape", "idea": 1}',
   '{"call": "reshape", "idea": 1, "change": "move"}',
   '{"call": "reshape", "idea": 1, "change": "move", "token": 256}',
@@ -117,7 +115,6 @@ export const wrong = [
   '{"call": "reshape", "idea": 1, "change": "insert", "token": 0, "string": 12, "ordinal": 1}',
   '{"call": "reshape", "idea": 99, "change": "insert", "token": 0, "string": 1, "ordinal": 1}',
   '{"call": "positions", "idea": 99}',
->>>>>>> d5785a2 (wip)
   '{"call": "voice", "idea": 1, "rate": 44100}',
   '{"call": "voice", "idea": 1, "bpm": 9.9}',
   '{"call": "voice", "idea": 1, "first": 5, "last": 2}',

@@ -344,6 +344,7 @@ describe("the studio and its folder", () => {
   });
 
   test("two presses on the sheet are the ends of a loop", async () => {
+    copyFileSync(join(root, "demos/climbing-sixes.toml"), file());
     const { page, context } = await openSixes();
     await page.locator(".ladder .word", { hasText: "loop" }).click();
     await page.locator("#idea-1 .sheet svg").first().waitFor();
