@@ -184,7 +184,7 @@ Result<Band> play_vamp(const IdeaSheet& idea, const BandOptions& options) {
 
   const Song song{vamp,       idea.meter, idea.key,         pattern, options, spans_of(vamp, idea.meter, band.turns),
                   band.turns, band.bars,  band.length.value};
-  const auto lick = register_of(idea);
+  const auto lick = options.lick ? options.lick : register_of(idea);
   const bool is_drone = table->simple.chords.empty();
   if (const auto place = bass_place(options, lick)) add(band, play_bass(song, place->range), place->use);
   if (!is_drone) {
@@ -199,12 +199,34 @@ Result<Band> play_vamp(const IdeaSheet& idea, const BandOptions& options) {
   return band;
 }
 
+const IdeaSheet& first_over(const Handout& handout, const IdeaSheet& idea) {
+  const auto is_over = [&](const IdeaSheet& other) {
+    return other.key == idea.key && other.meter == idea.meter && other.vamp.rhythm.name == idea.vamp.rhythm.name &&
+           other.vamp.swing == idea.vamp.swing &&
+           chords_text(other.vamp, other.meter) == chords_text(idea.vamp, idea.meter);
+  };
+  return *std::find_if(handout.ideas.begin(), handout.ideas.end(), is_over);
+}
+
+BandOptions shared_band(const Handout& handout, const IdeaSheet& idea, BandOptions options) {
+  const IdeaSheet* first = &first_over(handout, idea);
+  options.seed += static_cast<std::uint32_t>(first->number) - 1;
+  for (const IdeaSheet& other : handout.ideas) {
+    if (&first_over(handout, other) != first) continue;
+    const auto own = register_of(other);
+    if (!own) continue;
+    options.lick = options.lick
+                       ? PitchRange{std::min(own->low, options.lick->low), std::max(own->high, options.lick->high)}
+                       : *own;
+  }
+  return options;
+}
+
 Result<std::vector<Band>> play_vamps(const Handout& handout, BandSpeed speed, BandOptions options) {
   std::vector<Band> bands;
   for (const IdeaSheet& idea : handout.ideas) {
     options.bpm = speed == BandSpeed::slow ? idea.slow_bpm : idea.goal_bpm;
-    options.seed = static_cast<std::uint32_t>(idea.number);
-    auto band = play_vamp(idea, options);
+    auto band = play_vamp(idea, shared_band(handout, idea, options));
     if (!band) return in_idea(idea, band.error());
     bands.push_back(std::move(band).value());
   }

@@ -26,6 +26,7 @@ struct BandOptions {
   int turns = 0;           ///< of the vamp, 1 to 64; 0 = the fewest that make an even number of bars from eight on
   LickRegister lick_register = LickRegister::keep_clear;
   DroneUse drone = DroneUse::none;
+  std::optional<PitchRange> lick{};  ///< the lick's register; nothing: that of the idea's feels
 };
 
 /// What the band hears of the lick: its lowest and highest note over all feels; nothing without notes.
@@ -48,9 +49,16 @@ struct BandOptions {
 /// (limit).
 [[nodiscard]] Result<Band> play_vamp(const IdeaSheet& idea, const BandOptions& options = {});
 
+/// The first idea of a handout whose band an idea shares, maybe its own: with the same vamp, rhythm, swing, meter and
+/// key. Precondition: the idea is one of the handout's.
+[[nodiscard]] const IdeaSheet& first_over(const Handout& handout, const IdeaSheet& idea);
+/// The options for an idea of a handout, so that ideas over one vamp share one band: its lick is that of them all, its
+/// seed goes on with the first of them.
+[[nodiscard]] BandOptions shared_band(const Handout& handout, const IdeaSheet& idea, BandOptions options);
+
 /// Which of an idea's two tempos is played.
 enum class BandSpeed { slow, goal };
-/// The loops of all ideas of a handout, in order; the seed is each idea's number. Errors name the idea.
+/// The loops of all ideas of a handout, in order, as shared_band has them. Errors name the idea.
 [[nodiscard]] Result<std::vector<Band>> play_vamps(const Handout& handout, BandSpeed speed, BandOptions options = {});
 
 }  // namespace fretloom

@@ -169,6 +169,8 @@ constexpr std::array k_tables = {
 };
 // clang-format on
 
+constexpr std::array<std::string_view, 3> k_intensity_names = {"sparse", "medium", "full"};
+
 /// Off-steps closer than this are left out, in seconds.
 const Rational k_closest_steps(1, 12);
 
@@ -183,9 +185,12 @@ char letter_at(std::string_view lane, int bar, int role, int step) {
 
 }  // namespace
 
-std::string_view name(Intensity intensity) {
-  constexpr std::array<std::string_view, 3> k_names = {"sparse", "medium", "full"};
-  return k_names[static_cast<std::size_t>(intensity)];
+std::string_view name(Intensity intensity) { return k_intensity_names[static_cast<std::size_t>(intensity)]; }
+
+std::optional<Intensity> parse_intensity(std::string_view text) {
+  const auto found = std::find(k_intensity_names.begin(), k_intensity_names.end(), lower(trim(text)));
+  if (found == k_intensity_names.end()) return std::nullopt;
+  return static_cast<Intensity>(found - k_intensity_names.begin());
 }
 
 std::span<const RhythmTable> rhythm_tables() { return k_tables; }

@@ -15,6 +15,7 @@
 //           k side stick: always; p pedal hat from medium on; O open hat from medium on, else closed
 
 #include <array>
+#include <optional>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -28,6 +29,7 @@ namespace fretloom {
 enum class Intensity { sparse, medium, full };
 /// "sparse", "medium", "full".
 [[nodiscard]] std::string_view name(Intensity intensity);
+[[nodiscard]] std::optional<Intensity> parse_intensity(std::string_view text);
 
 /// How a quarter divides: in four, or in three with their halves ("triplets"), for which the long cells are taken.
 enum class Division { four, three };

@@ -39,6 +39,20 @@ bool read_tempos(const std::string& option, const std::string& text, std::vector
 /// The same of --tempo for sound, which may be the word "ladder" instead: every rung of each idea.
 bool read_sound_tempos(const std::string& text, SoundChoice& target);
 
+/// The options that say how a band plays: with the lick or not, how much, by which seed.
+struct BandArguments {
+  std::string band;
+  std::string intensity;
+  std::optional<int> seed;
+  void add_to(Arguments& arguments, std::string_view usual);
+};
+/// Into a choice of sound, with the sounds of drums and keys where a band plays; a warning where those are not there.
+/// False and a message if a value is not legal. `target.pieces` is read before.
+bool read_band(const BandArguments& arguments, SoundChoice& target);
+
+/// The usual sounds of drums and keys; nothing, and a warning, where they are not there.
+std::shared_ptr<BandSamples> usual_samples();
+
 /// A whole number of low to high, where one is given; false and a message if it is not.
 bool read_count(const std::string& option, const std::optional<int>& given, int low, int high, int& target);
 

@@ -38,12 +38,13 @@ struct PackArguments {
   LessonArguments lessons;
   std::string output;
   std::string only;
-  std::string what = "demo";
+  std::string what = "demo,band";
   std::string formats = "mp3";
   std::string tempos;
   std::string paper = "a4";
   std::string present;
   std::string durations;
+  BandArguments band{"both", "", {}};
   std::optional<int> minutes;
   std::optional<int> days;
   std::optional<int> threads;
@@ -57,9 +58,10 @@ std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
   std::vector<Rational> present;
   const bool good =
       (arguments.only.empty() || read_words("only", arguments.only, parse_part_group, k_group_names, choice.groups)) &&
-      read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts", choice.sound.pieces) &&
+      read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts, band", choice.sound.pieces) &&
       read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.sound.formats) &&
-      read_sound_tempos(arguments.tempos, choice.sound) && read_tempos("present", arguments.present, present) &&
+      read_band(arguments.band, choice.sound) && read_sound_tempos(arguments.tempos, choice.sound) &&
+      read_tempos("present", arguments.present, present) &&
       read_count("minutes", arguments.minutes, k_least_minutes, k_most_minutes, choice.plan.minutes_a_day) &&
       read_count("days", arguments.days, 1, k_most_days, choice.plan.days);
   if (!good) return std::nullopt;
@@ -189,7 +191,10 @@ int run_pack(const PackArguments& arguments) {
   if (!lessons || !choice || is_one_for_many(arguments.durations, files->size())) return k_exit_unreadable;
   const auto font = load_font();
   if (!font) return fail(words_of(font.error()), k_exit_errors);
-  const PackContext context{arguments, *choice, {&*font, program_hash(), practice_files().front().bytes}, part_cache_folder()};
+  const PackContext context{arguments,
+                            *choice,
+                            {&*font, program_hash(), practice_files().front().bytes, choice->sound.samples},
+                            part_cache_folder()};
   Disk disk;
   if (const auto recovered = recover_packs(disk, arguments.output); !recovered)
     return fail(words_of(recovered.error()), k_exit_errors);
@@ -245,7 +250,9 @@ std::function<int()> add_pack(Arguments& arguments) {
   options->lessons.add_to(arguments);
   arguments.required("-o,--output", options->output, "Folder for the packs; made if it is not there", "DIR");
   arguments.option("--only", options->only, std::string("Only these parts: ") + k_group_names, "LIST");
-  arguments.option("--what", options->what, "Audio: demo, loop, click, ladder, bursts; demo if left out", "LIST");
+  arguments.option("--what", options->what,
+                   "Audio: demo, loop, click, ladder, bursts, band: the band alone; demo,band if left out", "LIST");
+  options->band.add_to(arguments, "both");
   arguments.option("--tempo", options->tempos,
                    "Audio: beats a minute, or ladder: every rung; slow and goal if left out", "LIST");
   arguments.option("--format", options->formats, "Audio: mp3, flac, opus, wav; mp3 if left out", "LIST");

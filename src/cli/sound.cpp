@@ -30,6 +30,7 @@ struct SoundArguments {
   std::string voicing;
   std::string palm;
   std::string upstroke;
+  BandArguments band;
   std::optional<int> idea;
   std::optional<int> count_in;
   std::optional<int> times;
@@ -68,13 +69,15 @@ std::optional<SoundChoice> sound_choice(const SoundArguments& arguments) {
   SoundChoice choice;
   std::vector<ClickPattern> clicks;
   const bool good =
-      read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts", choice.pieces) &&
+      read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts, band", choice.pieces) &&
       read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.formats) &&
-      read_words("stems", arguments.stems, parse_stem, "mix, strings, click", choice.stems) &&
+      read_words("stems", arguments.stems, parse_stem, "mix, strings, click, band, no-bass, drums, bass, chords",
+                 choice.stems) &&
       read_words("click", arguments.click, parse_click_pattern, "off, bar, beat, subdivision, backbeat", clicks) &&
       read_sound_tempos(arguments.tempos, choice) &&
       read_count("count-in", arguments.count_in, 0, 4, choice.count_in_bars) &&
-      read_count("times", arguments.times, 1, 64, choice.times) && read_voice(arguments, choice.sound);
+      read_count("times", arguments.times, 1, 64, choice.times) && read_voice(arguments, choice.sound) &&
+      read_band(arguments.band, choice);
   if (!good) return std::nullopt;
   choice.click = clicks.front();
   if (arguments.idea) choice.ideas = {*arguments.idea};
@@ -159,14 +162,18 @@ std::function<int()> add_sound(Arguments& arguments) {
   auto options = std::make_shared<SoundArguments>();
   options->lessons.add_to(arguments);
   arguments.required("-o,--output", options->output, "Folder for the files; made if it is not there", "DIR");
-  arguments.option("--what", options->what, "demo, loop, click, ladder, bursts; demo if left out", "LIST");
-  arguments.option("--tempo", options->tempos, "Beats a minute, or ladder: every rung; slow and goal if left out",
+  arguments.option("--what", options->what,
+                   "demo, loop, click, ladder, bursts, band: the band alone as a loop; demo if left out", "LIST");
+  arguments.option("--tempo", options->tempos,
+                   "Beats a minute, or ladder: every rung; slow and goal if left out, for the band alone the ladder",
                    "LIST");
   arguments.option("--format", options->formats, "mp3, flac, opus, wav; mp3 if left out", "LIST");
   arguments.option("--click", options->click, "off, bar, beat, subdivision or backbeat; beat if left out", "NAME");
   arguments.option("--count-in", options->count_in, "Bars of count-in, 0 to 4; 1 if left out", "N");
   arguments.option("--times", options->times, "How often a demo plays the idea, 1 to 64", "N");
-  arguments.option("--stems", options->stems, "mix, strings, click; mix if left out", "LIST");
+  arguments.option("--stems", options->stems,
+                   "mix, strings, click, band, no-bass, drums, bass, chords; mix if left out", "LIST");
+  options->band.add_to(arguments, "no");
   arguments.option("--idea", options->idea, "Only this idea, counted from 1", "N");
   arguments.option("--voicing", options->voicing,
                    "plain, bright, dark, gritty, singing, woody or deep; bright if left out, deep for a bass", "NAME");

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <utility>
 
 #include "base/text.h"
 #include "sheet/options.h"
@@ -33,6 +34,28 @@ bool read_names(std::string_view text, std::optional<T> (*parse)(std::string_vie
     if (!item) return false;
     target.push_back(*item);
   }
+  return true;
+}
+
+constexpr std::array<std::pair<std::string_view, std::array<bool, 2>>, 3> k_bands = {
+    {{"no", {true, false}}, {"yes", {false, true}}, {"both", {true, true}}}};
+
+std::string_view band_word(const std::vector<Backing>& backings) {
+  const auto has = [&](Backing backing) {
+    return std::find(backings.begin(), backings.end(), backing) != backings.end();
+  };
+  for (const auto& [word, without_with] : k_bands) {
+    if (without_with[0] == has(Backing::none) && without_with[1] == has(Backing::band)) return word;
+  }
+  return "no";
+}
+
+bool read_band_word(std::string_view word, std::vector<Backing>& target) {
+  const auto row = std::find_if(k_bands.begin(), k_bands.end(), [&](const auto& r) { return r.first == word; });
+  if (row == k_bands.end()) return false;
+  target.clear();
+  if (row->second[0]) target.push_back(Backing::none);
+  if (row->second[1]) target.push_back(Backing::band);
   return true;
 }
 
@@ -83,7 +106,9 @@ std::string choice_text(const PackChoice& choice) {
   return "parts=" + names_of(groups) + " paper=" + choice.paper + " what=" + names_of(choice.sound.pieces) +
          " tempos=" + (choice.sound.every_rung ? std::string(k_ladder) : rationals_of(choice.sound.tempos)) +
          " formats=" + names_of(choice.sound.formats) + " click=" + std::string(name(choice.sound.click)) +
-         " count-in=" + std::to_string(choice.sound.count_in_bars) +
+         " band=" + std::string(band_word(choice.sound.backings)) +
+         " intensity=" + std::string(name(choice.sound.band.intensity)) +
+         " seed=" + std::to_string(choice.sound.band.seed) + " count-in=" + std::to_string(choice.sound.count_in_bars) +
          " minutes=" + std::to_string(choice.plan.minutes_a_day) + " days=" + std::to_string(choice.plan.days) +
          " present=" + choice.plan.present_bpm.to_string();
 }
@@ -104,6 +129,17 @@ Result<PackChoice> parse_choice(std::string_view text) {
     if (key == "paper") good = sheet::parse_paper(choice.paper = value).ok();
     if (key == "what") good = read_names(value, parse_piece, choice.sound.pieces);
     if (key == "formats") good = read_names(value, parse_audio_format, choice.sound.formats);
+    if (key == "band") good = read_band_word(value, choice.sound.backings);
+    if (key == "intensity") {
+      const auto intensity = parse_intensity(value);
+      good = intensity.has_value();
+      choice.sound.band.intensity = intensity.value_or(Intensity::medium);
+    }
+    if (key == "seed") {
+      const auto seed = parse_int(value);
+      good = seed && *seed >= 1;
+      choice.sound.band.seed = static_cast<std::uint32_t>(seed.value_or(1));
+    }
     if (key == "count-in") good = number(value, choice.sound.count_in_bars);
     if (key == "minutes") good = number(value, choice.plan.minutes_a_day);
     if (key == "days") good = number(value, choice.plan.days);

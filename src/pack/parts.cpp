@@ -112,13 +112,21 @@ std::string job_text(const SoundJob& job) {
   for (const std::string* tag :
        {&job.tags.title, &job.tags.artist, &job.tags.album, &job.tags.comment, &job.tags.licence})
     text += "\n" + *tag;
+  if (job.has_band()) {
+    const BandOptions& b = t.band;
+    text += "\nband " + std::string(name(b.intensity)) + " " + std::to_string(b.seed) + " " + std::to_string(b.turns) +
+            (job.samples == nullptr ? " strings alone" : "");
+    if (b.lick) text += " " + std::to_string(b.lick->low) + " " + std::to_string(b.lick->high);
+  }
+  text += " " + std::to_string(static_cast<int>(t.backing));
   return text + "\n" + std::to_string(job.tags.track);
 }
 
 /// "Slow, 60 beats a minute", "Loop at 120 beats a minute".
 std::string sound_label(const SoundJob& job) {
   const Rational& bpm = job.timeline.bpm;
-  const std::string tempo = number_text(bpm.to_double()) + " beats a minute";
+  const std::string tempo = number_text(bpm.to_double()) + " beats a minute" +
+                            (job.timeline.backing == Backing::band ? ", with the band" : "");
   switch (job.timeline.piece) {
     case Piece::demo:
       if (bpm == job.idea.goal_bpm) return "Goal tempo, " + tempo;
@@ -127,7 +135,7 @@ std::string sound_label(const SoundJob& job) {
     case Piece::click: return "Click alone at " + tempo;
     case Piece::ladder: return "Ladder from " + number_text(job.timeline.ladder_from.to_double()) + " to " + tempo;
     case Piece::bursts: return "Bursts at " + tempo;
-    case Piece::band: return "Band alone at " + tempo;
+    case Piece::band: return chords_text(job.idea.vamp, job.idea.meter) + " at " + tempo;
   }
   return tempo;
 }
@@ -154,8 +162,11 @@ class Planner {
         handout_(make_handout(compiled)),
         sentences_(sentences_of(compiled, handout_)),
         choice_(choice),
+        sound_(choice.sound),
         tools_(tools),
-        all_(content_text(handout_) + content_text(sentences_)) {}
+        all_(content_text(handout_) + content_text(sentences_)) {
+    sound_.samples = tools.samples;
+  }
 
   Result<PackPlan> run() {
     if (handout_.ideas.empty()) return Error{ErrorKind::range, 0, "the lesson has no idea that can be played", ""};
@@ -274,7 +285,7 @@ class Planner {
 
   Bad sound() {
     if (!wants(PartGroup::audio) && !wants(PartGroup::captions)) return std::nullopt;
-    const auto jobs = plan_sound(handout_, choice_.sound);
+    const auto jobs = plan_sound(handout_, sound_);
     if (!jobs) return jobs.error();
     for (const SoundJob& job : *jobs) {
       const std::string depends = job_text(job);
@@ -291,9 +302,10 @@ class Planner {
       if (piece == Piece::demo || piece == Piece::ladder || piece == Piece::bursts)
         sound.captions = add(student("audio/" + job.file + ".vtt"), PartGroup::captions, depends,
                              [job](const StopFlag*) { return captions_of(job); });
-      if (piece == Piece::demo && !sound.files.empty())
+      if (piece == Piece::demo && job.timeline.backing == choice_.sound.backings.front() && !sound.files.empty())
         heard_.push_back({job.idea.number, job.score().notes_per_beat, job.timeline.bpm});
-      page_.feel(job.idea, job.score()).sounds.push_back(std::move(sound));
+      auto& place = piece == Piece::band ? page_.band : page_.feel(job.idea, job.score()).sounds;
+      if (!sound.files.empty() || !sound.captions.empty()) place.push_back(std::move(sound));
     }
     return std::nullopt;
   }
@@ -342,12 +354,13 @@ class Planner {
     if (!durations.findings.empty())
       return Error{ErrorKind::syntax, 0, to_line(durations.findings.front(), durations_path(plan_.name)), ""};
     add(teacher(plan_.name + "-chapters.txt"), PartGroup::words, all_ + sound_text(choice_) + sources_.durations,
-        [handout = handout_, sound = choice_.sound, sections = durations.sections](const StopFlag*) -> Bytes {
+        [handout = handout_, sound = sound_, sections = durations.sections](const StopFlag*) -> Bytes {
           if (!sections.empty()) return chapters_text(section_chapters(sections));
           const auto jobs = plan_sound(handout, sound);
           if (!jobs) return jobs.error();
           std::vector<DemoLength> demos;
           for (const SoundJob& job : *jobs) {
+            if (job.timeline.piece == Piece::band) continue;  // a loop is not shown
             const auto timeline = lay_out(job.idea, job.score(), job.timeline);
             if (!timeline) return timeline.error();
             demos.push_back({{&job.idea, &job.score()}, job.timeline.bpm, timeline->frames});
@@ -391,6 +404,7 @@ class Planner {
   Handout handout_;
   LessonSentences sentences_;
   const PackChoice& choice_;
+  SoundChoice sound_;
   const PackTools& tools_;
   std::string all_;
   StartPage page_;

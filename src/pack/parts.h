@@ -2,6 +2,7 @@
 // The parts of a pack: what each is called, what it depends on and how it is made.
 
 #include <functional>
+#include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -35,8 +36,9 @@ constexpr std::size_t k_max_part_bytes = std::size_t{1} << 30U;
 /// What parts are made with, beside the lesson. Must outlive the parts.
 struct PackTools {
   const sheet::MusicFont* font = nullptr;
-  std::string maker;                    ///< names this very program, so that another one makes all parts anew
-  std::string_view practice_page = {};  ///< see practice_page.h; empty: the pack has none
+  std::string maker;                          ///< names this very program, so that another one makes all parts anew
+  std::string_view practice_page = {};        ///< see practice_page.h; empty: the pack has none
+  std::shared_ptr<BandSamples> samples = {};  ///< drums and keys of the band; without them it plays alone on strings
 };
 
 struct PackPart {

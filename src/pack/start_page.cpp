@@ -53,6 +53,19 @@ std::string idea_html(const StartIdea& idea) {
   return "<section>\n<h2>" + markup_text(idea.heading) + "</h2>\n" + paragraph(idea.note) + inside + "</section>\n";
 }
 
+std::string band_html(const std::vector<StartSound>& band) {
+  std::string inside;
+  for (const StartSound& sound : band) {
+    if (!sound.files.empty()) inside += player({sound.label, sound.files});
+  }
+  if (inside.empty()) return "";
+  return "<section>\n<h2>The band alone</h2>\n" +
+         paragraph(
+             "The chords of the lesson without the lick. Each sound ends where it began: let your player repeat "
+             "it, and play as long as you like.") +
+         inside + "</section>\n";
+}
+
 }  // namespace
 
 StartFeel& StartPage::feel(const IdeaSheet& idea, const Score& score) {
@@ -105,6 +118,7 @@ std::string start_html(const StartPage& page, std::string_view stamp) {
                       std::string(k_listening_caution)) +
             "</section>\n";
   for (const StartIdea& idea : page.ideas) html += idea_html(idea);
+  html += band_html(page.band);
   std::string foot = page.copyright;
   if (!page.licence.empty()) foot += (foot.empty() ? "Licence: " : ". Licence: ") + page.licence;
   if (!foot.empty()) html += "<section>\n" + paragraph(foot, "soft") + "</section>\n";

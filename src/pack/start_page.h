@@ -44,6 +44,7 @@ struct StartPage {
   std::string slow_midi;
   std::string musicxml;
   std::vector<StartIdea> ideas;
+  std::vector<StartSound> band;  ///< the band alone, to play along with
 
   /// Precondition: the idea is one of the page's.
   [[nodiscard]] StartFeel& feel(const IdeaSheet& idea, const Score& score);

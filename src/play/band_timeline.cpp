@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "play/band_fingers.h"
+#include "sound/kernel/amplifier.h"
 #include "sound/kernel/math.h"
 
 namespace fretloom {
@@ -36,9 +37,6 @@ constexpr int k_drone_layer = 64;
 /// Plain strokes of the parts, whose level is 1.
 constexpr double k_plain_bass = 88.0;
 constexpr double k_plain_guitar = 78.0;
-
-/// A voicing's index by its name, which the kernel's table has.
-int voicing_of(std::string_view name) { return parse_voicing(name).value_or(0); }
 
 bool is_hat(int key) {
   const auto drum = static_cast<DrumKey>(key);
@@ -124,7 +122,7 @@ class Layer {
     StringPart part;
     part.is_bass = role == BandRole::bass;
     part.open = part.is_bass ? k_four_strings : k_six_strings;
-    part.voicing = voicing_of(part.is_bass ? "deep" : "dark");
+    part.voicing = part.is_bass ? voice::k_finger_bass : voice::k_rhythm_guitar;
     // Fingers, not a pick, on the bass; a loose wrist on the guitar. The mix has the room.
     part.manner.palm = part.is_bass ? 0.12 : 0.0;
     part.manner.stroke_colour = part.is_bass ? 0.0 : 0.6;
@@ -191,7 +189,10 @@ class Layer {
             played(notes[i], places[static_cast<std::size_t>(k)], k_plain_guitar, part.notes.size() + 1'000'003);
         note.onset += k * step;
         note.end = std::max(note.end, note.onset + 1);
-        if (touch == BandTouch::muted) note.palm = 0.55F;
+        if (touch == BandTouch::muted) {
+          note.palm = 0.55F;
+          note.level *= 1.7F;  // the palm takes that much
+        }
         part.notes.push_back(note);
       }
       i = next;
@@ -286,24 +287,24 @@ Result<BandTimeline> lay_out_band(const IdeaSheet& idea, const Timeline& timelin
 // register on either side.
 Seat seat_of(BandRole role, int key) {
   switch (role) {
-    case BandRole::bass: return {0.0, 0.0, 0.05};
-    case BandRole::guitar: return {-0.55, -6.0, 0.2};
-    case BandRole::keys: return {0.5, -6.0, 0.2};
-    case BandRole::drone: return {0.0, -12.0, 0.3};
+    case BandRole::bass: return {0.0, -3.5, 0.0};
+    case BandRole::guitar: return {-0.55, -3.0, 0.2};
+    case BandRole::keys: return {0.5, 0.0, 0.2};
+    case BandRole::drone: return {0.0, -2.0, 0.3};
     case BandRole::drums: break;
   }
   switch (static_cast<DrumKey>(key)) {
-    case DrumKey::kick: return {0.0, -4.0, 0.06};
+    case DrumKey::kick: return {0.0, 6.5, 0.05};
     case DrumKey::side_stick:
-    case DrumKey::snare: return {0.08, -5.0, 0.2};
+    case DrumKey::snare: return {0.08, 5.5, 0.2};
     case DrumKey::closed_hat:
     case DrumKey::pedal_hat:
-    case DrumKey::open_hat: return {0.35, -7.0, 0.1};
-    case DrumKey::high_tom: return {0.25, -6.0, 0.2};
-    case DrumKey::middle_tom: return {-0.05, -6.0, 0.2};
-    case DrumKey::low_tom: return {-0.35, -6.0, 0.2};
-    case DrumKey::crash: return {-0.4, -8.0, 0.2};
-    case DrumKey::ride: return {-0.35, -7.0, 0.15};
+    case DrumKey::open_hat: return {0.35, 4.0, 0.1};
+    case DrumKey::high_tom: return {0.25, 4.5, 0.2};
+    case DrumKey::middle_tom: return {-0.05, 4.5, 0.2};
+    case DrumKey::low_tom: return {-0.35, 4.5, 0.2};
+    case DrumKey::crash: return {-0.4, 3.0, 0.2};
+    case DrumKey::ride: return {-0.35, 10.5, 0.15};
   }
   return {};
 }

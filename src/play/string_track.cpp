@@ -54,8 +54,13 @@ std::int64_t start_of(const std::vector<voice::PlayedNote>& notes, std::int64_t 
 
 class StringTrack::Strings {
  public:
-  Strings(const StringPart& part, std::int64_t frames, bool loop)
-      : is_bass_(part.is_bass), voicing_(part.voicing), manner_(part.manner), frames_(frames), loop_(loop) {
+  Strings(const StringPart& part, std::int64_t frames, bool loop, Keeps keeps)
+      : keeps_(keeps == Keeps::short_pieces && frames <= k_most_kept),
+        is_bass_(part.is_bass),
+        voicing_(part.voicing),
+        manner_(part.manner),
+        frames_(frames),
+        loop_(loop) {
     for (const int midi : part.open) open_.push_back(frequency(midi).value);
     if (part.notes.empty()) return;
     if (!loop_) {
@@ -93,8 +98,7 @@ class StringTrack::Strings {
       std::fill(out, out + k_channels * count, 0.0F);
       return;
     }
-    const bool keep = frames_ <= k_most_kept;
-    if (from == 0 && keep && kept_.empty()) kept_.reserve(static_cast<std::size_t>(frames_ * k_channels));
+    if (from == 0 && keeps_ && kept_.empty()) kept_.reserve(static_cast<std::size_t>(frames_ * k_channels));
     const auto end = static_cast<std::size_t>((from + count) * k_channels);
     if (kept_.size() >= end) {
       std::copy(kept_.begin() + static_cast<std::ptrdiff_t>(from * k_channels),
@@ -110,7 +114,7 @@ class StringTrack::Strings {
       }
       done += run;
     }
-    if (keep) kept_.insert(kept_.end(), out, out + k_channels * count);
+    if (keeps_) kept_.insert(kept_.end(), out, out + k_channels * count);
   }
 
  private:
@@ -123,6 +127,7 @@ class StringTrack::Strings {
     return loop_ || left >= k_fade ? 1.0F : static_cast<float>(left) / static_cast<float>(k_fade);
   }
 
+  bool keeps_;
   bool is_bass_;
   int voicing_;
   voice::Manner manner_;
@@ -137,8 +142,8 @@ class StringTrack::Strings {
   std::array<float, k_chunk> left_{}, right_{};
 };
 
-StringTrack::StringTrack(const StringPart& part, std::int64_t frames, bool loop)
-    : strings_(std::make_unique<Strings>(part, frames, loop)) {
+StringTrack::StringTrack(const StringPart& part, std::int64_t frames, bool loop, Keeps keeps)
+    : strings_(std::make_unique<Strings>(part, frames, loop, keeps)) {
   rewind();
 }
 StringTrack::~StringTrack() = default;

@@ -14,7 +14,7 @@ namespace fretloom {
 struct StringPart {
   std::vector<int> open;  ///< MIDI notes of the open strings, thickest first; 1 to 12 of them, 20 to 83
   bool is_bass = false;   ///< heavier strings
-  int voicing = 0;        ///< 0 to voice::k_voicings - 1
+  int voicing = 0;        ///< 0 to voice::k_all_voicings - 1
   voice::Manner manner;
   std::vector<voice::PlayedNote> notes;  ///< ascending
 };
@@ -23,7 +23,9 @@ struct StringPart {
 /// given: the same in every turn to come. A piece that ends goes to nothing in its last 0.2 s.
 class StringTrack {
  public:
-  StringTrack(const StringPart& part, std::int64_t frames, bool loop);
+  /// Whether what was played is kept for the next time.
+  enum class Keeps { short_pieces, nothing };
+  StringTrack(const StringPart& part, std::int64_t frames, bool loop, Keeps keeps = Keeps::short_pieces);
   StringTrack(const StringTrack&) = delete;
   StringTrack& operator=(const StringTrack&) = delete;
   ~StringTrack();

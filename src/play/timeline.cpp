@@ -105,7 +105,8 @@ class Layer {
   /// The last note of all rings out: to the bar line and 2.5 s at least, then the hand stills it and the room follows.
   void ring_out() {
     if (!out_.notes.empty()) {
-      ring_until(std::max(out_.frames, out_.notes.back().onset + k_least_ring));
+      const std::int64_t bar_line = out_.frames + (options_.backing == Backing::band ? k_least_ring : 0);
+      ring_until(std::max(bar_line, out_.notes.back().onset + k_least_ring));
       out_.frames = out_.notes.back().end + out_.notes.back().ring;
     }
     out_.frames += k_stilling;

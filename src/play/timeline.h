@@ -33,6 +33,9 @@ enum class ClickPattern { off, bar, beat, subdivision, backbeat };
 /// the idea at rising tempos, its repetitions one by one with a rest after each, or an endless loop of the band alone.
 enum class Piece { demo, loop, click, ladder, bursts, band };
 
+/// Whether a band plays with the idea.
+enum class Backing { none, band };
+
 [[nodiscard]] std::string_view name(ClickPattern pattern);
 [[nodiscard]] std::string_view name(Piece piece);
 [[nodiscard]] std::optional<ClickPattern> parse_click_pattern(std::string_view text);
@@ -43,9 +46,10 @@ struct TimelineOptions {
   Rational bpm{120};         ///< ladder: the last rung
   Rational ladder_from{60};  ///< ladder: the first rung; those between are score/ladder.h's
   ClickPattern click = ClickPattern::beat;
-  int count_in_bars = 1;  ///< 0 to 4; more bars are added where a pick-up needs them
-  int times = 1;          ///< demo and loop: how often the idea is played, 1 to 64
-  BandOptions band{};     ///< band: how long its loop is; `bpm` above is its tempo
+  int count_in_bars = 1;            ///< 0 to 4; more bars are added where a pick-up needs them
+  int times = 1;                    ///< demo and loop: how often the idea is played, 1 to 64
+  Backing backing = Backing::none;  ///< of demo, loop and ladder; a piece that ends leaves a band time to ring out
+  BandOptions band{};               ///< how it plays; its tempo is `bpm` or the rung's
 };
 
 struct TimedKnock {

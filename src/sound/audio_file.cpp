@@ -105,8 +105,10 @@ struct AudioWriter::State {
   SoundFile file{nullptr};
   std::optional<Error> failed;
   std::int64_t frames = 0;
+  AudioSize size;
 
-  State(AudioFormat a_format, const AudioTags& all_tags) : format(a_format), tags(all_tags) {}
+  State(AudioFormat a_format, const AudioTags& all_tags, AudioSize a_size)
+      : format(a_format), tags(all_tags), size(a_size) {}
 
   void open() {
     SF_VIRTUAL_IO io = virtual_io();
@@ -122,7 +124,7 @@ struct AudioWriter::State {
     }
     sf_command(file.get(), SFC_SET_CLIPPING, nullptr, SF_TRUE);
     // 0 is best and largest; MP3 at this level is about 190 kbit/s.
-    double compression = format == AudioFormat::mp3 ? 0.3 : 0.5;
+    double compression = format == AudioFormat::mp3 ? 0.3 : size == AudioSize::small ? 0.89 : 0.5;
     if (format != AudioFormat::wav) sf_command(file.get(), SFC_SET_COMPRESSION_LEVEL, &compression, sizeof compression);
     set_tag(file.get(), SF_STR_TITLE, tags.title);
     set_tag(file.get(), SF_STR_ARTIST, tags.artist);
@@ -151,12 +153,13 @@ struct AudioWriter::State {
   }
 };
 
-AudioWriter::AudioWriter(AudioFormat format, const AudioTags& tags) : state_(std::make_unique<State>(format, tags)) {
+AudioWriter::AudioWriter(AudioFormat format, const AudioTags& tags, AudioSize size)
+    : state_(std::make_unique<State>(format, tags, size)) {
   state_->open();
 }
 
 AudioWriter::AudioWriter(AudioFormat format, const AudioTags& tags, const std::string& path)
-    : state_(std::make_unique<State>(format, tags)) {
+    : state_(std::make_unique<State>(format, tags, AudioSize::usual)) {
   state_->path = path;
   if (!is_lossy(format)) {
     auto aside = FileAside::open(path);
@@ -192,8 +195,8 @@ Result<void> AudioWriter::finish_file(const std::string& path) {
   return state_->aside ? state_->aside->place() : write_file(path, state_->memory.bytes);
 }
 
-Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags) {
-  AudioWriter writer(format, tags);
+Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags, AudioSize size) {
+  AudioWriter writer(format, tags, size);
   if (auto written = writer.write(audio.samples.data(), audio.frames()); !written) return written.error();
   return writer.finish();
 }

@@ -33,12 +33,15 @@ struct AudioTags {
   int track = 0;  ///< 0 = none
 };
 
+/// small: what Opus codes for a page takes a third of the usual size.
+enum class AudioSize { usual, small };
+
 /// Writes a file piece by piece; the same sound and tags give the same bytes, and decoding gives back exactly as many
 /// frames. WAV and FLAC, which are as long as the sound, can grow on the disk.
 class AudioWriter {
  public:
   /// In memory.
-  AudioWriter(AudioFormat format, const AudioTags& tags);
+  AudioWriter(AudioFormat format, const AudioTags& tags, AudioSize size = AudioSize::usual);
   /// Beside `path`, for WAV and FLAC; finish_file brings it there.
   AudioWriter(AudioFormat format, const AudioTags& tags, const std::string& path);
   AudioWriter(const AudioWriter&) = delete;
@@ -58,7 +61,8 @@ class AudioWriter {
 };
 
 /// The whole file's bytes. Errors: range (no frames, or a sample that is no number), limit (encoder).
-[[nodiscard]] Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags);
+[[nodiscard]] Result<std::string> encode(const Audio& audio, AudioFormat format, const AudioTags& tags,
+                                         AudioSize size = AudioSize::usual);
 
 /// Reads WAV, FLAC, Ogg or MP3 at 48 kHz with one or two channels (one is doubled).
 /// Errors: syntax (no audio), range (other rate or channels), limit (over an hour).

@@ -8,16 +8,21 @@
 #include <cstring>
 #include <memory>
 #include <mutex>
+#include <numeric>
 
 #include "base/parallel.h"
 #include "base/text.h"
+#include "play/band_timeline.h"
 #include "score/ladder.h"
 #include "sound/sound_take.h"
 
 namespace fretloom {
 namespace {
 
-constexpr std::array<std::string_view, 3> k_stem_names = {"mix", "strings", "click"};
+constexpr std::array<std::string_view, k_stems> k_stem_names = {"mix",     "strings", "click", "band",
+                                                                "no-bass", "drums",   "bass",  "chords"};
+
+constexpr std::int64_t k_most_loop_bars = 64;
 
 std::string padded(int number, int width) {
   std::string text = std::to_string(number);
@@ -35,13 +40,18 @@ std::string tempo_word(const Rational& bpm) {
 
 std::string piece_word(const SoundJob& job) {
   std::string word = std::string(name(job.timeline.piece)) + "-";
+  if (job.timeline.backing == Backing::band) word += "with-band-";
   if (job.timeline.piece == Piece::ladder) word += tempo_word(job.timeline.ladder_from) + "-to-";
   return word + tempo_word(job.timeline.bpm);
 }
 
 std::string title_of(const SoundJob& job) {
+  if (job.timeline.piece == Piece::band)
+    return "Band, " + chords_text(job.idea.vamp, job.idea.meter) + ", " + number_text(job.timeline.bpm.to_double()) +
+           " bpm";
   std::string title = title_of(job.idea) + ", " + std::to_string(job.score().notes_per_beat) + " a beat, ";
   if (job.timeline.piece != Piece::demo) title += std::string(name(job.timeline.piece)) + ", ";
+  if (job.timeline.backing == Backing::band) title += "with band, ";
   if (job.timeline.piece == Piece::ladder) title += number_text(job.timeline.ladder_from.to_double()) + " to ";
   return title + number_text(job.timeline.bpm.to_double()) + " bpm";
 }
@@ -57,19 +67,32 @@ class Planner {
       for (std::size_t feel = 0; feel < idea.feels.size(); ++feel) {
         const IdeaSheet played = with_feel(idea, feel);
         for (const Piece piece : choice_.pieces) {
-          if (const auto bad = add_piece(played, piece)) return *bad;
+          if (piece == Piece::band) continue;
+          for (const Backing backing : backings_of(piece)) {
+            if (const auto bad = add_piece(idea, played, piece, backing)) return *bad;
+          }
         }
       }
     }
-    if (jobs_.empty())
+    if (has(choice_.pieces, Piece::band)) {
+      for (const IdeaSheet& idea : handout_.ideas) {
+        const auto shares = [&](const IdeaSheet& other) {
+          return is_chosen(other) && &first_over(handout_, other) == &idea;
+        };
+        if (std::none_of(handout_.ideas.begin(), handout_.ideas.end(), shares)) continue;
+        if (const auto bad = add_piece(idea, with_feel(idea, 0), Piece::band, Backing::none)) return *bad;
+      }
+    }
+    if (handout_.ideas.empty())
       return Error{ErrorKind::range, 0, "the lesson has no idea that can be played, so there is no sound to make", {}};
+    if (jobs_.empty()) return Error{ErrorKind::range, 0, "none of the chosen sounds has one of the chosen stems", {}};
     return std::move(jobs_);
   }
 
  private:
   [[nodiscard]] std::optional<Error> check_choice() const {
     const auto range = [](std::string what) { return Error{ErrorKind::range, 0, std::move(what), {}}; };
-    if (choice_.pieces.empty() || choice_.formats.empty() || choice_.stems.empty())
+    if (choice_.pieces.empty() || choice_.formats.empty() || choice_.stems.empty() || choice_.backings.empty())
       return range("choose at least one kind of sound, format and stem");
     if (!(choice_.click_db >= -40.0 && choice_.click_db <= -6.0))
       return range("the level of the click must be from -40 to -6 dB of full scale");
@@ -95,9 +118,21 @@ class Planner {
     return wanted.empty() || std::find(wanted.begin(), wanted.end(), idea.number) != wanted.end();
   }
 
-  std::optional<Error> add_piece(const IdeaSheet& idea, Piece piece) {
+  template <class T>
+  static bool has(const std::vector<T>& list, T item) {
+    return std::find(list.begin(), list.end(), item) != list.end();
+  }
+
+  /// Bursts and clicks are played without a band whatever is wanted.
+  [[nodiscard]] std::vector<Backing> backings_of(Piece piece) const {
+    if (piece == Piece::click || piece == Piece::bursts) return {Backing::none};
+    return choice_.backings;
+  }
+
+  /// `idea` is the handout's own, `played` has the one feel.
+  std::optional<Error> add_piece(const IdeaSheet& idea, const IdeaSheet& played, Piece piece, Backing backing) {
     std::vector<Rational> tempos = choice_.tempos;
-    if (choice_.every_rung) tempos = ladder(idea.slow_bpm, idea.goal_bpm);
+    if (choice_.every_rung || (piece == Piece::band && tempos.empty())) tempos = ladder(idea.slow_bpm, idea.goal_bpm);
     if (tempos.empty()) tempos = {idea.slow_bpm, idea.goal_bpm};
     // A ladder climbs from the first tempo to the last; bursts are for the goal alone.
     Rational from = tempos.front();
@@ -106,39 +141,85 @@ class Planner {
     for (const Rational& bpm : tempos) {
       if (std::find(seen.begin(), seen.end(), bpm) != seen.end()) continue;
       seen.push_back(bpm);
-      if (auto bad = add_job(idea, piece, from, bpm)) return bad;
+      if (auto bad = add_job(idea, played, piece, backing, from, bpm)) return bad;
     }
     return std::nullopt;
   }
 
-  std::optional<Error> add_job(const IdeaSheet& idea, Piece piece, const Rational& from, const Rational& bpm) {
+  /// Turns of a lick's loop until a band's loop ends with it.
+  [[nodiscard]] static int turns_of(const IdeaSheet& idea, const SoundJob& job, int times) {
+    TimelineOptions once = job.timeline;
+    once.times = 1;
+    BandOptions band = job.timeline.band;
+    band.bpm = job.timeline.bpm;
+    const auto lick = lay_out(idea, job.score(), once);
+    const auto played = play_vamp(idea, band);
+    if (!lick || !played || lick->stretches.empty()) return times;
+    const std::int64_t bar = idea.meter.beats_per_bar();
+    const std::int64_t lick_bars = lick->stretches.front().length.value.floor() / bar;
+    // A whole band first, then one turn of its vamp.
+    for (const int band_bars : {played->bars, played->bars / played->turns}) {
+      const std::int64_t bars = std::lcm(lick_bars, static_cast<std::int64_t>(band_bars));
+      if (bars <= k_most_loop_bars) return static_cast<int>(bars / lick_bars);
+    }
+    return times;
+  }
+
+  std::optional<Error> add_job(const IdeaSheet& idea, const IdeaSheet& played, Piece piece, Backing backing,
+                               const Rational& from, const Rational& bpm) {
     SoundJob job;
-    job.idea = idea;
+    job.idea = played;
     job.timeline.piece = piece;
+    job.timeline.backing = backing;
+    job.timeline.band = shared_band(handout_, idea, choice_.band);
     job.timeline.bpm = bpm;
     job.timeline.ladder_from = from;
     job.timeline.click =
         piece == Piece::click && choice_.click == ClickPattern::off ? ClickPattern::beat : choice_.click;
+    if (job.has_band()) job.timeline.click = ClickPattern::off;  // the drums keep the time
     job.timeline.count_in_bars = choice_.count_in_bars;
     job.timeline.times = choice_.times;
     job.sound = choice_.sound;
     job.click_db = choice_.click_db;
     job.formats = choice_.formats;
-    job.stems = choice_.stems;
-    const auto laid_out = lay_out(idea, job.score(), job.timeline);
+    job.samples = choice_.samples;
+    for (const Stem stem : choice_.stems) {
+      if (has_stem(job, stem)) job.stems.push_back(stem);
+    }
+    if (job.stems.empty()) return std::nullopt;
+    if (piece == Piece::loop && job.has_band()) job.timeline.times = turns_of(played, job, choice_.times);
+    const auto laid_out = lay_out(played, job.score(), job.timeline);
     if (!laid_out) return in_idea(idea, laid_out.error());
+    if (job.has_band()) {
+      const auto band = lay_out_band(played, *laid_out, job.timeline.band);
+      if (!band) return band.error();
+    }
     job.file = padded(idea.number, 2) + "-" + file_slug(idea.name, "idea") + "-" +
                std::to_string(job.score().notes_per_beat) + "-a-beat-" + piece_word(job);
+    if (piece == Piece::band) job.file = band_file(idea, job);
     const std::string file = job.file;  // feels that differ in nothing that the name tells
     for (int number = 2; has_file(job.file); ++number) job.file = file + "-" + std::to_string(number);
     job.tags.title = title_of(job);
     job.tags.artist = handout_.prose.author;
     job.tags.album = handout_.prose.title;
-    job.tags.comment = idea.key.name() + ", rule " + idea.rule.text;
+    job.tags.comment = idea.key.name() + (piece == Piece::band ? "" : ", rule " + idea.rule.text);
     job.tags.licence = handout_.prose.licence;
     job.tags.track = static_cast<int>(jobs_.size()) + 1;
     jobs_.push_back(std::move(job));
     return std::nullopt;
+  }
+
+  [[nodiscard]] static bool has_stem(const SoundJob& job, Stem stem) {
+    const bool is_of_band = stem != Stem::mix && stem != Stem::strings && stem != Stem::click;
+    if (job.timeline.piece == Piece::band) return is_of_band || stem == Stem::mix;
+    return job.has_band() || !is_of_band;
+  }
+
+  /// "band-060" where all ideas share one band, "02-band-060" for that of idea 2.
+  [[nodiscard]] std::string band_file(const IdeaSheet& idea, const SoundJob& job) const {
+    const auto is_its = [&](const IdeaSheet& other) { return &first_over(handout_, other) == &idea; };
+    const bool is_only = std::all_of(handout_.ideas.begin(), handout_.ideas.end(), is_its);
+    return (is_only ? "" : padded(idea.number, 2) + "-") + piece_word(job);
   }
 
   [[nodiscard]] bool has_file(const std::string& file) const {
@@ -197,7 +278,7 @@ class Runner {
     const auto timeline = play_take(
         job,
         [&](const TakePieces& pieces) -> Result<void> {
-          frames += static_cast<std::int64_t>(pieces.lossless.mix.size()) / k_channels;
+          frames += static_cast<std::int64_t>(pieces.lossless.of(Stem::mix).size()) / k_channels;
           for (const Output& output : outputs) {
             const TakePiece& piece = is_lossy(output.format) ? pieces.lossy : pieces.lossless;
             const std::vector<float>& part = piece.of(output.stem);

@@ -6,6 +6,7 @@
 // One job is one rendering; it may be written in several formats and parts.
 
 #include <functional>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -14,11 +15,14 @@
 #include "play/timeline.h"
 #include "score/handout.h"
 #include "sound/audio_file.h"
+#include "sound/band_samples.h"
 
 namespace fretloom {
 
-/// The whole, or a part of it; parts of one rendering add up to the whole.
-enum class Stem { mix, strings, click };
+/// The whole, or a part of it; strings, click and band add up to the whole, bass, chords and drums to the band.
+enum class Stem { mix, strings, click, band, no_bass, drums, bass, chords };
+constexpr std::size_t k_stems = 8;
+/// "mix", "no-bass"; strings is the lick.
 [[nodiscard]] std::string_view name(Stem stem);
 [[nodiscard]] std::optional<Stem> parse_stem(std::string_view text);
 
@@ -36,6 +40,10 @@ struct SoundChoice {
   int times = 1;
   double click_db = -7.0;  ///< peak of the bar's knock in the finished file, dBFS, -40 to -6
   RenderOptions sound;
+  // The band: with demos, loops and ladders as `backings` says, and alone as a piece of its own.
+  std::vector<Backing> backings = {Backing::none};
+  BandOptions band;
+  std::shared_ptr<BandSamples> samples;  ///< of drums and keys; without them bass and guitar play alone
 };
 
 struct SoundJob {
@@ -44,16 +52,20 @@ struct SoundJob {
   RenderOptions sound;
   double click_db = -7.0;
   std::vector<AudioFormat> formats;
-  std::vector<Stem> stems;
+  std::vector<Stem> stems;  ///< those that it has
+  std::shared_ptr<BandSamples> samples;
   std::string file;  ///< name without stem and extension: "01-climbing-sixes-4-a-beat-demo-060"
   AudioTags tags;
 
   [[nodiscard]] const Score& score() const { return idea.feels.front(); }
+  [[nodiscard]] bool has_band() const { return timeline.piece == Piece::band || timeline.backing == Backing::band; }
 };
 
-/// All jobs, in the lesson's order. Everything that can be refused is refused here, before the first
-/// frame: tempo, speed, an idea that is not there, a choice of nothing. Errors: those of lay_out, the idea named;
-/// range.
+/// All jobs, in the lesson's order; the band alone comes last, once for ideas that share it (band/play_vamp.h), at
+/// every rung of the first one's ladder unless tempos are given. Bursts and clicks have no band. A loop with a band is
+/// played as often as brings both to an end together, in at most 64 bars. Everything that can be refused is refused
+/// here, before the first frame: tempo, speed, an idea that is not there, a choice of nothing. Errors: those of
+/// lay_out, the idea named; range.
 [[nodiscard]] Result<std::vector<SoundJob>> plan_sound(const Handout& handout, const SoundChoice& choice);
 
 struct SoundFileInfo {

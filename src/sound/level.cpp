@@ -71,9 +71,12 @@ double LevelMeter::Weighting::run(double x) {
   return z;
 }
 
-LevelMeter::LevelMeter(std::int64_t frames, bool loop)
+LevelMeter::LevelMeter(std::int64_t frames, bool loop) : LevelMeter(frames, loop, Listens::to_all) {}
+
+LevelMeter::LevelMeter(std::int64_t frames, bool loop, Listens listens)
     : frames_(frames),
       loop_(loop),
+      listens_(listens),
       blocks_(static_cast<std::size_t>((frames + Levels::k_block - 1) / Levels::k_block)) {}
 
 void LevelMeter::add_energies(std::int64_t count) {
@@ -91,6 +94,7 @@ void LevelMeter::add_energies(std::int64_t count) {
 
 /// Of the frames `k_taps - (k_half - 1)` before the piece and on: those whose surroundings have now come.
 void LevelMeter::add_peaks(std::int64_t count) {
+  if (listens_ == Listens::to_loudness) return;
   std::array<std::array<float, k_piece>, k_signals> peak{};
   for (std::size_t s = 0; s < k_signals; ++s) {
     const float* line = line_[s].data();
@@ -166,6 +170,8 @@ double LevelMeter::loudness(const std::vector<float>& gain, double click) const 
   }
   return to_lufs(mean);
 }
+
+double LevelMeter::music_lufs() const { return loudness(std::vector<float>(blocks_.size() + 1, 1.0F), 0.0); }
 
 /// The gain at the blocks' edges. A dip is the smallest gain within k_reach blocks, averaged
 /// over as many: deep enough where the peak is, and smooth at its sides.

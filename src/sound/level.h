@@ -38,11 +38,16 @@ class LevelMeter {
  public:
   /// `frames`: how many will come, at least 1.
   LevelMeter(std::int64_t frames, bool loop);
+  /// The same for loudness alone, which takes a fourth of the time: only music_lufs is called.
+  enum class Listens { to_all, to_loudness };
+  LevelMeter(std::int64_t frames, bool loop, Listens listens);
   /// The next `count` frames, interleaved left and right; `click` may be nullptr.
   void add(const float* music, const float* click, std::int64_t count);
   /// After the last frame. A piece too quiet or too short to measure (below -70 LUFS, under 0.4 s) is brought to a
   /// true peak of -12 dBTP at most. A piece of clicks alone is brought to the target as far as the ceiling lets it.
   [[nodiscard]] Levels levels(const LevelOptions& options) const;
+  /// The music's loudness as it came, without the click; -200 where there is none above -70 LUFS.
+  [[nodiscard]] double music_lufs() const;
 
  private:
   static constexpr int k_taps = 24;
@@ -67,6 +72,7 @@ class LevelMeter {
 
   std::int64_t frames_;
   bool loop_;
+  Listens listens_;
   std::int64_t done_ = 0;
   std::vector<Block> blocks_;
   std::array<Weighting, k_signals> weighting_;

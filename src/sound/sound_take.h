@@ -1,6 +1,7 @@
 #pragma once
 // One job as levelled sound, in pieces or whole.
 
+#include <array>
 #include <functional>
 #include <vector>
 
@@ -10,11 +11,11 @@
 
 namespace fretloom {
 
-/// The next frames of a take: the mix and its parts, interleaved, which add up to it.
+/// The next frames of a take: those stems that its job has, and the mix, interleaved.
 struct TakePiece {
-  std::vector<float> mix, strings, click;
+  std::array<std::vector<float>, k_stems> stems;
 
-  [[nodiscard]] const std::vector<float>& of(Stem stem) const;
+  [[nodiscard]] const std::vector<float>& of(Stem stem) const { return stems[static_cast<std::size_t>(stem)]; }
 };
 /// The same frames under the two ceilings: true peak at most -1 dBTP, and -2 where a lossy coder moves peaks.
 struct TakePieces {
@@ -22,8 +23,11 @@ struct TakePieces {
 };
 using TakeListener = std::function<Result<void>(const TakePieces&)>;
 
-/// Plays a job twice, once for its levels and once for `listen`: memory does not grow with its length.
-/// Errors: as lay_out; stopped; the listener's.
+/// Where a lick plays with a band it lies 6 LU above it, and the chords step back by 3 dB while it speaks.
+constexpr double k_lick_over_band_lu = 6.0;
+
+/// Plays a job twice, once for its levels and once for `listen`, and one with a band three times, for the balance of
+/// the two: memory does not grow with its length. Errors: as lay_out; stopped; the listener's.
 [[nodiscard]] Result<Timeline> play_take(const SoundJob& job, const TakeListener& listen,
                                          const StopFlag* stop = nullptr, const Progress& progress = {});
 
@@ -33,6 +37,7 @@ struct SoundTake {
   Audio mix;
   Audio strings;
   Audio click;
+  Audio band;  ///< empty where none plays
 };
 /// -16 LUFS, true peak at most -1 dBTP (-2 where `for_lossy`). Errors: as play_take.
 [[nodiscard]] Result<SoundTake> make_take(const SoundJob& job, bool for_lossy, const StopFlag* stop = nullptr,

@@ -349,13 +349,17 @@ TEST(Choice, SurvivesTheManifest) {
   choice.sound.tempos = {Rational(60), Rational(185, 2)};
   choice.sound.pieces = {Piece::loop, Piece::demo};
   choice.sound.click = ClickPattern::backbeat;
+  choice.sound.backings = {Backing::none, Backing::band};
+  choice.sound.band.intensity = Intensity::full;
+  choice.sound.band.seed = 77;
   choice.plan = {35, Rational(72), 14, 5};
   EXPECT_EQ(choice_text(parse_choice(choice_text(choice)).value()), choice_text(choice));
   EXPECT_EQ(choice_text(parse_choice(choice_text({})).value()), choice_text({}));
   PackChoice rungs;
   rungs.sound.every_rung = true;
   EXPECT_TRUE(parse_choice(choice_text(rungs))->sound.every_rung);
-  for (const char* bad : {"parts=all", "paper=a3", "tempos=1/0", "nothing", "days="})
+  for (const char* bad :
+       {"parts=all", "paper=a3", "tempos=1/0", "nothing", "days=", "band=loud", "intensity=9", "seed=0"})
     EXPECT_FALSE(parse_choice(bad).ok()) << bad;
 }
 

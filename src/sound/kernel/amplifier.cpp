@@ -8,7 +8,7 @@ constexpr double k_high_rate = k_over * static_cast<double>(k_rate);
 
 // Values chosen by measurement, not by ear: see docs/sound.md. Sustain and the share of the second plane against
 // sampled guitars; the tone so that every two voicings stand 3 dB apart in some third.
-constexpr Voicing k_table[k_voicings] = {
+constexpr Voicing k_table[k_all_voicings] = {
     // name  sust high 2nd  place hz     q    gain  2nd  st bias sag  low   body      bite       box out   hiss room
     {"plain", 1.8, 2.0, 0.2, .17,  4500, 1.2,       0.0,  0.0, 0,   .00,
      .0,      30., 400, 0.0, 2500, 0.0,  Box::none, -2.0, -96, 0.10},
@@ -23,6 +23,10 @@ constexpr Voicing k_table[k_voicings] = {
     {"woody", 1.35, 1.0, 0.2, .0, 9000, 0.6, 0.0, 0.0, 0, .00, .0, 60., 200, 0.0, 3800, 5.0, Box::body, 2.0, -90, 0.18},
     {"deep", 1.7, 1.2, 0.2, .16, 2800, 0.9, 0.0, 0.0, 1, .12, .25, 25., 105, 3.0, 900, 1.5, Box::bass_cabinet,
      1.0,    -84, 0.08},
+    {"rhythm guitar", 1.4, 2.4, 0.2, .13, 4600, 1.0, 0.0, 0.0, 0, .00, .0, 140., 310, -4.0, 2400, -2.0,
+     Box::none,       0.0, -96, 0.20},
+    {"finger bass", 1.3, 1.2, 0.2, .18, 1900,      0.8, 0.0, 0.0, 0, .00, .0,
+     36.,           85,  2.0, 750, 2.5, Box::none, 0.0, -96, 0.05},
 };
 
 struct Bell {

@@ -32,8 +32,13 @@ struct Voicing {
 };
 
 constexpr int k_voicings = 7;
-/// Precondition: 0 <= index < k_voicings. "plain" (the strings alone), "bright", "dark", "gritty", "singing", "woody",
-/// "deep".
+/// Rows behind those that a lick can choose, straight into the desk: a clean rhythm guitar that leaves the lick its
+/// place, and a bass played with the fingers.
+constexpr int k_rhythm_guitar = 7;
+constexpr int k_finger_bass = 8;
+constexpr int k_all_voicings = 9;
+/// Precondition: 0 <= index < k_all_voicings. "plain" (the strings alone), "bright", "dark", "gritty", "singing",
+/// "woody", "deep".
 [[nodiscard]] const Voicing& voicing(int index);
 
 /// A soft clipping curve without aliases: first-order antiderivative averaging (Parker, Zavalishin and

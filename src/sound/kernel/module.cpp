@@ -49,7 +49,7 @@ FRETLOOM_EXPORT(fl_begin) void fl_begin(int32_t bass, int32_t voicing_index, dou
   g_note_count = 0;
   g_string_count = 0;
   g_bass = bass;
-  g_voicing = clamp_to(voicing_index, 0, k_voicings - 1);
+  g_voicing = clamp_to(voicing_index, 0, k_all_voicings - 1);
   g_palm = palm;
   g_colour = stroke_colour;
 }

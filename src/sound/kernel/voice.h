@@ -19,7 +19,7 @@ constexpr int k_strings = 12;
 
 class Voice {
  public:
-  /// `open_hz`: thickest first. Preconditions: 1 <= strings <= k_strings, 0 <= voicing < k_voicings.
+  /// `open_hz`: thickest first. Preconditions: 1 <= strings <= k_strings, 0 <= voicing < k_all_voicings.
   void prepare(const double* open_hz, int strings, bool bass, int voicing, const Manner& manner);
   /// Starts a performance at frame 0. The events must outlive it.
   void start(const Event* events, int count);
