@@ -49,7 +49,7 @@ Result<Answer> explain(Session& session, Request& request) {
   const auto settings = settled(session.lesson().lesson->settings);
   if (!settings)
     return Error{ErrorKind::range, 0, "the lesson's key, tuning or layout is in error; put that right first", ""};
-  auto given = phrases_of(text);
+  const auto given = phrases_of(text);
   if (!given) return given.error();
   if (const auto error = too_much(*given)) return *error;
   const Home home(*settings);

@@ -44,6 +44,10 @@ constexpr double k_start_bits = 0.5;    ///< a start string other than the thick
 constexpr double k_repeats_bits = 0.5;  ///< a number where "fit" would play another
 constexpr double k_back_bits = 4;       ///< retrograde or mirrored
 
+// --- Where strings and frets were not given: what makes one place of the same notes likelier than another ---------
+constexpr double k_height_bits = 0.1;        ///< for each fret that the layout begins above the nut
+constexpr double k_inner_start_bits = 0.75;  ///< a sequence that does not begin on the layout's first note
+
 // --- What does not follow the rule -----------------------------------------------------------------------------
 constexpr double k_misfit_bits = 6;  ///< beside log2 of the phrase's notes
 constexpr double k_ending_bits = 10;

@@ -72,7 +72,7 @@ class AnswerMaker {
     answer.start_beat = phrase_.start_beat;
     answer.meter = given_.meter;
     answer.name = given_.name;
-    answer.places_given = phrase_.placed;
+    answer.places_given = phrase_.places == Places::given;
     answer.ruled = candidate.ruled;
     if (!expand_lick(candidate, answer)) return std::nullopt;
     compare(answer);
@@ -287,7 +287,7 @@ namespace {
 Explanation explained(const GivenPhrase& given, const HeardPhrase& phrase, const Home* home) {
   Explanation explanation;
   Shortlist shortlist(k_answer_margin_bits, plain_bits(phrase));
-  if (phrase.placed) {
+  if (phrase.places == Places::given) {
     search_rules(phrase, home, shortlist);
   } else {
     search_pitches(phrase, home, shortlist);
@@ -295,7 +295,7 @@ Explanation explained(const GivenPhrase& given, const HeardPhrase& phrase, const
   std::vector<Answer>& answers = explanation.answers;
   add_answers(given, phrase, home, {}, shortlist, answers);
   const bool is_told = !answers.empty() && answers.front().follows() == phrase.notes.size();
-  if (phrase.placed && !is_told) look_for_missed_steps(given, phrase, home, answers);
+  if (phrase.places == Places::given && !is_told) look_for_missed_steps(given, phrase, home, answers);
   choose(answers);
   if (answers.empty())
     explanation.why_not = given.notes.size() < 2 * k_least_notes ? NoAnswer::too_few : NoAnswer::no_rule;

@@ -105,7 +105,7 @@ Result<HeardPhrase> hear(const GivenPhrase& given, const std::optional<Tuning>& 
                  ""};
   }
   HeardPhrase phrase;
-  phrase.placed = given.is_placed();
+  phrase.places = given.is_placed() ? Places::given : Places::unknown;
   int highest = k_usual_frets - given.capo;
   for (const GivenNote& note : given.notes) {
     if (note.at) highest = std::max(highest, note.at->fret);

@@ -21,6 +21,9 @@ struct HeardNote {
   friend bool operator==(const HeardNote&, const HeardNote&) = default;
 };
 
+/// Whether a phrase's strings and frets are not known, are the file's, or were found by us.
+enum class Places { unknown, given, found };
+
 struct HeardPhrase {
   std::vector<HeardNote> notes;  ///< ascending units
   Neck neck;
@@ -28,7 +31,7 @@ struct HeardPhrase {
   /// lasts one unit.
   std::optional<int> notes_per_beat;
   Rational start_beat;  ///< of the first note
-  bool placed = true;   ///< the notes have strings and frets
+  Places places = Places::given;
 };
 
 /// How far an onset may lie off the grid, in units: a file that rounds to ticks is on it, a player is not.

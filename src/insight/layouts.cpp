@@ -146,4 +146,12 @@ std::vector<LayoutShape> layout_shapes(const ScaleLine& line, const Neck& neck) 
   return ShapeMaker(line, neck).make();
 }
 
+void price_height(std::vector<LayoutShape>& shapes) {
+  for (LayoutShape& shape : shapes) {
+    for (LayoutFamily& family : shape.families) {
+      for (LayoutChoice& choice : family.choices) choice.bits += k_height_bits * choice.rule.from;
+    }
+  }
+}
+
 }  // namespace fretloom

@@ -35,4 +35,7 @@ struct LayoutShape {
 /// has at least one family.
 [[nodiscard]] std::vector<LayoutShape> layout_shapes(const ScaleLine& line, const Neck& neck);
 
+/// Where strings and frets were not given, layouts far up the neck are the less likely ones (see code_length.h).
+void price_height(std::vector<LayoutShape>& shapes);
+
 }  // namespace fretloom

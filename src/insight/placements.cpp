@@ -60,7 +60,7 @@ std::optional<HeardPhrase> cheapest_way(const HeardPhrase& phrase, const SpotCos
                                      [](const Node& a, const Node& b) { return a.cost < b.cost; });
   cost = last->cost;
   HeardPhrase placed = phrase;
-  placed.placed = true;
+  placed.places = Places::found;
   std::size_t k = static_cast<std::size_t>(last - columns.back().begin());
   for (std::size_t i = columns.size(); i-- > 0;) {
     placed.notes[i].string = columns[i][k].spot.string;
@@ -134,6 +134,7 @@ void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shor
     const ScaleLine line(scale.set);
     std::vector<LayoutShape> shapes = layout_shapes(line, phrase.neck);
     if (home != nullptr) home->price(line, phrase.neck, shapes);
+    price_height(shapes);
     for (LayoutShape& shape : shapes) {
       for (LayoutFamily& family : shape.families) {
         if (!is_usual(family)) continue;

@@ -16,6 +16,7 @@ class ScaleView {
 
   [[nodiscard]] const std::vector<HeardNote>& notes() const { return phrase_->notes; }
   [[nodiscard]] const Neck& neck() const { return phrase_->neck; }
+  [[nodiscard]] Places places() const { return phrase_->places; }
   [[nodiscard]] const ScaleLine& line() const { return line_; }
   /// What it costs to name the scale.
   [[nodiscard]] double bits() const { return bits_; }

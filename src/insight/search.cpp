@@ -34,6 +34,7 @@ void ScaleSearch::run(const Cycle& cycle, Shortlist& shortlist) {
   if (shapes_.empty()) {
     shapes_ = layout_shapes(view_.line(), view_.neck());
     if (home_ != nullptr) home_->price(view_.line(), view_.neck(), shapes_);
+    if (view_.places() == Places::found) price_height(shapes_);
   }
   if (cycle.kind == RuleKind::cell) {
     for (const LayoutShape& shape : shapes_) search_cells(view_, shape, cycle, shortlist);

@@ -185,6 +185,7 @@ class SequenceSearch {
     const int start = lowest >= 0 ? lowest : steps_.front().number;
     if (start < 0 || start >= last) return;
     for (const Step& step : steps_) bits += is_far_step(step.number - lowest) ? k_far_bits : 0;
+    if (start > 0 && view_.places() == Places::found) bits += k_inner_start_bits;
     std::vector<Expected> expected(cycle_.turn.out);
     for (std::size_t i = 0; i < expected.size(); ++i) {
       const Step& step = steps_[i % cycle_.size()];

@@ -1,6 +1,7 @@
 // Phrases to rules: worked cases, and laws over random ideas.
 //
-// FRETLOOM_IDEAS sets how many random ideas the laws take (80 by itself; docs/explain.md has figures over 20,000).
+// FRETLOOM_IDEAS sets how many random ideas the laws take (80 by itself; docs/explain.md has figures over 20,000 and says
+// how to run them).
 
 #include "insight/explain.h"
 
@@ -175,7 +176,12 @@ bool is_same_rule(const Lick& a, const Lick& b) {
 }
 
 TEST(explain_laws, every_clean_idea_comes_back_with_a_rule_no_longer_than_its_own) {
-  std::size_t other_rule = 0;
+  // Other rules with the same notes: as long, shorter, or with more notes and yet fewer bits ("1 2 3" on every string in
+  // place of "1 2" by two steps). These are the identities that nobody could tell from the notes.
+  std::size_t as_long = 0;
+  std::size_t shorter = 0;
+  std::size_t more_notes = 0;
+  std::vector<std::string> shown;
   const std::size_t count = wanted_ideas();
   for_ideas(
       1, count, [](const test::RandomIdea&) { return true; },
@@ -185,15 +191,25 @@ TEST(explain_laws, every_clean_idea_comes_back_with_a_rule_no_longer_than_its_ow
         const Answer& answer = explanation->answers.front();
         EXPECT_TRUE(same_notes(answer.notes, answer.notes_per_beat.value_or(4), idea.phrase.notes))
             << "seed " << seed << ": " << idea.lick.rule.text << " came back as " << answer.lick.rule.text;
-        // No more notes and rests, and told in no more bits altogether.
-        EXPECT_LE(answer.lick.rule.tokens.size(), idea.lick.rule.tokens.size()) << "seed " << seed;
-        EXPECT_LE(answer.bits, test::description_bits(idea) + 1e-9) << "seed " << seed;
-        if (!is_same_rule(answer.lick, idea.lick)) ++other_rule;
+        const double planted = test::description_bits(idea);
+        EXPECT_LE(answer.bits, planted + 1e-9) << "seed " << seed;
+        if (answer.lick.rule.tokens.size() > idea.lick.rule.tokens.size()) {
+          EXPECT_LT(answer.bits, planted - 0.1) << "seed " << seed;
+          ++more_notes;
+        } else if (!is_same_rule(answer.lick, idea.lick)) {
+          ++(answer.bits < planted - 0.1 ? shorter : as_long);
+        }
+        if (!is_same_rule(answer.lick, idea.lick) && shown.size() < 5)
+          shown.push_back(idea.lick.rule.text + " in " + idea.ground.key.name() + " = " + answer.lick.rule.text + " in " +
+                          answer.key.name());
         if (seed % 16 == 0) {
           EXPECT_EQ(to_text(compiled_notes(answer)), to_text(idea.phrase.notes)) << "seed " << seed;
         }
       });
-  std::printf("%zu ideas, %zu of them told by another rule as short or shorter\n", count, other_rule);
+  std::printf("%zu ideas; told by another rule: %zu as long, %zu shorter, %zu with more notes in fewer bits\n", count,
+              as_long, shorter, more_notes);
+  for (const std::string& line : shown) std::printf("  %s\n", line.c_str());
+  EXPECT_LE(more_notes * 1000, count);
 }
 
 TEST(explain_laws, one_wrong_note_in_ten_is_named) {
