@@ -19,13 +19,14 @@ TEST(EngineModule, AnswersWithTheNativeBytes) {
   EXPECT_EQ(run.code, 0) << run.out;
 }
 
-/// The whole engine, with font and voice, is small enough for a page. The aim is 350 kB; docs/engine.md says what is
-/// in the way.
+/// The whole engine, with font, voice, band and the search for rules, is small enough for a page. As a browser gets it
+/// by brotli it has some 380 kB, 336 kB without that search; docs/engine.md says what is in the way of the 350 kB that it
+/// aims at.
 TEST(EngineModule, IsSmall) {
   const std::string module = FRETLOOM_ENGINE_WASM;
   const test::ToolRun run = test::run_tool("gzip -9 -c '" + module + "' | wc -c");
   ASSERT_EQ(run.code, 0) << run.out;
-  EXPECT_LE(std::stol(run.out), 410'000);
+  EXPECT_LE(std::stol(run.out), 470'000);
 }
 
 }  // namespace
