@@ -243,12 +243,12 @@ export class Player {
     const count = await counting;
     await running;
     if (this.#job !== job) return;
-    const counted = count === undefined ? undefined : this.#countIn(count, bars, this.#now() + lead);
+    const began = Math.round(this.#now() + lead);
+    if (count !== undefined) this.#countFrom(count.buffer, began);
     const early = await rendering;
     if (this.#job !== job) return;
-    // Behind a count-in the note stands where it does in its bar; alone it sounds at once.
-    const soon = this.#now() + lead;
-    const start = count === undefined || counted === undefined ? soon : Math.max(soon, counted + (early.origin % count.bar));
+    const soon = Math.round(this.#now() + lead);
+    const start = count === undefined ? soon : this.#countTo(began, bars, count.bar, early.origin % count.bar, soon);
     const deck = new Deck(this.#audio, this.#outputs, early, Math.round(start), 0, "alone");
     this.#decks = [deck];
     this.#watch(job);
@@ -282,19 +282,25 @@ export class Player {
     return { buffer, bar };
   }
 
-  /** Plays so many bars from a frame of the audio clock on and gives the frame behind them. */
-  #countIn({ buffer, bar }: { readonly buffer: AudioBuffer; readonly bar: number }, bars: number, start: number): number {
+  /** Counts from a frame of the audio clock on, until it is told where to end. */
+  #countFrom(buffer: AudioBuffer, start: number): void {
     const source = this.#audio.createBufferSource();
     const level = this.#audio.createGain();
     level.gain.value = this.#levels.countIn;
     source.buffer = buffer;
     source.loop = true;
     source.connect(level).connect(this.#master);
-    const end = Math.round(start) + bars * bar;
-    source.start(Math.round(start) / rate);
-    source.stop(end / rate);
+    source.start(start / rate);
     this.#count = source;
-    return end;
+  }
+
+  /** Ends the count-in after its bars, or after more of them where the lick is not ready (`soon`), and gives the frame at
+   *  which the lick begins: its first note stands `place` behind the bar line. */
+  #countTo(began: number, bars: number, bar: number, place: number, soon: number): number {
+    const late = Math.ceil((soon - place - began) / bar);
+    const end = began + Math.max(bars, late) * bar;
+    this.#count?.stop(end / rate);
+    return end + place;
   }
 
   // How it goes on

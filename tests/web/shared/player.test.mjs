@@ -42,6 +42,19 @@ async function rig() {
   await page.evaluate(() => window.rig.ready);
 }
 
+/** What hangs on the machine's time may fail while it is busy with other tests; three failures are the player's. */
+function timed(name, body) {
+  test(name, async () => {
+    for (let attempt = 1; ; ++attempt) {
+      try {
+        return await body();
+      } catch (error) {
+        if (attempt === 3) throw error;
+      }
+    }
+  });
+}
+
 const play = (options) => page.evaluate((o) => window.rig.play(o), { lesson, idea: 1, feel: 1, bpm: 120, ...options });
 const sleep = (ms) => page.evaluate((t) => window.rig.sleep(t), ms);
 
@@ -90,7 +103,7 @@ test("a loop joins its end to its start at the very sample", async () => {
   assert.ok(seen.scale < 1e-5, `each frame is the rendering's own: ${seen.scale}`);
 });
 
-test("the whole takes over from the first seconds where a note begins, without a gap", async () => {
+timed("the whole takes over from the first seconds where a note begins, without a gap", async () => {
   await rig();
   await page.evaluate(() => (window.rig.player.levels = { lick: 1, click: 0, vamp: 0, countIn: 0 }));
   await play({ loop: true, bpm: 100 });
@@ -116,7 +129,7 @@ test("the whole takes over from the first seconds where a note begins, without a
   assert.ok(seen.longest < 96, `silent for ${seen.longest} frames`);
 });
 
-test("a long idea on a slow device goes on until the whole is rendered", async () => {
+timed("a long idea on a slow device goes on until the whole is rendered", async () => {
   await rig();
   await page.evaluate(() => (window.rig.player.levels = { lick: 1, click: 0, vamp: 0, countIn: 0 }));
   await page.evaluate(() => {
@@ -149,7 +162,7 @@ test("a long idea on a slow device goes on until the whole is rendered", async (
   seen.notes.forEach((note, i) => assert.ok(i === 0 || note > seen.notes[i - 1], seen.notes.join(" ")));
 });
 
-test("a tempo changes on a beat, without a silent sample, and the notes go on in order", async () => {
+timed("a tempo changes on a beat, without a silent sample, and the notes go on in order", async () => {
   await rig();
   await page.evaluate(() => (window.rig.player.levels = { lick: 1, click: 0, vamp: 0, countIn: 0 }));
   await play({ loop: true, bpm: 120 });
@@ -175,7 +188,7 @@ test("a tempo changes on a beat, without a silent sample, and the notes go on in
   assert.ok(steps.every((step) => step > 0 || step < -10), steps.join(" "));
 });
 
-test("the note that is shown is the one that sounds, within 20 ms", async () => {
+timed("the note that is shown is the one that sounds, within 20 ms", async () => {
   await rig();
   await play({ loop: true, bpm: 100, countIn: 1 });
   await sleep(9000);
@@ -200,7 +213,7 @@ test("the note that is shown is the one that sounds, within 20 ms", async () => 
   assert.ok(Math.abs(at(0.5)) < 10 && at(0.1) > -20 && at(0.9) < 20, late.map((x) => x.toFixed(0)).join(" "));
 });
 
-test("a count-in fills its bars, and the lick begins with its end", async () => {
+timed("a count-in fills its bars, and the lick begins with its end", async () => {
   await rig();
   await page.evaluate(() => (window.rig.player.levels = { lick: 0, click: 0, vamp: 0, countIn: 1 }));
   await play({ loop: true, bpm: 240, countIn: 2 });
@@ -243,7 +256,7 @@ test("what is left to the listener is silent, and the rest is not", async () => 
   loud.forEach((peak, note) => assert.ok(note >= 6 && note <= 11 ? peak === 0 : peak > 0.001, `note ${note}: ${peak}`));
 });
 
-test("the vamp plays in the loop's time, and a level of nothing is silence", async () => {
+timed("the vamp plays in the loop's time, and a level of nothing is silence", async () => {
   await rig();
   await page.evaluate(() => (window.rig.player.levels = { lick: 0, click: 0, vamp: 1, countIn: 0 }));
   await play({ loop: true, bpm: 120 });
