@@ -156,6 +156,7 @@ install_package() {
 pack_demos() { inside sh -c "cd $place && fretloom pack /usr/share/fretloom/demos -o packs"; }
 verify_packs() { inside sh -c "cd $place && for zip in packs/*.zip; do fretloom verify \"\${zip%.zip}\" || exit 1; done"; }
 start_a_lesson() { inside sh -c "cd $place && fretloom new first.toml && fretloom check first.toml && fretloom sheet first.toml -o first.pdf && test -s first.pdf"; }
+writes_the_studio() { inside sh -c "cd $place && fretloom studio --export page && test -s page/index.html"; }
 draws_as_here() {
   local format
   for format in pdf svg png; do
@@ -189,6 +190,7 @@ echo "        $SECONDS seconds; $(inside dpkg-query -W -f '.\n' | wc -l) package
 step "the demos are packed" pack_demos
 step "the packs agree with their lessons" verify_packs
 step "a new lesson is checked and drawn" start_a_lesson
+step "the studio's page is written" writes_the_studio
 step "sheets are drawn as on this machine, to the byte" draws_as_here
 step "man is installed" install_man
 step "the manual page is shown" show_page

@@ -2,7 +2,9 @@
 
 #include <spawn.h>
 #include <sys/wait.h>
+#include <unistd.h>
 
+#include <array>
 #include <chrono>
 #include <filesystem>
 #include <memory>
@@ -15,8 +17,6 @@
 #include "studio/page.h"
 #include "studio/page_files.h"
 #include "studio/server.h"
-
-extern char** environ;
 
 namespace fretloom {
 
@@ -48,9 +48,10 @@ int write_page(const std::string& folder) {
 void open_in_browser(const std::string& address) {
   std::string program = "xdg-open";
   std::string argument = address;
-  char* const arguments[] = {program.data(), argument.data(), nullptr};
+  const std::array<char*, 3> arguments{program.data(), argument.data(), nullptr};
   pid_t child = 0;
-  if (::posix_spawnp(&child, program.c_str(), nullptr, nullptr, arguments, environ) == 0) ::waitpid(child, nullptr, 0);
+  if (::posix_spawnp(&child, program.c_str(), nullptr, nullptr, arguments.data(), environ) == 0)
+    ::waitpid(child, nullptr, 0);
 }
 
 int run_studio(const StudioArguments& arguments) {
@@ -65,7 +66,8 @@ int run_studio(const StudioArguments& arguments) {
   const auto font = load_font();
   if (!font) return fail(words_of(font.error()), k_exit_errors);
   const fs::path packs = arguments.packs.empty() ? folder / "packs" : fs::absolute(arguments.packs, error);
-  studio::Studio studio({folder, {packs, part_cache_folder(), {&*font, program_hash(), practice_files().front().bytes}}});
+  studio::Studio studio(
+      {folder, {packs, part_cache_folder(), {&*font, program_hash(), practice_files().front().bytes}}});
   const auto server =
       studio::Server::start(studio, studio::page_files(), static_cast<std::uint16_t>(arguments.port.value_or(0)));
   if (!server) return fail(words_of(server.error()), k_exit_errors);

@@ -263,7 +263,7 @@ Result<std::optional<NamedVersion>> LessonFolder::move(const std::string& name, 
 }
 
 /// A file under a free name. It comes to its place whole, and never over another one.
-Result<NamedVersion> LessonFolder::add(const std::string& stem, const std::string& text) {
+Result<NamedVersion> LessonFolder::add(const std::string& stem, const std::string& text) const {
   if (!is_lesson_name(stem)) return no_name(stem);
   auto opened = FileAside::open(file_of(stem));
   if (!opened) return opened.error();

@@ -94,10 +94,10 @@ class LessonFolder {
   Result<FileLock> lock();
   Result<std::vector<std::string>> names();
   std::optional<KeptLesson> look(const std::string& name);
-  Result<NamedVersion> add(const std::string& stem, const std::string& text);
+  [[nodiscard]] Result<NamedVersion> add(const std::string& stem, const std::string& text) const;
   Result<std::optional<NamedVersion>> move(const std::string& name, bool to_away);
   [[nodiscard]] bool is_free(const std::string& name) const;
-  [[nodiscard]] std::string free_name(const std::string& folder, const std::string& stem) const;
+  [[nodiscard]] std::string free_name(const std::string& step, const std::string& stem) const;
 
   std::filesystem::path folder_;
   std::mutex changing_;  ///< one change at a time

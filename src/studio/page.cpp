@@ -1,5 +1,6 @@
 #include "studio/page.h"
 
+#define ZLIB_CONST  // it only reads what it unpacks
 #include <zlib.h>
 
 #include <algorithm>
@@ -110,8 +111,7 @@ Result<std::string> gunzip(std::string_view bytes, std::size_t limit) {
   z_stream stream{};
   constexpr int k_gzip_only = 16 + MAX_WBITS;
   if (inflateInit2(&stream, k_gzip_only) != Z_OK) return damaged;
-  // zlib does not write where it reads.
-  stream.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(bytes.data()));
+  stream.next_in = reinterpret_cast<const Bytef*>(bytes.data());
   stream.avail_in = static_cast<uInt>(bytes.size());
   std::string text;
   std::array<char, std::size_t{1} << 16U> block{};

@@ -90,10 +90,8 @@ void add_safety(MHD_Response* response) {
     MHD_add_response_header(response, std::string(name).c_str(), std::string(value).c_str());
 }
 
-MHD_Result send(MHD_Connection* connection, const Reply& reply) {
-  // The bytes are copied, so nothing is written through this pointer.
-  MHD_Response* response =
-      MHD_create_response_from_buffer(reply.body.size(), const_cast<char*>(reply.body.data()), MHD_RESPMEM_MUST_COPY);
+MHD_Result send(MHD_Connection* connection, Reply reply) {
+  MHD_Response* response = MHD_create_response_from_buffer(reply.body.size(), reply.body.data(), MHD_RESPMEM_MUST_COPY);
   if (response == nullptr) return MHD_NO;
   add_safety(response);
   MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_TYPE, reply.type.c_str());
@@ -105,8 +103,8 @@ MHD_Result send(MHD_Connection* connection, const Reply& reply) {
 }
 
 MHD_Result send(MHD_Connection* connection, const PageReply& reply) {
-  MHD_Response* response = MHD_create_response_from_buffer(reply.bytes.size(), const_cast<char*>(reply.bytes.data()),
-                                                           MHD_RESPMEM_PERSISTENT);
+  const MHD_IoVec bytes{reply.bytes.data(), reply.bytes.size()};
+  MHD_Response* response = MHD_create_response_from_iovec(&bytes, reply.bytes.empty() ? 0 : 1, nullptr, nullptr);
   if (response == nullptr) return MHD_NO;
   add_safety(response);
   MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_TYPE, std::string(reply.type).c_str());
@@ -126,7 +124,7 @@ struct Server::State {
   State(Studio& the_studio, std::span<const EmbeddedFile> files) : studio(the_studio), page(files) {}
 
   /// The head is looked at before anything of the body is read.
-  MHD_Result begin(MHD_Connection* connection, const char* url, const char* method, void** request) {
+  MHD_Result begin(MHD_Connection* connection, const char* url, const char* method, void** request) const {
     auto incoming = std::make_unique<Incoming>();
     incoming->head.method = method;
     incoming->head.path = url;

@@ -21,6 +21,8 @@ struct StudioOptions {
 class Studio {
  public:
   explicit Studio(StudioOptions options);
+  Studio(const Studio&) = delete;
+  Studio& operator=(const Studio&) = delete;
   ~Studio();
 
   /// The reply to a call that refuse() let through. `body` is the whole body. May wait for news, up to k_longest_wait.

@@ -192,6 +192,9 @@ TEST(Crowd, LosesNothingAndKeepsNoMemory) {
   EXPECT_TRUE(shared.starts_with("n = " + std::to_string(counted) + " ")) << shared << counted;
   EXPECT_EQ(run.kept("sixes"), lesson("Sixes"));
   EXPECT_EQ(run.folder.entries(), 2U + k_clients);
+  RecordProperty("counted_up", counted);
+  RecordProperty("live_bytes_before", static_cast<int>(before));
+  RecordProperty("live_bytes_after", static_cast<int>(after));
   constexpr std::size_t k_slack = std::size_t{1} << 20U;
   EXPECT_LT(after, before + k_slack) << before << " bytes before, " << after << " after";
 }
