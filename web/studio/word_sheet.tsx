@@ -36,6 +36,14 @@ function matching(choices: readonly Choice[], typed: string): readonly Choice[] 
   return choices.filter((choice) => rank(choice) < 3).sort((a, b) => rank(a) - rank(b));
 }
 
+/** The one choice that the typed words begin; of numbers, only what is typed whole. */
+function begun(choices: readonly Choice[], typed: string): Choice | undefined {
+  const wanted = typed.trim().toLowerCase();
+  if (wanted === "" || /\d/.test(wanted)) return undefined;
+  const all = choices.filter(({ says }) => says.toLowerCase().startsWith(wanted));
+  return all.length === 1 ? all[0] : all.find(({ says }) => says.toLowerCase() === wanted);
+}
+
 function Sheet({ word }: { readonly word: OpenWord }) {
   const { document, key, text, element } = word;
   const sheet = useRef<HTMLDivElement>(null);
@@ -85,9 +93,9 @@ function Sheet({ word }: { readonly word: OpenWord }) {
     const choice = list[index];
     void document.try(choice ? { call: "edit", key, value: choice.value } : null);
   };
-  const keep = async (choice?: Choice) => {
-    if (choice === undefined && typed.trim() === "") return close();
-    const what = choice === undefined ? { words: typed } : { value: choice.value };
+  const keep = async (words: string, choice?: Choice) => {
+    if (choice === undefined && words.trim() === "") return close();
+    const what = choice === undefined ? { words } : { value: choice.value };
     const refused = await document.edit({ call: "edit", key, ...what });
     if (refused === null) close();
     else setFault(refused);
@@ -120,8 +128,10 @@ function Sheet({ word }: { readonly word: OpenWord }) {
           setFault(null);
         }}
         onKeyDown={(event) => {
+          // Whoever types quickly is ahead of what was drawn.
+          const now = event.currentTarget.value;
           if (event.key === "Escape") close();
-          else if (event.key === "Enter") void keep(list[at] ?? (typed.trim() !== "" && list.length === 1 ? list[0] : undefined));
+          else if (event.key === "Enter") void keep(now, now === typed && list[at] !== undefined ? list[at] : begun(choices ?? [], now));
           else if (event.key === "ArrowDown") look(Math.min(list.length - 1, at + 1));
           else if (event.key === "ArrowUp") look(Math.max(-1, at - 1));
           else if (event.key === "Tab") return close();
@@ -145,7 +155,7 @@ function Sheet({ word }: { readonly word: OpenWord }) {
               if (item && i === at) item.scrollIntoView({ block: "nearest" });
             }}
             onPointerEnter={(event) => event.pointerType === "mouse" && look(i)}
-            onClick={() => void keep(choice)}
+            onClick={() => void keep(typed, choice)}
           >
             <b>{choice.says}</b> <span>{choice.does}</span>
           </li>
