@@ -12,7 +12,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const std::string_view text(reinterpret_cast<const char*>(data), size);
   const auto phrases = read_phrases(text);
   if (phrases) {
-    fuzz::explain_all(*phrases, 24);
+    fuzz::explain_all(*phrases, 8);
   } else {
     fuzz::require(phrases.error().at <= size && !phrases.error().what.empty());
   }
