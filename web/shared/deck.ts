@@ -21,6 +21,8 @@ export interface Rendering {
   readonly notes: readonly SoundingNote[];
   readonly frames: number;
   readonly loop: boolean;
+  /** It sounds only until the whole is rendered. */
+  readonly early: boolean;
   /** Where in the whole this begins, and how long the whole is. */
   readonly origin: number;
   readonly whole: number;

@@ -130,7 +130,7 @@ export class Player {
     this.#levels = levels;
     for (const part of parts) this.#outputs[part].gain.setTargetAtTime(levels[part], this.#audio.currentTime, 0.015);
     const deck = this.#decks.at(-1);
-    if (this.#job !== undefined && deck !== undefined && !isEarly(deck)) void this.#addVamp(this.#job, deck);
+    if (this.#job !== undefined && deck !== undefined && !deck.rendering.early) void this.#addVamp(this.#job, deck);
   }
 
   /** Stops what plays and plays this. Call it in the event of a press: a browser lets sound begin only there. */
@@ -212,7 +212,7 @@ export class Player {
       return made;
     };
     const tracks = { lick: buffer([side(0), side(1)]), click: buffer([side(2)]) };
-    return { tracks, notes, frames, loop, origin, whole, bar, peak, bpm: request.bpm ?? this.#bpm };
+    return { tracks, notes, frames, loop, early: request.seconds !== undefined, origin, whole, bar, peak, bpm: request.bpm ?? this.#bpm };
   }
 
   async #vampFor(job: Job, rendering: Rendering): Promise<AudioBuffer | undefined> {
@@ -350,7 +350,7 @@ export class Player {
     }
     const onset = before.nextOnset(earliest);
     const ends = before.start + before.rendering.frames - fade;
-    const at = onset === undefined || (isEarly(before) && onset > ends) ? Math.max(earliest, Math.min(ends, onset ?? ends)) : onset;
+    const at = onset === undefined || (before.rendering.early && onset > ends) ? Math.max(earliest, Math.min(ends, onset ?? ends)) : onset;
     this.#hand(before, rendering, at, before.wholeFrameAt(at));
   }
 
@@ -406,7 +406,7 @@ export class Player {
         if (deck.rendering.bpm !== this.#heardBpm) this.onTempo?.((this.#heardBpm = deck.rendering.bpm));
         this.#show(deck.noteAt(at));
         this.#countTurns(deck, at);
-        if (!deck.rendering.loop && !isEarly(deck) && at >= deck.start - deck.offset + deck.rendering.frames) return this.#ended();
+        if (!deck.rendering.loop && !deck.rendering.early && at >= deck.start - deck.offset + deck.rendering.frames) return this.#ended();
       }
       this.#watching = requestAnimationFrame(look);
     };
@@ -442,11 +442,6 @@ export class Player {
   #deckAt(at: number): Deck | undefined {
     return this.#decks.filter((deck) => deck.start <= at).at(-1);
   }
-}
-
-/** A part of the whole that sounds until that is rendered. */
-function isEarly({ rendering }: Deck): boolean {
-  return !rendering.loop && (rendering.origin > 0 || rendering.frames < rendering.whole);
 }
 
 /** A frame of one rendering as that of another, at the same place of the idea. */
