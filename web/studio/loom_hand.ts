@@ -49,7 +49,7 @@ export class LoomHand {
   #held: LoomHands | undefined;
   /** What a drag has come to. */
   #tried: { readonly key: string; reply: Promise<Reshaped | null> } | undefined;
-  #lastTap = { token: -1, at: 0 };
+  #lastTap = { token: -1, at: -Infinity };
   /** Notes of the rule when its edge was reached by keys: they are what is repeated. */
   #own = 0;
   /** Changes wait for each other. */
@@ -244,7 +244,7 @@ export class LoomHand {
     if (this.#isOutside(point)) return this.#cancel();
     if (grip.kind === "gap") return this.#add(grip.gap);
     if (tried !== undefined) return this.#keep(tried.reply);
-    if (grip.kind === "note" && !grip.moved && this.#words.hidden) this.#tap(grip.token);
+    if (grip.kind === "note" && !grip.moved && this.#words.hidden) this.#tap(grip.token, event.timeStamp);
   }
 
   #hover(event: PointerEvent, point: Point): void {
@@ -273,10 +273,10 @@ export class LoomHand {
     if (gap !== undefined) put(this.#ghost, gap.at);
   }
 
-  #tap(token: DrawnToken): void {
-    const now = performance.now();
+  /** `now`: when it was, not when the page came to know of it. */
+  #tap(token: DrawnToken, now: number): void {
     const twice = this.#lastTap.token === token.token && now - this.#lastTap.at < TWICE;
-    this.#lastTap = twice ? { token: -1, at: 0 } : { token: token.token, at: now };
+    this.#lastTap = twice ? { token: -1, at: -Infinity } : { token: token.token, at: now };
     this.#choose(token.token);
     this.#focus();
     this.#say(this.#loom?.rule[token.token]?.said ?? "");
