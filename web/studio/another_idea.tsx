@@ -1,8 +1,9 @@
 // The line under the last idea. A rule typed there makes another one; of notes that are pasted there, a tab or a list, the
 // rules behind them stand under it.
 
-import { useRef, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { EngineError, ExplainAnswer } from "../engine/calls.js";
+import { DrawingPlace } from "./drawing_place.js";
 import { ExplainedAnswer } from "./explained_answer.js";
 import { spaced } from "./rule_line.js";
 import { useLesson } from "./surroundings_of_lesson.js";
@@ -16,6 +17,14 @@ export function AnotherIdea() {
   const [answers, setAnswers] = useState<readonly ExplainAnswer[]>([]);
   const [reason, setReason] = useState("");
   const before = useRef("");
+  const count = document.shown.value.summary.ideas.length;
+  /** The number of an idea that is laid by hand, until its first note stands. */
+  const [laid, lay] = useState<number | null>(null);
+  useEffect(() => {
+    if (laid === null || laid > count) return;
+    lay(null);
+    requestAnimationFrame(() => window.document.querySelector(`#idea-${laid} .loom`)?.scrollIntoView({ block: "center" }));
+  }, [count]);
   const line = useRef<HTMLTextAreaElement>(null);
 
   const show = (number: number) =>
@@ -95,6 +104,12 @@ export function AnotherIdea() {
       <p class="hint" id="another-hint">
         String notes and the way to the next string, as <b>1 3 2 3 + 2 1</b>. Or paste notes, as <b>6: 12 15 14 15 | 5: 14 12</b> or a tab, and read the rule behind them.
       </p>
+      <p class="hint">
+        <button type="button" class="more" aria-expanded={laid !== null} onClick={() => lay(laid === null ? count + 1 : null)}>
+          {laid === null ? "or lay it on the strings" : "or not"}
+        </button>
+      </p>
+      {laid === count + 1 && <DrawingPlace idea={laid} kind="loom" />}
       {fault !== null && (
         <p class="finding error" role="alert">
           {fault.message.charAt(0).toUpperCase() + fault.message.slice(1)}.
