@@ -33,7 +33,7 @@ export function questions(text) {
     { call: "findings" },
     { call: "practice" },
     { call: "practice", minutes: 45, present: 87.5 },
-    { call: "explain", text: "6: 3 5 6 3 | 5: 7 5 3 5 | 4: 3 5 7 3 | 3: 7 7 3 5 | 2: 5 6 8 5 | 1: 8 6 5 6" },
+    { call: "explain", text: "4: 3 5 7 3 | 3: 7 7 3 5 | 2: 5 6 8 5 | 1: 8 6 5 6" },
     { call: "explain", text: "e|---------|\nB|---------|\nG|---------|\nD|-----5-7-|\nA|-5-7-----|\nE|---------|\n" },
     { call: "notes" },
     { call: "midi" },
