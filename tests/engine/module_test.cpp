@@ -20,8 +20,8 @@ TEST(EngineModule, AnswersWithTheNativeBytes) {
 }
 
 /// The whole engine, with font, voice, band and the search for rules, is small enough for a page. As a browser gets it
-/// by brotli it has some 380 kB, 336 kB without that search; docs/engine.md says what is in the way of the 350 kB that it
-/// aims at.
+/// by brotli it has some 380 kB, 336 kB without that search; docs/engine.md says what is in the way of the 350 kB that
+/// it aims at.
 TEST(EngineModule, IsSmall) {
   const std::string module = FRETLOOM_ENGINE_WASM;
   const test::ToolRun run = test::run_tool("gzip -9 -c '" + module + "' | wc -c");

@@ -1,7 +1,7 @@
 // Phrases to rules: worked cases, and laws over random ideas.
 //
-// FRETLOOM_IDEAS sets how many random ideas the laws take (80 by itself; docs/explain.md has figures over 20,000 and says
-// how to run them).
+// FRETLOOM_IDEAS sets how many random ideas the laws take (80 by itself; docs/explain.md has figures over 20,000 and
+// says how to run them).
 
 #include "insight/explain.h"
 
@@ -176,8 +176,8 @@ bool is_same_rule(const Lick& a, const Lick& b) {
 }
 
 TEST(explain_laws, every_clean_idea_comes_back_with_a_rule_no_longer_than_its_own) {
-  // Other rules with the same notes: as long, shorter, or with more notes and yet fewer bits ("1 2 3" on every string in
-  // place of "1 2" by two steps). These are the identities that nobody could tell from the notes.
+  // Other rules with the same notes: as long, shorter, or with more notes and yet fewer bits ("1 2 3" on every string
+  // in place of "1 2" by two steps). These are the identities that nobody could tell from the notes.
   std::size_t as_long = 0;
   std::size_t shorter = 0;
   std::size_t more_notes = 0;
@@ -200,8 +200,8 @@ TEST(explain_laws, every_clean_idea_comes_back_with_a_rule_no_longer_than_its_ow
           ++(answer.bits < planted - 0.1 ? shorter : as_long);
         }
         if (!is_same_rule(answer.lick, idea.lick) && shown.size() < 5)
-          shown.push_back(idea.lick.rule.text + " in " + idea.ground.key.name() + " = " + answer.lick.rule.text + " in " +
-                          answer.key.name());
+          shown.push_back(idea.lick.rule.text + " in " + idea.ground.key.name() + " = " + answer.lick.rule.text +
+                          " in " + answer.key.name());
         if (seed % 16 == 0) {
           EXPECT_EQ(to_text(compiled_notes(answer)), to_text(idea.phrase.notes)) << "seed " << seed;
         }
