@@ -475,7 +475,7 @@ export class LoomHand {
     const token = ownTokens(this.#loom!).find((one) => one.token === this.#selected);
     if (token === undefined) return;
     this.#showWords(token);
-    (this.#words.firstElementChild as HTMLElement).focus();
+    (this.#words.firstElementChild as HTMLElement).focus({ preventScroll: true });
   }
 
   #showWords(token: DrawnToken): void {
