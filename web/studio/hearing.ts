@@ -56,10 +56,29 @@ export function hear(document: LessonDocument, idea: number, { bpm, from }: { bp
   const goesOn = sounding.peek()?.idea === idea && from === undefined && bpm !== undefined;
   if (bpm !== undefined) tempo.value = bpm;
   if (goesOn) return void player?.setTempo(bpm);
-  play(document, idea, from);
+  play(document, idea, { from, counted: balance.countIn.peek().on });
 }
 
-function play(document: LessonDocument, idea: number, from?: number): void {
+/** How long a lesson must rest after a change until what sounds is played anew. */
+const REST = 250;
+
+/** What sounds goes with the lesson: with a change, and with a choice that is only looked at. Returns what ends it. */
+export function followChanges(document: LessonDocument): () => void {
+  let timer = 0;
+  let { text } = document.shown.peek();
+  const end = document.shown.subscribe((shown) => {
+    if (shown.text === text) return;
+    text = shown.text;
+    window.clearTimeout(timer);
+    timer = window.setTimeout(() => {
+      const now = sounding.peek();
+      if (now !== null) play(document, now.idea, { counted: false });
+    }, REST);
+  });
+  return () => (end(), window.clearTimeout(timer));
+}
+
+function play(document: LessonDocument, idea: number, { from, counted }: { from?: number | undefined; counted: boolean }): void {
   if (client === undefined) return;
   player ??= newPlayer(client);
   const feel = document.feelOf(idea);
@@ -76,14 +95,14 @@ function play(document: LessonDocument, idea: number, from?: number): void {
   };
   soundFault.value = "";
   void player.play({
-    lesson: document.lesson,
+    lesson: document.engine,
     idea,
     feel: feel + 1,
     bpm: tempo.peek() ?? goal,
     loop: on,
     ...(span === null || !on ? {} : { span }),
     ...(from === undefined ? {} : { from }),
-    countIn: balance.countIn.peek().on ? 1 : 0,
+    countIn: counted ? 1 : 0,
   });
 }
 
@@ -98,13 +117,13 @@ export function pressNote(document: LessonDocument, idea: number, note: number):
   const span = { first: Math.min(loopStart, note), last: Math.max(loopStart, note) };
   loopStart = undefined;
   loop.value = { on: true, idea, span };
-  play(document, idea);
+  play(document, idea, { counted: balance.countIn.peek().on });
 }
 
 export function switchLoop(document: LessonDocument, idea: number): void {
   loopStart = undefined;
   loop.value = { on: !loop.peek().on, idea, span: null };
-  if (sounding.peek() !== null) play(document, idea);
+  if (sounding.peek() !== null) play(document, idea, { counted: false });
 }
 
 /** Shown in its place while the page is printed or left. */

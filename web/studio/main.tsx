@@ -5,7 +5,7 @@ import "./studio.css";
 import { effect, signal } from "@preact/signals";
 import { render } from "preact";
 import type { CallName } from "../engine/engine.js";
-import { hear, soundBy, soundNow, sounding, stop } from "./hearing.js";
+import { followChanges, hear, soundBy, soundNow, sounding, stop } from "./hearing.js";
 import firstLesson from "../../demos/climbing-sixes.toml";
 import { KeysHelp, keysShown } from "./keys_help.js";
 import { LessonDocument } from "./lesson_document.js";
@@ -47,7 +47,8 @@ async function open(store: Store, name: string | null): Promise<void> {
     if (now !== null) history.replaceState(null, "", `#${encodeURIComponent(now)}`);
   });
   const endPrinting = keepReadyToPrint(document);
-  forget = () => (endNaming(), endPrinting());
+  const endFollowing = followChanges(document);
+  forget = () => (endNaming(), endPrinting(), endFollowing());
   opened.value = { document, saving };
   window.document.title = `${document.kept.peek().sentences?.title || "A lesson"} · Fretloom`;
   window.scrollTo(0, 0);
