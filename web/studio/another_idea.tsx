@@ -5,6 +5,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import type { EngineError, ExplainAnswer } from "../engine/calls.js";
 import { DrawingPlace } from "./drawing_place.js";
 import { ExplainedAnswer } from "./explained_answer.js";
+import { asSentence } from "./refused.js";
 import { spaced } from "./rule_line.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 
@@ -112,7 +113,7 @@ export function AnotherIdea() {
       {laid === count + 1 && <DrawingPlace idea={laid} kind="loom" />}
       {fault !== null && (
         <p class="finding error" role="alert">
-          {fault.message.charAt(0).toUpperCase() + fault.message.slice(1)}.
+          {asSentence(fault.message)}
         </p>
       )}
       {reason !== "" && (

@@ -13,6 +13,7 @@ const KEYS: readonly (readonly [string, string])[] = [
   ["0 to 9, + and -", "in a rule: string notes, and the way to the next string"],
   ["h, p, s", "in a rule: hammer-on, pull-off, slide"],
   ["! and r", "in a rule: an accent, a rest"],
+  ["Arrows, + and -", "on a loom: to the next note, the note up or down, to the next string; n adds one, x and X make it longer and shorter, Delete takes it out"],
   ["Alt and an arrow", "move an idea up or down"],
   ["Ctrl Z, Ctrl Shift Z", "one step back, one step forward"],
   ["Ctrl S", "write now; it also happens by itself"],

@@ -16,8 +16,10 @@ export function Refused({ document, at, why, mended }: RefusedProps) {
   const { message, repair } = why;
   return (
     <p class="finding error" role="alert">
-      {message.charAt(0).toUpperCase() + message.slice(1)}.{" "}
+      {asSentence(message)}{" "}
       {repair && (
+        <>
+        {/ = /.test(repair) ? "Put " : "The nearest is "}
         <button
           type="button"
           class="word repair"
@@ -28,9 +30,16 @@ export function Refused({ document, at, why, mended }: RefusedProps) {
         >
           {repair.replace(/^"(.*)"$/, "$1")}
         </button>
+        .
+        </>
       )}
     </p>
   );
+}
+
+/** With a capital, unless it begins with the name of a key. */
+export function asSentence(message: string): string {
+  return `${/^[a-z_]+\./.test(message) ? message : message.charAt(0).toUpperCase() + message.slice(1)}.`;
 }
 
 /** A repair is a value for the key itself, or `key = value` for one beside it. */

@@ -53,8 +53,6 @@ function Sheet({ word }: { readonly word: OpenWord }) {
   const [at, setAt] = useState(-1);
   const [fault, setFault] = useState<EngineError | null>(null);
 
-  // At once: whoever types goes on typing.
-  useLayoutEffect(() => input.current?.focus(), []);
   useEffect(() => {
     let open = true;
     void document.lesson.call({ call: "choices", key }).then((answer) => {
@@ -75,9 +73,12 @@ function Sheet({ word }: { readonly word: OpenWord }) {
       self.style.top = `${box.bottom + window.scrollY + 6}px`;
     };
     place();
+    sheet.current!.scrollIntoView({ block: "nearest" });
     window.addEventListener("resize", place);
     return () => window.removeEventListener("resize", place);
   }, [element, choices]);
+  // At once, where it stands: whoever types goes on typing.
+  useLayoutEffect(() => input.current?.focus({ preventScroll: true }), []);
 
   const list = choices === null ? [] : matching(choices, typed);
 

@@ -2,6 +2,7 @@
 
 import { useRef } from "preact/hooks";
 import type { Finding, Sentence, Span } from "../engine/calls.js";
+import { asSentence } from "./refused.js";
 import { openWord, wordAt } from "./word_sheet.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 
@@ -126,10 +127,9 @@ function RepairWord({ span }: { readonly span: Span }) {
 /** What a finding says, with its repair as a word to press. */
 export function FindingSentence({ finding, number }: { readonly finding: Finding; readonly number: number }) {
   const { document } = useLesson();
-  const message = finding.message.charAt(0).toUpperCase() + finding.message.slice(1);
   return (
     <p class={`finding ${finding.level}`}>
-      {message}.{" "}
+      {asSentence(finding.message)}{" "}
       {finding.repair !== null && finding.repair !== "" && (
         <button type="button" class="word repair" onClick={() => void document.edit({ call: "repair", finding: number })}>
           Put {finding.repair}
