@@ -100,7 +100,7 @@ int run(const std::vector<std::string>& lessons) {
     choice.ideas = {handout.ideas.front().number};
     const auto jobs = plan_sound(handout, choice).value();
     for (const SoundJob& job : jobs) {
-      if (&job != &jobs[0] && &job != &jobs[1]) continue;
+      if (&job != &jobs[0] && &job != &jobs[1]) continue;  // of the first feel
       const Stems stems = play(job).value();
       const double band = lufs(stems.of(Stem::band));
       const auto frames = frames_of(stems.of(Stem::band), stems.of(Stem::band));
