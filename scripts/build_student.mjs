@@ -9,7 +9,7 @@ import { gzipSync } from "node:zlib";
 import { build } from "esbuild";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..");
-const engine = process.argv[2] ?? join(root, "build/wasm/engine.wasm");
+const engine = process.argv[2] ?? join(root, "build/wasm/engine_first.wasm");
 const out = process.argv[3] ?? join(root, "build/web/student");
 
 async function bundle(entry) {

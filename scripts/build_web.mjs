@@ -1,4 +1,4 @@
-// Builds the pages: node scripts/build_web.mjs [ENGINE.wasm]
+// Builds the pages: node scripts/build_web.mjs [FOLDER], the folder of engine.wasm and engine_first.wasm
 //   build/web/studio   what the studio's server gives out: index.html, scripts, style sheet, fonts, engine
 //   build/web/static   the studio without a server: one HTML file, and what lies beside it where it is hosted
 //   build/web/embed    the same files as they go into the program, packed by gzip where that pays
@@ -12,7 +12,9 @@ import { build } from "esbuild";
 
 const root = join(dirname(fileURLToPath(import.meta.url)), "..");
 const out = join(root, "build/web");
-const engine = readFileSync(process.argv[2] ?? join(root, "build/wasm/engine.wasm"));
+const modules = process.argv[2] ?? join(root, "build/wasm");
+const engine = readFileSync(join(modules, "engine.wasm"));
+const engineFirst = readFileSync(join(modules, "engine_first.wasm"));
 const read = (path) => readFileSync(join(root, path), "utf8");
 
 const FONTS = ["latin-400-normal", "latin-400-italic", "latin-700-normal", "latin-ext-400-normal", "latin-ext-700-normal"].map(
@@ -121,6 +123,7 @@ put("studio", "icon.svg", icon);
 put("studio", "licences.txt", licences());
 put("studio", "engine_worker.js", worker);
 put("studio", "engine.wasm", engine);
+put("studio", "engine_first.wasm", engineFirst);
 for (const font of FONTS) put("studio", `fonts/${font}`, fontBytes(font));
 
 const alone = await bundle(entry, { FRETLOOM_ALONE: "true" });

@@ -29,7 +29,9 @@ constexpr std::array k_calls = {Call{"calls", list},
                                 Call{"reshape", reshape},
                                 Call{"positions", positions},
                                 Call{"practice", practice},
+#ifndef FRETLOOM_WITHOUT_EXPLAIN
                                 Call{"explain", explain},
+#endif
                                 Call{"notes", notes},
                                 Call{"everywhere", everywhere},
                                 Call{"vamp", vamp},

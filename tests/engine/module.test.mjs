@@ -92,6 +92,12 @@ test("the schema has the calls that there are", () => {
   assert.deepEqual(schema.required, Object.keys(schema.properties));
 });
 
+test("the module of a page's first moment has all calls but explain", async () => {
+  const first = await load(root, process.env["FRETLOOM_ENGINE_WASM"].replace(/engine\.wasm$/, "engine_first.wasm"));
+  const { result } = first.open("").call({ call: "calls" });
+  assert.deepEqual(result.calls, Object.keys(schema.properties).filter((name) => name !== "explain"));
+});
+
 test("the module needs nothing of the page", async () => {
   assert.deepEqual(WebAssembly.Module.imports(await WebAssembly.compile(module)), []);
 });

@@ -7,13 +7,14 @@ import { DrawingPlace } from "./drawing_place.js";
 import { ExplainedAnswer } from "./explained_answer.js";
 import { asSentence } from "./refused.js";
 import { spaced } from "./rule_line.js";
+import { explainer } from "./surroundings.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 
 /** Notes on strings, not a rule: "6: 12 15 14", or lines of a tab. */
 const NOTES = /\n|^\s*\w*\s*\d*:|\|/;
 
 export function AnotherIdea() {
-  const { document } = useLesson();
+  const { document, engine } = useLesson();
   const [fault, setFault] = useState<EngineError | null>(null);
   const [answers, setAnswers] = useState<readonly ExplainAnswer[]>([]);
   const [reason, setReason] = useState("");
@@ -46,7 +47,9 @@ export function AnotherIdea() {
     else if (line.current!.value === "") line.current!.value = before.current = rule;
   };
   const explain = async (text: string) => {
-    const answer = await document.lesson.call({ call: "explain", text });
+    const lesson = (await explainer(engine)).open(document.kept.peek().text);
+    const answer = await lesson.call({ call: "explain", text });
+    lesson.close();
     if (line.current!.value !== text) return;
     if ("error" in answer) {
       setFault(answer.error);

@@ -16,7 +16,7 @@ export function openStore(): Promise<Store> {
 export function startEngine(): { readonly engine: EngineClient; readonly ready: Promise<void> } {
   if (!FRETLOOM_ALONE) {
     const engine = new EngineClient(new Worker("/engine_worker.js"));
-    return { engine, ready: engine.start("/engine.wasm") };
+    return { engine, ready: engine.start("/engine_first.wasm") };
   }
   const worker = new Blob([partOf("engine-worker")], { type: "text/javascript" });
   const engine = new EngineClient(new Worker(URL.createObjectURL(worker)));
@@ -27,6 +27,22 @@ export function startEngine(): { readonly engine: EngineClient; readonly ready: 
 export function keepPage(): void {
   if (!FRETLOOM_ALONE || location.protocol === "file:") return;
   void navigator.serviceWorker?.register("sw.js").catch(() => undefined);
+}
+
+let searching: Promise<EngineClient> | undefined;
+
+/**
+ * The engine that can explain notes. Behind the server that is a larger module, which is fetched when it is first asked for;
+ * the page that is alone has it from the start.
+ */
+export function explainer(engine: EngineClient): Promise<EngineClient> {
+  if (FRETLOOM_ALONE) return Promise.resolve(engine);
+  const start = async (): Promise<EngineClient> => {
+    const other = new EngineClient(new Worker("/engine_worker.js"));
+    await other.start("/engine.wasm");
+    return other;
+  };
+  return (searching ??= start());
 }
 
 /** A part of the page's own file that is no script of its own. */
