@@ -38,13 +38,13 @@ struct PackArguments {
   LessonArguments lessons;
   std::string output;
   std::string only;
-  std::string what = "demo,band";
+  std::string what;
   std::string formats = "mp3";
   std::string tempos;
   std::string paper = "a4";
   std::string present;
   std::string durations;
-  BandArguments band{"both", "", {}};
+  BandArguments band;
   std::optional<int> minutes;
   std::optional<int> days;
   std::optional<int> threads;
@@ -53,12 +53,12 @@ struct PackArguments {
 constexpr const char* k_group_names = "handout, tab, midi, musicxml, drawings, audio, captions, words, plan, practice";
 
 std::optional<PackChoice> pack_choice(const PackArguments& arguments) {
-  PackChoice choice;
-  choice.plan.present_bpm = Rational(0);
+  PackChoice choice = usual_pack();
   std::vector<Rational> present;
   const bool good =
       (arguments.only.empty() || read_words("only", arguments.only, parse_part_group, k_group_names, choice.groups)) &&
-      read_words("what", arguments.what, parse_piece, "demo, loop, click, ladder, bursts, band", choice.sound.pieces) &&
+      (arguments.what.empty() || read_words("what", arguments.what, parse_piece,
+                                            "demo, loop, click, ladder, bursts, band", choice.sound.pieces)) &&
       read_words("format", arguments.formats, parse_audio_format, "wav, flac, opus, mp3", choice.sound.formats) &&
       read_band(arguments.band, choice.sound) && read_sound_tempos(arguments.tempos, choice.sound) &&
       read_tempos("present", arguments.present, present) &&

@@ -83,6 +83,14 @@ std::optional<PartGroup> parse_part_group(std::string_view text) {
   return static_cast<PartGroup>(found - k_names.begin());
 }
 
+PackChoice usual_pack() {
+  PackChoice choice;
+  choice.plan.present_bpm = Rational(0);
+  choice.sound.pieces = {Piece::demo, Piece::band};
+  choice.sound.backings = {Backing::none, Backing::band};
+  return choice;
+}
+
 PackChoice merged(const PackChoice& old, const PackChoice& wanted) {
   if (wanted.groups.empty()) return wanted;
   const auto makes = [&](PartGroup group) {

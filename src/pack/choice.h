@@ -42,6 +42,9 @@ struct PackChoice {
   std::string paper = "a4";       ///< a4 or letter
 };
 
+/// What a pack holds where nothing is wished: all groups; demos with and without the band, and the band alone.
+[[nodiscard]] PackChoice usual_pack();
+
 /// The choice of a pack that was made as `old` says when only some groups are made anew, as `wanted` says: their paper,
 /// sound and plan are the wanted ones, those of the others stay. Nothing but `wanted` where it names no group.
 [[nodiscard]] PackChoice merged(const PackChoice& old, const PackChoice& wanted);

@@ -96,12 +96,6 @@ std::optional<Rational> tempo_of(std::string_view text) {
   return bpm ? std::optional(*bpm) : std::nullopt;
 }
 
-PackChoice usual_choice() {
-  PackChoice choice;
-  choice.plan.present_bpm = Rational(0);
-  return choice;
-}
-
 Json to_json(const PackChoice& choice) {
   Json tempos = Json::array();
   if (choice.sound.every_rung) tempos.push_back(k_ladder);

@@ -11,9 +11,6 @@
 
 namespace fretloom::studio {
 
-/// What `fretloom pack` takes where nothing is said.
-[[nodiscard]] PackChoice usual_choice();
-
 /// "60", "92.5": a tempo that is legal, or nothing.
 [[nodiscard]] std::optional<Rational> tempo_of(std::string_view text);
 

@@ -144,7 +144,7 @@ Result<PackAbout> PackWorker::about(const std::string& lesson) {
   if (!*kept) return gone(lesson);
   const auto name = pack_name_of(lesson);
   if (!name) return name.error();
-  PackAbout about{place_.root / name->name, usual_choice(), std::nullopt, {}};
+  PackAbout about{place_.root / name->name, usual_pack(), std::nullopt, {}};
   const auto manifest = manifest_of(name->name);
   if (!manifest) return about;
   about.made = made_by(*manifest);

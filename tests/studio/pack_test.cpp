@@ -39,7 +39,7 @@ TEST(Pack, IsMadeAndToldOf) {
   EXPECT_EQ(about["made"], Json());
   EXPECT_EQ(about["folder"], (run.folder.path() / "packs" / "sixes").string());
   EXPECT_EQ(about["choice"], (Json{{"only", Json::array()},
-                                   {"what", {"demo"}},
+                                   {"what", {"demo", "band"}},
                                    {"format", {"mp3"}},
                                    {"tempo", Json::array()},
                                    {"paper", "a4"},

@@ -70,7 +70,8 @@ function Packing({ pack, saving }: { readonly pack: NonNullable<Store["pack"]>; 
         <button type="button" class="word" onClick={() => setLadder(!nowLadder)}>
           {nowLadder ? "every tempo of the ladder" : "the slow tempo and the goal"}
         </button>
-        , a practice plan, captions, and for you the script, the description and the e-mail.
+        , with a band and without it, the band alone to play with, a page to practise with, a practice plan, captions, and for you the
+        script, the description and the e-mail.
       </p>
       <p class="hear-line">
         {running ? (

@@ -65,7 +65,7 @@ export interface Store {
 export interface PackChoice {
   /** "handout", "tab", "midi", "musicxml", "drawings", "audio", "captions", "words", "plan"; empty: all. */
   readonly only?: readonly string[];
-  /** "demo", "loop", "click", "ladder", "bursts" */
+  /** "demo", "loop", "click", "ladder", "bursts", "band" */
   readonly what?: readonly string[];
   /** "mp3", "flac", "opus", "wav" */
   readonly format?: readonly string[];
