@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "base/decimal.h"
 #include "files/files.h"
 #include "lesson/compile.h"
 #include "sound/loudness.h"
@@ -78,7 +79,9 @@ constexpr std::array<double, 20> k_thirds = {63,  80,  100,  125,  160,  200,  2
 
 void print_thirds(const std::string& name, const Audio& audio, const Audio& where) {
   const auto frames = frames_of(audio, where);
+  if (frames.empty()) return;
   const double all = band_level(frames, 40, 16000, k_size);
+  if (all < -100) return;
   std::printf("| %s |", name.c_str());
   for (const double hz : k_thirds) std::printf(" %.0f |", band_level(frames, hz * 0.8909, hz * 1.1225, k_size) - all);
   std::printf("\n");
@@ -108,12 +111,16 @@ int run(const std::vector<std::string>& lessons) {
       const auto lick = frames_of(stems.of(Stem::strings), stems.of(Stem::strings));
       const auto chords = frames_of(stems.of(Stem::chords), stems.of(Stem::strings));
       const auto loud = measure_loudness(stems.of(Stem::mix)).value();
-      std::printf("| %s, %s, %.0f | %.2f | %.2f | %.1f | %.1f | %.1f | %.1f | %.1f | %.1f | %.1f |\n",
+      const auto beside = [&](Stem stem) {  // a part that is silent has no level
+        const double level = lufs(stems.of(stem)) - band;
+        return level < -70 ? std::string("-") : fixed_decimal(level, 1);
+      };
+      std::printf("| %s, %s, %.0f | %.2f | %.2f | %.1f | %s | %s | %s | %.1f | %.1f | %.1f |\n",
                   title_of(job.idea).c_str(), std::string(job.idea.vamp.rhythm.name).c_str(),
                   job.timeline.bpm.to_double(), loud.integrated_lufs, loud.true_peak_dbtp,
-                  lufs(stems.of(Stem::strings)) - band, lufs(stems.of(Stem::bass)) - band,
-                  lufs(stems.of(Stem::chords)) - band, lufs(stems.of(Stem::drums)) - band,
-                  band_level(frames, 200, 400, k_size) - all, band_level(frames, 2000, 5000, k_size) - all,
+                  lufs(stems.of(Stem::strings)) - band, beside(Stem::bass).c_str(), beside(Stem::chords).c_str(),
+                  beside(Stem::drums).c_str(), band_level(frames, 200, 400, k_size) - all,
+                  band_level(frames, 2000, 5000, k_size) - all,
                   band_level(lick, 1000, 4000, k_size) - band_level(chords, 1000, 4000, k_size));
       std::fflush(stdout);
       if (job.timeline.bpm == job.idea.goal_bpm) kept.emplace_back(title_of(job.idea), stems);

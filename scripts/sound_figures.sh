@@ -5,7 +5,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 readonly font=/usr/share/sounds/sf2/FluidR3_GM.sf2
 [[ -f "$font" ]] || { echo "sound_figures: $font is missing; install fluid-soundfont-gm" >&2; exit 2; }
-readonly tool=build/bench/bench/sound_figures
+readonly tool="${FRETLOOM_BUILD:-build/bench}/bench/sound_figures"
 now="$(mktemp)"
 trap 'rm -f "$now" "$now.md"; rm -rf "$now.d"' EXIT
 "$tool" "$font" > "$now"

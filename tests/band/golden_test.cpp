@@ -35,6 +35,13 @@ std::string file_name(std::string_view rhythm) {
   return name + ".txt";
 }
 
+/// Drawn by scripts/band_figures.sh.
+std::string picture_of(std::string_view rhythm) {
+  std::string name(rhythm);
+  for (char& c : name) c = c == ' ' ? '-' : c;
+  return "band/" + name + ".png";
+}
+
 TEST(PartScores, EveryRhythmPlaysAsItDid) {
   for (const VampRhythm& rhythm : vamp_rhythms()) {
     std::string text;
@@ -62,8 +69,10 @@ std::string grids_of(const VampRhythm& rhythm) {
   for (const int bar : {0, 1, 3})
     bars.push_back({bar, meter + ", bar " + std::to_string(bar + 1) + ", " + (bar % 2 == 0 ? "Em7" : "A7")});
   if (rhythm.name == "drone") bars.resize(1);
+  const std::string picture = picture_of(rhythm.name);
+  EXPECT_TRUE(fs::exists(std::string(FRETLOOM_SOURCE_DIR "/docs/") + picture)) << picture;
   return "### " + std::string(rhythm.name) + "\n\nChords: " + std::string(rhythm.played) + ".\n\n```\n" +
-         part_score(band, idea.meter, bars) + "```\n";
+         part_score(band, idea.meter, bars) + "```\n\n![Two bars as they sound](" + picture + ")\n";
 }
 
 TEST(PartScores, StandInTheDocument) {
