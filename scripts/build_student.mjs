@@ -1,6 +1,7 @@
 // Builds the student's page, one file with all that it needs: node scripts/build_student.mjs [ENGINE.wasm [OUT]]
-// OUT is build/web/student unless it is given: practice.html, where a packer puts a lesson in place of "@LESSON@", and
-// sw.js, which lies beside the page where that is hosted.
+// OUT is build/web/student unless it is given: practice.html, and what lies beside it, practice.webmanifest and
+// practice-worker.js. A packer puts the lesson, its title, the pack's name and a stamp in place of "@LESSON@", "@TITLE@", @NAME@
+// and @STAMP@.
 import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
@@ -73,6 +74,7 @@ const policy = [
   "font-src data:",
   "img-src data:",
   "worker-src blob: 'self'",
+  "manifest-src 'self'",
   "connect-src 'none'",
   "base-uri 'none'",
   "form-action 'none'",
@@ -88,4 +90,7 @@ const parts = {
 let html = readFileSync(join(root, "web/student/page.html"), "utf8");
 for (const [name, text] of Object.entries(parts)) html = html.replace(`@${name}@`, () => text);
 write("practice.html", html);
-write("sw.js", readFileSync(join(root, "web/student/sw.js"), "utf8"));
+write("practice-worker.js", readFileSync(join(root, "web/student/worker.js"), "utf8"));
+const icon = readFileSync(join(root, "web/studio/icon.svg"), "utf8").trim();
+const manifest = readFileSync(join(root, "web/student/app.webmanifest"), "utf8");
+write("practice.webmanifest", manifest.replace("@ICON@", () => `data:image/svg+xml,${encodeURIComponent(icon)}`));

@@ -193,7 +193,7 @@ int run_pack(const PackArguments& arguments) {
   if (!font) return fail(words_of(font.error()), k_exit_errors);
   const PackContext context{arguments,
                             *choice,
-                            {&*font, program_hash(), practice_files().front().bytes, choice->sound.samples},
+                            {&*font, program_hash(), practice_files(), choice->sound.samples},
                             part_cache_folder()};
   Disk disk;
   if (const auto recovered = recover_packs(disk, arguments.output); !recovered)

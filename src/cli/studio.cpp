@@ -68,8 +68,7 @@ int run_studio(const StudioArguments& arguments) {
   if (!font) return fail(words_of(font.error()), k_exit_errors);
   const fs::path packs = arguments.packs.empty() ? folder / "packs" : fs::absolute(arguments.packs, error);
   studio::Studio studio(
-      {folder,
-       {packs, part_cache_folder(), {&*font, program_hash(), practice_files().front().bytes, usual_samples()}}});
+      {folder, {packs, part_cache_folder(), {&*font, program_hash(), practice_files(), usual_samples()}}});
   const auto server =
       studio::Server::start(studio, studio::page_files(), static_cast<std::uint16_t>(arguments.port.value_or(0)));
   if (!server) return fail(words_of(server.error()), k_exit_errors);

@@ -66,7 +66,7 @@ int verify_all(const std::string& path, const VerifyArguments& arguments, const 
 int run_verify(const VerifyArguments& arguments) {
   const auto font = load_font();
   if (!font) return fail(font.error().what + " (repair: " + font.error().repair + ")", k_exit_errors);
-  const PackTools tools{&*font, program_hash(), practice_files().front().bytes, usual_samples()};
+  const PackTools tools{&*font, program_hash(), practice_files(), usual_samples()};
   listen_for_stop();
   int code = k_exit_clean;
   for (const std::string& path : arguments.packs) code = std::max(code, verify_all(path, arguments, tools));

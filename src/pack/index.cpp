@@ -31,6 +31,8 @@ std::string links_of(const Manifest& manifest) {
        {std::pair("start", "Start here"), std::pair("practice", "Practise"), std::pair("handout", "Handout"),
         std::pair("tab", "Text tab"), std::pair("plan", "Practice plan"), std::pair("zip", "Everything (zip)")}) {
     for (const ManifestPart& part : manifest.parts) {
+      if (part.group == "practice" && !part.path.ends_with(".html"))
+        continue;  // what the page needs is nothing to open
       // A page to read is the teacher's own where there is one; the zip is the one that holds the pack.
       if (part.group == group) text += link(part.group == "zip" ? part.at : part.path, label) + "\n";
     }

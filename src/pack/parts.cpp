@@ -382,13 +382,17 @@ class Planner {
     return std::nullopt;
   }
 
-  /// To practise with on a phone.
+  /// To practise with on a phone. What lies beside the page is named like it, so that two lessons may share a folder.
   Bad page() {
-    if (tools_.practice_page.empty()) return std::nullopt;
-    page_.practice = add(own("-practice.html"), PartGroup::practice, without_comments(sources_.lesson),
-                         [page = tools_.practice_page, lesson = sources_.lesson](const StopFlag*) -> Bytes {
-                           return practice_page(page, lesson, blank_stamp());
-                         });
+    for (const EmbeddedFile& file : tools_.practice) {
+      const std::string link =
+          add(own("-" + std::string(file.name)), PartGroup::practice, without_comments(sources_.lesson),
+              [made = file.bytes, lesson = sources_.lesson, title = plan_.title,
+               name = plan_.name](const StopFlag*) -> Bytes {
+                return with_lesson(made, {lesson, title, name, blank_stamp()});
+              });
+      if (link.ends_with(".html")) page_.practice = link;
+    }
     return std::nullopt;
   }
 

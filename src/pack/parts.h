@@ -3,11 +3,13 @@
 
 #include <functional>
 #include <memory>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/result.h"
+#include "files/embedded.h"
 #include "lesson/compile.h"
 #include "pack/choice.h"
 #include "sheet/music_font.h"
@@ -36,9 +38,9 @@ constexpr std::size_t k_max_part_bytes = std::size_t{1} << 30U;
 /// What parts are made with, beside the lesson. Must outlive the parts.
 struct PackTools {
   const sheet::MusicFont* font = nullptr;
-  std::string maker;                          ///< names this very program, so that another one makes all parts anew
-  std::string_view practice_page = {};        ///< see practice_page.h; empty: the pack has none
-  std::shared_ptr<BandSamples> samples = {};  ///< drums and keys of the band; without them it plays alone on strings
+  std::string maker;                            ///< names this very program, so that another one makes all parts anew
+  std::span<const EmbeddedFile> practice = {};  ///< see practice_file.h; empty: the pack has no page to practise with
+  std::shared_ptr<BandSamples> samples = {};    ///< drums and keys of the band; without them it plays alone on strings
 };
 
 struct PackPart {

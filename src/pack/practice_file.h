@@ -1,5 +1,5 @@
 #pragma once
-// The student's page, as scripts/build_student.mjs made it.
+// The student's page and what lies beside it, as scripts/build_student.mjs made them.
 
 #include <span>
 
@@ -7,7 +7,7 @@
 
 namespace fretloom {
 
-/// "practice.html", which practice_page() puts a lesson into.
+/// "practice.html" first, "practice.webmanifest" and "practice-worker.js": templates for with_lesson().
 [[nodiscard]] std::span<const EmbeddedFile> practice_files();
 
 }  // namespace fretloom

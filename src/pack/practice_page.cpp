@@ -1,13 +1,8 @@
 #include "pack/practice_page.h"
 
-#include <cassert>
-
 namespace fretloom {
 
 namespace {
-
-constexpr std::string_view k_lesson_place = "\"@LESSON@\"";
-constexpr std::string_view k_stamp_place = "@STAMP@";
 
 /// Behind a quoted text of TOML that begins at `at`: one line or several, with escapes or without.
 std::size_t end_of_quoted(std::string_view text, std::size_t at) {
@@ -45,10 +40,10 @@ std::string json_text(std::string_view text) {
   return out + "\"";
 }
 
-void put(std::string& page, std::string_view place, std::string_view text) {
-  const std::size_t at = page.find(place);
-  assert(at != std::string::npos);
-  if (at != std::string::npos) page.replace(at, place.size(), text);
+/// Once at each place: what is put in is not looked through again.
+void put(std::string& text, std::string_view place, std::string_view value) {
+  for (std::size_t at = text.find(place); at != std::string::npos; at = text.find(place, at + value.size()))
+    text.replace(at, place.size(), value);
 }
 
 }  // namespace
@@ -70,10 +65,13 @@ std::string without_comments(std::string_view lesson) {
   return out;
 }
 
-std::string practice_page(std::string_view page, std::string_view lesson, std::string_view stamp) {
-  std::string out(page);
-  put(out, k_stamp_place, stamp);
-  put(out, k_lesson_place, json_text(without_comments(lesson)));
+std::string with_lesson(std::string_view made, const PracticePlaces& places) {
+  std::string out(made);
+  put(out, "@STAMP@", places.stamp);
+  put(out, "@NAME@", places.name);
+  put(out, "\"@TITLE@\"", json_text(places.title.empty() ? "Practice" : places.title));
+  // Last, for the teacher's words may hold what looks like a place.
+  put(out, "\"@LESSON@\"", json_text(without_comments(places.lesson)));
   return out;
 }
 

@@ -1,5 +1,7 @@
 #pragma once
-// The page that a student practises with: one file with the engine inside, and the lesson put into it.
+// The page that a student practises with: one file with the engine inside, and the lesson put into it. Beside it lies
+// what makes it an app of its own where it is hosted: a manifest, and the worker that keeps it for when there is no
+// network.
 
 #include <string>
 #include <string_view>
@@ -9,9 +11,17 @@ namespace fretloom {
 /// The lesson file without its comments, which the teacher wrote for nobody else. What is in quotes stays as it is.
 [[nodiscard]] std::string without_comments(std::string_view lesson);
 
-/// The page as scripts/build_student.mjs made it, with the lesson at its marked place, as JSON in which no "<" stands,
-/// so that nothing in a lesson can end the element that holds it. `stamp` stands in the page's metadata. Precondition:
-/// the page has the two marked places.
-[[nodiscard]] std::string practice_page(std::string_view page, std::string_view lesson, std::string_view stamp);
+/// What is put at a template's marked places.
+struct PracticePlaces {
+  std::string_view lesson;  ///< the lesson file
+  std::string_view title;   ///< of the lesson; may be empty
+  std::string_view name;    ///< of the pack, a slug
+  std::string_view stamp;
+};
+
+/// A file as scripts/build_student.mjs made it, with the lesson, its title, the pack's name and the stamp wherever it
+/// has places for them. Lesson and title are JSON in which no "<" stands, so that nothing in them can end what holds
+/// them.
+[[nodiscard]] std::string with_lesson(std::string_view made, const PracticePlaces& places);
 
 }  // namespace fretloom

@@ -9,6 +9,7 @@
 #include "lesson/compile.h"
 #include "lesson/notes_json.h"
 #include "outside.h"
+#include "pack/hash.h"
 #include "pack/practice_file.h"
 #include "pack/two_ideas.h"
 #include "pack/verify.h"
@@ -51,20 +52,31 @@ TEST(PracticePage, TheLessonSaysTheSameWithoutThem) {
 TEST(PracticePage, HoldsTheLessonAndNothingOfItEndsThePlace) {
   const std::string lesson =
       "title = \"</script><script>alert(1)</script><!-- \\u2028 &amp; 'x'\"\nauthor = \"\x7f\t\u00fc\"\n";
-  const std::string page = practice_page(the_page(), lesson, "stamp-7");
+  const std::string page = with_lesson(the_page(), {lesson, "", "two", "stamp-7"});
   EXPECT_EQ(embedded(page), lesson);
   EXPECT_NE(page.find("<meta name=\"lesson\" content=\"stamp-7\">"), std::string::npos);
   EXPECT_EQ(page.find("alert(1)</script>"), std::string::npos);
+  EXPECT_NE(page.find("<meta name=\"beside\" content=\"two-practice\">"), std::string::npos);
   EXPECT_EQ(page.find("@LESSON@"), std::string::npos);
   EXPECT_EQ(page.find("@STAMP@"), std::string::npos);
+  EXPECT_EQ(page.find("@NAME@"), std::string::npos);
+}
+
+TEST(PracticePage, TheManifestBesideItIsOfItsLesson) {
+  const std::string title = "A \"title\" </script>, @NAME@ and \"@LESSON@\"\n";
+  const std::string text = with_lesson(practice_files()[1].bytes, {"title = \"x\"\n", title, "two", "stamp-7"});
+  const auto manifest = nlohmann::json::parse(text);
+  EXPECT_EQ(manifest.at("name"), title);
+  EXPECT_EQ(manifest.at("lesson"), "stamp-7");
+  for (const char* key : {"start_url", "scope"}) EXPECT_EQ(manifest.at(key), "two-practice.html") << key;
+  EXPECT_EQ(nlohmann::json::parse(with_lesson(practice_files()[1].bytes, {})).at("name"), "Practice");
 }
 
 TEST(PracticePage, IsAPartOfThePackAndLinkedFromItsPages) {
   const test::Folder folder;
   const std::string lesson = "# for nobody else\n" + test::lesson_text();
-  const std::string page = the_page();
   PackTools tools = test::tools();
-  tools.practice_page = page;
+  tools.practice = practice_files();
   PackChoice choice;
   choice.groups = {PartGroup::practice, PartGroup::words};
   choice.plan.present_bpm = Rational(0);
@@ -76,8 +88,18 @@ TEST(PracticePage, IsAPartOfThePackAndLinkedFromItsPages) {
   EXPECT_EQ(embedded(made), "\n" + test::lesson_text());
   EXPECT_EQ(made.find("for nobody else"), std::string::npos);
   EXPECT_EQ(made.find("@STAMP@"), std::string::npos);
+  const auto manifest = nlohmann::json::parse(files.at("two/two-practice.webmanifest"));
+  EXPECT_EQ(manifest.at("name"), "Two ideas");
+  const std::string& worker = files.at("two/two-practice-worker.js");
+  EXPECT_NE(worker.find("two-practice.webmanifest"), std::string::npos);
+  for (const std::string* beside : {&made, &worker, &files.at("two/two-practice.webmanifest")})
+    EXPECT_NE(beside->find(full_stamp(sha256(lesson))), std::string::npos);
   EXPECT_NE(files.at("two/start.html").find("<a href=\"two-practice.html\">Practise</a>"), std::string::npos);
   EXPECT_NE(files.at("index.html").find("<a href=\"two/two-practice.html\">Practise</a>"), std::string::npos);
+  for (const char* page : {"two/start.html", "index.html"}) {
+    EXPECT_EQ(files.at(page).find("worker.js"), std::string::npos);
+    EXPECT_EQ(files.at(page).find("webmanifest"), std::string::npos);
+  }
   EXPECT_NE(files.at("two-teacher/two-email.txt").find("- a page to practise with"), std::string::npos);
   const auto verified = verify_pack(read_pack((test::packs(folder) / "two").string()).value(), tools);
   ASSERT_TRUE(verified.ok()) << verified.error().what;

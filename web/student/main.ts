@@ -33,4 +33,13 @@ start(document.getElementById("page")!).catch((error: unknown) => {
   put(document.getElementById("page")!, el("main", {}, el("h1", {}, "This page needs a newer browser"), el("p", {}, why)));
 });
 
-if ("serviceWorker" in navigator && location.protocol.startsWith("http")) void navigator.serviceWorker.register("sw.js").catch(() => undefined);
+/** Where the page is hosted it can be installed, and is kept for when there is no network. One on a disk needs neither. */
+function settle(): void {
+  const name = document.querySelector<HTMLMetaElement>("meta[name=beside]")?.content;
+  if (name === undefined || !location.protocol.startsWith("http")) return;
+  document.head.append(el("link", { rel: "manifest", href: `${name}.webmanifest` }));
+  // The worker keeps this page alone: lessons that lie in one folder leave each other be.
+  if ("serviceWorker" in navigator)
+    void navigator.serviceWorker.register(`${name}-worker.js`, { scope: location.pathname }).catch(() => undefined);
+}
+settle();

@@ -108,27 +108,56 @@ test("four times slower it paints within a second and sounds within 300 ms of th
   assert.ok(presses.at(-1) < 300, text(presses));
 });
 
-test("from a static server it works offline after one visit", async () => {
+test("from a static server two lessons of one folder can be installed and work offline after one visit", async () => {
   const site = join(place.path, "site");
   mkdirSync(site, { recursive: true });
-  pageOf(demo("climbing-sixes"), "site/index");
-  copyFileSync(join(built, "sw.js"), join(site, "sw.js"));
+  const names = ["climbing-sixes", "odd-ones-out"];
+  const lessons = names.map((name) => join(root, `demos/${name}.toml`));
+  execFileSync(fretloom, ["pack", ...lessons, "-o", join(place.path, "packs"), "--only", "practice"], { stdio: "ignore" });
+  for (const name of names)
+    for (const file of readdirSync(join(place.path, "packs", name))) copyFileSync(join(place.path, "packs", name, file), join(site, file));
   const server = await serveFolder(site);
+  const address = (name) => `${server.address}${name}-practice.html`;
+  const ready = (page) => page.waitForFunction(() => globalThis.practice !== undefined);
   try {
-    const { page, context, faults, requests } = await show("", { address: server.address });
-    await page.evaluate(() => navigator.serviceWorker.ready);
-    await page.reload();
-    await page.waitForFunction(() => globalThis.practice !== undefined);
-    await context.setOffline(true);
-    await page.reload();
-    await page.waitForFunction(() => globalThis.practice !== undefined);
+    const { page, context, faults, requests } = await show("", { address: address(names[0]) });
+    const visit = async (name) => {
+      await page.goto(address(name));
+      await ready(page);
+      const scope = await page.evaluate(async () => (await navigator.serviceWorker.ready).scope);
+      assert.equal(scope, address(name));
+    };
+    for (const name of names) await visit(name);
+    const devtools = await context.newCDPSession(page);
+    const { url, errors, data } = await devtools.send("Page.getAppManifest");
+    assert.equal(url, `${server.address}odd-ones-out-practice.webmanifest`);
+    assert.deepEqual(errors, []);
+    assert.equal(JSON.parse(data).name, "Odd ones out");
+    const { installabilityErrors } = await devtools.send("Page.getInstallabilityErrors");
+    // A window of a test keeps nothing for good, which is all that stands against it.
+    assert.deepEqual(installabilityErrors.filter(({ errorId }) => errorId !== "in-incognito"), []);
+    await server.close();
+    for (const name of names) {
+      await page.goto(address(name));
+      await ready(page);
+      assert.match(await page.title(), name === "odd-ones-out" ? /Odd ones out$/ : /Climbing sixes$/);
+    }
     await page.tap(".play");
     await sounds(page);
-    assert.ok(requests.every((address) => address.startsWith(server.address) || address.startsWith("blob:") || address.startsWith("data:")), requests.join("\n"));
+    const kept = await page.evaluate(() => caches.keys());
+    assert.equal(kept.length, names.length, kept.join("\n"));
+    assert.ok(requests.every((one) => one.startsWith(server.address) || one.startsWith("blob:") || one.startsWith("data:")), requests.join("\n"));
     assert.deepEqual(faults, []);
   } finally {
-    await server.close();
+    await server.close().catch(() => undefined);
   }
+});
+
+test("from a disk it looks for nothing beside it", async () => {
+  const { page, faults, requests } = await show(demo("climbing-sixes"));
+  assert.equal(await page.locator("link[rel=manifest]").count(), 0);
+  assert.ok(requests.every((one) => !/webmanifest|worker\.js/.test(one)), requests.join("\n"));
+  assert.deepEqual(faults, []);
 });
 
 test("the ring stands on the note that sounds, in loom and sheet", async () => {
