@@ -86,7 +86,12 @@ function Sheet({ word }: { readonly word: OpenWord }) {
     wordAt.value = null;
     void document.try(null);
     // The sentence may have been written anew: the word of the same key takes the focus.
-    if (back) requestAnimationFrame(() => (element.isConnected ? element : wordOf(key))?.focus());
+    // Whoever has gone on meanwhile is left where they are.
+    if (!back) return;
+    requestAnimationFrame(() => {
+      const page = element.ownerDocument;
+      if (wordAt.peek() === null && page.activeElement === page.body) (element.isConnected ? element : wordOf(key))?.focus();
+    });
   };
   const look = (index: number) => {
     setAt(index);

@@ -146,7 +146,7 @@ for (const [name, setting] of Object.entries(settings)) {
       assert.equal(await page.locator(".word-sheet input").inputValue(), "fret 40");
       assert.equal(await text(page, ".lesson-sentence"), before);
       await page.keyboard.press("Escape");
-      assert.equal(await page.evaluate(() => document.activeElement.dataset.key), "layout.from");
+      await page.waitForFunction(() => document.activeElement.dataset.key === "layout.from");
     });
 
     inWindow("a repair is pressed and the proof turns", {}, async (page) => {
