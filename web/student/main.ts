@@ -2,7 +2,7 @@ import "./student.css";
 import { el, put } from "./dom.js";
 import { embeddedLesson, startEngine } from "./embedded.js";
 import { viewOf } from "./lesson_view.js";
-import type { LessonWords } from "./own_words.js";
+import { LessonWords } from "./lesson_words.js";
 import { PracticePage } from "./practice_page.js";
 import { ProgressStore } from "./progress.js";
 
@@ -19,8 +19,7 @@ async function start(root: HTMLElement): Promise<void> {
   const lesson = client.open(text);
   const view = await viewOf(lesson);
   if (typeof view === "string") return put(root, el("main", {}, el("h1", {}, "This lesson cannot be shown"), el("p", {}, view)));
-  const original: LessonWords = { text, key: view.key, chords: /^\s*chords\s*=\s*"([^"]*)"/m.exec(text)?.[1] };
-  const page = new PracticePage(client, new AudioContext({ sampleRate: 48000, latencyHint: "interactive" }), lesson, original, view, new ProgressStore(view.id));
+  const page = new PracticePage(client, new AudioContext({ sampleRate: 48000, latencyHint: "interactive" }), lesson, new LessonWords(lesson, text), view, new ProgressStore(view.id));
   put(root, page.element);
   await page.restore();
   window.practice = page;

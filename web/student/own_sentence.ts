@@ -4,7 +4,7 @@
 import type { EngineLesson } from "../shared/engine_client.js";
 import { el, put, word } from "./dom.js";
 import type { LessonView } from "./lesson_view.js";
-import { nearestPlace } from "./own_words.js";
+import type { LessonWords } from "./lesson_words.js";
 import type { OwnWords } from "./progress.js";
 
 type Name = "key" | "tuning" | "from" | "hand" | "size";
@@ -19,6 +19,7 @@ const keyOf: Readonly<Record<"key" | "tuning" | "from", string>> = { key: "key",
 export class OwnSentence {
   readonly element = el("div", { class: "own" });
   readonly #lesson: EngineLesson;
+  readonly #original: LessonWords;
   readonly #change: (own: OwnWords) => Promise<string | undefined>;
   readonly #sentence = el("p", {});
   readonly #sheet = el("div", { class: "choices" });
@@ -27,8 +28,9 @@ export class OwnSentence {
   #view: LessonView | undefined;
   #open: Name | undefined;
 
-  constructor(lesson: EngineLesson, change: (own: OwnWords) => Promise<string | undefined>) {
+  constructor(lesson: EngineLesson, original: LessonWords, change: (own: OwnWords) => Promise<string | undefined>) {
     this.#lesson = lesson;
+    this.#original = original;
     this.#change = change;
     put(this.element, this.#sentence, this.#sheet, this.#said);
   }
@@ -124,7 +126,7 @@ export class OwnSentence {
   async #near(own: OwnWords): Promise<number | undefined> {
     if (this.#view === undefined) return undefined;
     const { ideas, key } = this.#view;
-    return nearestPlace(this.#lesson, ideas.map(({ number }) => number), own.key ?? key, own.from ?? this.#own.from ?? 0);
+    return this.#original.nearest(ideas.map(({ number }) => number), own.key ?? key, own.from ?? this.#own.from ?? 0);
   }
 
   #refused(fault: string, nearest?: OwnWords): void {

@@ -7,10 +7,11 @@ import { Player, quietLevels, type Levels, type PlayOptions, type Span } from ".
 import { blankSpans, drawBlanks } from "./blanks.js";
 import { el, press, put, word } from "./dom.js";
 import { licences } from "./embedded.js";
+import { KeepAwake } from "./keep_awake.js";
 import { LadderFoot } from "./ladder_foot.js";
+import type { LessonWords } from "./lesson_words.js";
 import { viewOf, type IdeaView, type LessonView } from "./lesson_view.js";
 import { OwnSentence } from "./own_sentence.js";
-import { apply, type LessonWords } from "./own_words.js";
 import { lessonsOwn, reachedAt, today, withDay, withReached, type OwnWords, type ProgressStore } from "./progress.js";
 import { ProgressPart } from "./progress_part.js";
 import { Sitting, type Block } from "./sitting.js";
@@ -57,6 +58,7 @@ export class PracticePage {
   readonly #sitting: Sitting;
   readonly #own: OwnSentence;
   readonly #progress: ProgressPart;
+  readonly #light = new KeepAwake();
 
   #view: LessonView;
   #idea: IdeaView;
@@ -72,7 +74,6 @@ export class PracticePage {
   #off = new Set<keyof Levels>();
   /** What follows where something ends by itself. */
   #again: (() => void) | undefined;
-  #lock: WakeLockSentinel | undefined;
   #drawn = 0;
 
   constructor(client: EngineClient, audio: AudioContext, lesson: EngineLesson, original: LessonWords, view: LessonView, store: ProgressStore) {
@@ -104,10 +105,9 @@ export class PracticePage {
       onWorked: (block) => this.#worked(block),
       onEnd: () => this.stop(),
     });
-    this.#own = new OwnSentence(lesson, (own) => this.change(own));
+    this.#own = new OwnSentence(lesson, original, (own) => this.change(own));
     this.#progress = new ProgressPart(store, () => this.#taken());
     this.element = this.#build();
-    document.addEventListener("visibilitychange", () => void this.#awake());
     document.addEventListener("keydown", (event) => this.#key(event));
     let width = 0;
     new ResizeObserver(() => {
@@ -282,7 +282,7 @@ export class PracticePage {
     this.#play.textContent = "Stop";
     this.#said.textContent = "";
     void this.player.play(options);
-    void this.#awake();
+    this.#light.want(this.player.playing);
     this.#marks();
   }
 
@@ -295,7 +295,7 @@ export class PracticePage {
   #ended(fault?: string): void {
     this.#play.textContent = "Play";
     if (fault !== undefined) this.#said.textContent = `This cannot be played: ${fault}.`;
-    void this.#awake();
+    this.#light.want(this.player.playing);
     this.#marks();
   }
 
@@ -343,17 +343,6 @@ export class PracticePage {
   #marks(): void {
     const notes = this.#idea.feels[this.#feel]!;
     this.#foot.mark(this.#bpm, this.player.playing, reachedAt(this.#store.value, this.#idea.number, notes));
-  }
-
-  /** The screen stays lit while it sounds, where the device allows it. */
-  async #awake(): Promise<void> {
-    const wanted = this.player.playing && document.visibilityState === "visible";
-    try {
-      if (wanted && (this.#lock === undefined || this.#lock.released)) this.#lock = await navigator.wakeLock?.request("screen");
-      else if (!wanted) await this.#lock?.release();
-    } catch {
-      // A device that saves its battery says no; practice goes on.
-    }
   }
 
   // Loops by two presses
@@ -455,11 +444,11 @@ export class PracticePage {
   /** Other words of the student's. What could not be is said, and all stays as it was. */
   async change(own: OwnWords): Promise<string | undefined> {
     const sounds = this.player.playing;
-    const fault = await apply(this.lesson, this.#original, own);
+    const fault = await this.#original.apply(own);
     if (fault !== undefined) return fault;
     const view = await viewOf(this.lesson);
     if (typeof view === "string") {
-      await apply(this.lesson, this.#original, this.#store.value.own);
+      await this.#original.apply(this.#store.value.own);
       return view;
     }
     this.stop();
@@ -482,10 +471,10 @@ export class PracticePage {
     const { own } = this.#store.value;
     const changed = own.key !== undefined || own.tuning !== undefined || own.from !== undefined;
     if (changed) {
-      const fault = await apply(this.lesson, this.#original, own);
+      const fault = await this.#original.apply(own);
       const view = fault ?? (await viewOf(this.lesson));
       if (typeof view === "string") {
-        await apply(this.lesson, this.#original, lessonsOwn);
+        await this.#original.apply(lessonsOwn);
         this.#said.textContent = `The lesson has changed, and your own words no longer fit it: ${view}. It is shown as it is.`;
       } else this.#take(view);
     }

@@ -517,3 +517,85 @@ test("on paper it is the rule, loom, sheet and proof in black on white", async (
   }));
   assert.deepEqual(seen, { foot: "none", loom: "block", ground: "rgb(255, 255, 255)", ink: "rgb(0, 0, 0)" });
 });
+
+test("what an idea has for itself goes with the student's own words", async () => {
+  const two = (words) => `title = "Two"\nauthor = "A"\n${words.lesson}\n[[idea]]\nname = "One"\ncell = "1 3 2 3 + 2 1"\nnotes_per_beat = [4]\n[[idea]]\nname = "Two"\n${words.idea}\ncell = "1 2 1 2 + 2 1"\nnotes_per_beat = [4]\n`;
+  const { page } = await show(two({
+    lesson: 'key = "E dorian"\ntuning = "standard"\nlayout = { from = 7 }\nvamp = { chords = "Em7 | A7" }',
+    idea: 'key = "A mixolydian"\ntuning = "drop D"\nlayout = { from = 10 }\nvamp = { chords = "A7 | G/B A7" }',
+  }));
+  const text = () => page.evaluate(async () => (await globalThis.practice.lesson.call({ call: "text" })).result.text);
+  const change = (own) => page.evaluate((words) => globalThis.practice.change({ hand: "right", size: 16, ...words }), own);
+  const written = await text();
+  assert.equal(await change({ key: "G dorian", tuning: '"all fourths"', from: 3 }), undefined);
+  // Its first note lies four frets above the lesson's, as it did.
+  const file = join(place.path, "two.toml");
+  writeFileSync(file, two({
+    lesson: 'key = "G dorian"\ntuning = "all fourths"\nlayout = { from = 3 }\nvamp = { chords = "Gm7 | C7" }',
+    idea: 'key = "C mixolydian"\nlayout = { from = 7 }\nvamp = { chords = "C7 | Bb/D C7" }',
+  }));
+  const notes = await page.evaluate(async () => (await globalThis.practice.lesson.call({ call: "notes" })).result);
+  assert.deepEqual(notes.ideas, JSON.parse(execFileSync(fretloom, ["notes", file, "--json"], { encoding: "utf8" })).ideas);
+  const vamps = await page.evaluate(async () => Promise.all([1, 2].map(async (idea) => (await globalThis.practice.lesson.call({ call: "vamp", idea })).result.chords.map(({ name }) => name))));
+  assert.deepEqual(vamps, [["Gm7", "C7"], ["C7", "Bb/D", "C7"]]);
+  assert.equal(await change({}), undefined);
+  assert.equal(await text(), written, "and back again");
+});
+
+/** In place of the device's: `log` says what was asked for and let go of, `answer` how the device answers. */
+function fakeWakeLock() {
+  const log = [];
+  const held = new Set();
+  globalThis.wakeLock = { log, held, answer: async () => undefined };
+  const request = async (kind) => {
+    log.push(kind);
+    await globalThis.wakeLock.answer();
+    const lock = { released: false, release: async () => ((lock.released = true), held.delete(lock)) };
+    held.add(lock);
+    return lock;
+  };
+  Object.defineProperty(navigator, "wakeLock", { value: { request }, configurable: true });
+}
+
+test("the screen stays lit while it sounds, and no longer", async () => {
+  for (const one of opened.splice(0)) await one.context.close();
+  const window = await open(browser, "about:blank", phone);
+  opened.push(window);
+  const { page, faults } = window;
+  await page.addInitScript(fakeWakeLock);
+  await page.goto(pageOf(demo("climbing-sixes")));
+  await page.waitForFunction(() => globalThis.practice !== undefined);
+  const lit = (count) => page.waitForFunction((n) => globalThis.wakeLock.held.size === n, count);
+  const asked = () => page.evaluate(() => globalThis.wakeLock.log);
+  assert.deepEqual(await asked(), []);
+  await page.tap(".play");
+  await lit(1);
+  await page.tap("text=Hide the notes");
+  await page.tap("text=Show everything");
+  assert.deepEqual(await asked(), ["screen"], "asked for once, whatever is pressed while it sounds");
+  // A browser lets go of it where the page is hidden.
+  const show = (state) =>
+    page.evaluate((now) => {
+      Object.defineProperty(document, "visibilityState", { value: now, configurable: true });
+      if (now === "hidden") for (const lock of globalThis.wakeLock.held) lock.release();
+      document.dispatchEvent(new Event("visibilitychange"));
+    }, state);
+  await show("hidden");
+  await lit(0);
+  await show("visible");
+  await lit(1);
+  assert.deepEqual(await asked(), ["screen", "screen"]);
+  await page.tap(".play");
+  await lit(0);
+  // Stopped before the device has answered.
+  await page.evaluate(() => (globalThis.wakeLock.answer = () => new Promise((done) => setTimeout(done, 300))));
+  await page.tap(".play");
+  await page.tap(".play");
+  await pause(600);
+  await lit(0);
+  await page.evaluate(() => (globalThis.wakeLock.answer = () => Promise.reject(new DOMException("no", "NotAllowedError"))));
+  await page.tap(".play");
+  await sounds(page);
+  await lit(0);
+  assert.deepEqual(faults, []);
+});
