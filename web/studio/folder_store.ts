@@ -293,7 +293,7 @@ export class FolderStore implements Store {
     );
   }
 
-  /** What differs from what this page knows. Before it has asked for anything, it knows what is there now. */
+  /** What differs from what this page knows: before it has asked for a list, that is only what it has read. */
   #news(lessons: FolderState["lessons"]): Change[] {
     const isFirst = !this.#listed;
     this.#listed = true;
@@ -301,16 +301,17 @@ export class FolderStore implements Store {
     const there = new Set<string>();
     for (const { name, version } of lessons) {
       there.add(name);
-      if (this.#known.get(name) === version) continue;
+      const known = this.#known.get(name);
+      if (known === version) continue;
       this.#known.set(name, version);
-      changes.push({ name, version });
+      if (!isFirst || known !== undefined) changes.push({ name, version });
     }
     for (const name of [...this.#known.keys()]) {
       if (there.has(name)) continue;
       this.#known.delete(name);
       changes.push({ name, version: null });
     }
-    return isFirst ? [] : changes;
+    return changes;
   }
 
   #move(call: "away" | "back", name: string): Promise<Created> {
