@@ -3,7 +3,7 @@
 
 import type { Answer } from "../engine/engine.js";
 import type { LivingDrawing } from "../engine/calls.js";
-import type { LessonDocument } from "./lesson_document.js";
+import type { EngineLesson } from "../shared/engine_client.js";
 
 export type Kind = "loom" | "sheet" | "neck";
 
@@ -32,12 +32,18 @@ interface DrawRequest {
 const NECK_DIGITS = 19;
 const ROOM = 700;
 
+/** What is drawn: the lesson as it is shown now, and which of an idea's feels. */
+export interface Drawn {
+  readonly engine: EngineLesson;
+  feelOf(idea: number): number;
+}
+
 export class Drawings {
-  readonly #document: LessonDocument;
+  readonly #document: Drawn;
   readonly #places = new Set<Place>();
   #turn = 0;
 
-  constructor(document: LessonDocument) {
+  constructor(document: Drawn) {
     this.#document = document;
   }
 

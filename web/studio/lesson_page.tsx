@@ -5,7 +5,7 @@ import { useEffect, useMemo } from "preact/hooks";
 import { AnotherIdea } from "./another_idea.js";
 import { LadderFoot } from "./ladder_foot.js";
 import type { EngineClient } from "../shared/engine_client.js";
-import type { LessonDocument } from "./lesson_document.js";
+import type { OpenLesson } from "./open_lesson.js";
 import { PackPart } from "./pack_part.js";
 import { ProseField } from "./prose_field.js";
 import type { Saving } from "./saving.js";
@@ -16,11 +16,6 @@ import { VampLine } from "./vamp_line.js";
 import { WordSheet } from "./word_sheet.js";
 import { FindingSentence, Words } from "./words.js";
 import { WriteOut } from "./write_out.js";
-
-export interface OpenLesson {
-  readonly document: LessonDocument;
-  readonly saving: Saving;
-}
 
 interface LessonPageProps {
   readonly lesson: OpenLesson;

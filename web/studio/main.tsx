@@ -9,8 +9,9 @@ import { followChanges, hear, soundBy, soundNow, sounding, stop } from "./hearin
 import firstLesson from "../../demos/climbing-sixes.toml";
 import { KeysHelp, keysShown } from "./keys_help.js";
 import { LessonDocument } from "./lesson_document.js";
-import { LessonPage, type OpenLesson } from "./lesson_page.js";
+import { LessonPage } from "./lesson_page.js";
 import { LessonsPage } from "./lessons_page.js";
+import type { OpenLesson } from "./open_lesson.js";
 import { keepReadyToPrint } from "./printing.js";
 import { Saving } from "./saving.js";
 import type { Store } from "./store.js";

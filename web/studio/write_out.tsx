@@ -2,7 +2,7 @@
 
 import { useState } from "preact/hooks";
 import { saveFile } from "./files.js";
-import type { OpenLesson } from "./lesson_page.js";
+import type { OpenLesson } from "./open_lesson.js";
 import { printHandout } from "./printing.js";
 import { StoreError, type Store } from "./store.js";
 
