@@ -11,9 +11,17 @@ const PARTS: readonly (readonly [Part, string])[] = [
   ["countIn", "count-in"],
 ];
 
+/** A tempo goes with the pointer: this many pixels a beat a minute. */
+const DRAG_STEP = 3;
+
+function draggedTempo({ x, from }: { readonly x: number; readonly from: number }, now: number): number {
+  return Math.max(10, Math.min(600, Math.round(from + (now - x) / DRAG_STEP)));
+}
+
 export function LadderFoot() {
   const { document } = useLesson();
   const typed = useRef<HTMLInputElement>(null);
+  const drag = useRef<{ readonly x: number; readonly from: number } | null>(null);
   const number = sounding.value?.idea ?? heard.value;
   const idea = document.ideas.value.find((one) => one.number === number) ?? document.ideas.value[0];
   const rungs = idea?.words?.ladder ?? [];
@@ -46,6 +54,20 @@ export function LadderFoot() {
             inputMode="decimal"
             placeholder="bpm"
             value={between ? String(now) : ""}
+            onPointerDown={(event) => (drag.current = { x: event.clientX, from: now })}
+            onPointerMove={(event) => {
+              if (drag.current === null || event.buttons === 0) return;
+              const bpm = draggedTempo(drag.current, event.clientX);
+              if (bpm === drag.current.from) return;
+              event.currentTarget.setPointerCapture(event.pointerId);
+              event.currentTarget.value = String(bpm);
+            }}
+            onPointerUp={(event) => {
+              const bpm = drag.current === null ? now : draggedTempo(drag.current, event.clientX);
+              drag.current = null;
+              if (bpm !== now) play(bpm);
+            }}
+            onPointerCancel={() => (drag.current = null)}
             onChange={(event) => {
               const bpm = Number(event.currentTarget.value);
               if (bpm >= 10 && bpm <= 600) play(bpm);
