@@ -117,8 +117,10 @@ export class OwnSentence {
   }
 
   async #take(own: OwnWords): Promise<void> {
+    const open = this.#open;
     const fault = await this.#change(own);
-    if (fault === undefined) return this.#close();
+    // Another word may have been opened meanwhile.
+    if (fault === undefined) return this.#open === open ? this.#close() : undefined;
     const near = own.tuning === this.#own.tuning ? await this.#near(own) : undefined;
     this.#refused(fault, near === undefined || near === own.from ? undefined : { ...own, from: near });
   }
