@@ -118,6 +118,7 @@ export class OwnSentence {
 
   async #take(own: OwnWords): Promise<void> {
     const open = this.#open;
+    put(this.#said);  // what was said of the wish before
     const fault = await this.#change(own);
     // Another word may have been opened meanwhile.
     if (fault === undefined) return this.#open === open ? this.#close() : undefined;
