@@ -191,10 +191,8 @@ int run_pack(const PackArguments& arguments) {
   if (!lessons || !choice || is_one_for_many(arguments.durations, files->size())) return k_exit_unreadable;
   const auto font = load_font();
   if (!font) return fail(words_of(font.error()), k_exit_errors);
-  const PackContext context{arguments,
-                            *choice,
-                            {&*font, program_hash(), practice_files(), choice->sound.samples},
-                            part_cache_folder()};
+  const PackContext context{
+      arguments, *choice, {&*font, program_hash(), practice_files(), choice->sound.samples}, part_cache_folder()};
   Disk disk;
   if (const auto recovered = recover_packs(disk, arguments.output); !recovered)
     return fail(words_of(recovered.error()), k_exit_errors);
