@@ -30,6 +30,7 @@ struct Call {
 // What is said of it (calls_words.cpp).
 [[nodiscard]] Result<Answer> sentences(Session& session, Request& request);
 [[nodiscard]] Result<Answer> findings(Session& session, Request& request);
+[[nodiscard]] Result<Answer> mends(Session& session, Request& request);
 [[nodiscard]] Result<Answer> choices(Session& session, Request& request);
 
 // What a hand does to it (calls_hand.cpp).

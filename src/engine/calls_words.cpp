@@ -10,6 +10,7 @@
 #include "words/idea_sentence.h"
 #include "words/lesson_sentence.h"
 #include "words/more_sentence.h"
+#include "words/repair_words.h"
 #include "words/rule_words.h"
 #include "words/teacher_proof.h"
 
@@ -71,6 +72,14 @@ Result<Answer> sentences(Session& session, Request& request) {
 Result<Answer> findings(Session& session, Request& request) {
   if (const auto fault = request.fault()) return *fault;
   return Answer{findings_json(session.lesson()), ""};
+}
+
+Result<Answer> mends(Session& session, Request& request) {
+  if (const auto fault = request.fault()) return *fault;
+  Json list = Json::array();
+  for (const Finding& finding : session.lesson().findings)
+    list.push_back(finding.repair.empty() ? Json(nullptr) : Json(repair_words(finding.where, finding.repair)));
+  return answer({{"mends", std::move(list)}});
 }
 
 Result<Answer> choices(Session& session, Request& request) {

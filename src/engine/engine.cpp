@@ -7,6 +7,7 @@
 
 #include "engine/calls.h"
 #include "lesson/lesson.h"
+#include "words/repair_words.h"
 
 struct FretloomEngine {
   fretloom::engine::Session session;
@@ -20,7 +21,7 @@ namespace {
 
 /// Shown where memory or a library's limit ends a call in between (a native build alone has exceptions).
 [[maybe_unused]] constexpr std::string_view k_too_large =
-    R"({"error":{"kind":"limit","message":"the answer is too large","repair":null}})";
+    R"({"error":{"kind":"limit","message":"the answer is too large","repair":null,"mend":null}})";
 
 std::string_view kind_name(ErrorKind kind) {
   switch (kind) {
@@ -36,10 +37,12 @@ std::string_view kind_name(ErrorKind kind) {
 
 enum class ListCalls { no, yes };
 
-std::string error_reply(const Error& error, ListCalls list) {
+/// `where` is the key that the call was to change, if it names one.
+std::string error_reply(const Error& error, ListCalls list, const KeyPath& where = {}) {
   Json json = {{"kind", kind_name(error.kind)},
                {"message", error.what},
-               {"repair", error.repair.empty() ? Json(nullptr) : Json(error.repair)}};
+               {"repair", error.repair.empty() ? Json(nullptr) : Json(error.repair)},
+               {"mend", error.repair.empty() ? Json(nullptr) : Json(repair_words(where, error.repair))}};
   if (list == ListCalls::yes) {
     json["calls"] = Json::array();
     for (const Call& call : calls()) json["calls"].push_back(call.name);
@@ -62,7 +65,8 @@ void run(FretloomEngine& engine, std::string_view text) {
   }
   auto given = call->run(engine.session, fields);
   if (!given) {
-    engine.reply = error_reply(given.error(), ListCalls::no);
+    engine.reply =
+        error_reply(given.error(), ListCalls::no, parse_key_path(fields.has("key") ? fields.text("key") : ""));
     return;
   }
   Answer answer = std::move(given).value();

@@ -129,7 +129,8 @@ void judge_ending(const Lesson& lesson, const CompiledIdea& compiled, const Feel
   const auto mend = repair(idea.lick.rule, whole, idea.picking, idea.first_stroke, idea.settings.clear_after);
   std::string way = "no change of the rule frees the whole phrase";
   if (mend && mend->possible) {
-    way = "every change is free with first_stroke = " + toml_string(name(mend->first_stroke)) + " and the rule " +
+    way = "every change is free if you start with " +
+          std::string(mend->first_stroke == Stroke::down ? "a downstroke" : "an upstroke") + " and play the rule as " +
           mend->rule;
   }
   findings.push_back({Level::warning, "blocked-ending", where, place,

@@ -13,16 +13,8 @@
 
 namespace fretloom {
 
-namespace {
-
-struct Assignment {
-  std::string key;
-  std::string value;
-};
-
-/// The keys and values of `first_stroke = "up", cell = "1 h2"`; nothing where the repair is a value alone.
-std::vector<Assignment> assignments(const std::string& repair) {
-  const std::string text = "x = { " + repair + " }";
+std::vector<Assignment> assignments(std::string_view repair) {
+  const std::string text = "x = { " + std::string(repair) + " }";
   const toml::parse_result parsed = toml::parse(std::string_view(text));
   std::vector<Assignment> found;
   if (!parsed) return found;
@@ -35,6 +27,8 @@ std::vector<Assignment> assignments(const std::string& repair) {
   }
   return found;
 }
+
+namespace {
 
 bool has_finding(const std::string& text, const Finding& finding) {
   const CompiledLesson compiled = compile_lesson(text);

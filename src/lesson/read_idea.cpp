@@ -147,7 +147,7 @@ class IdeaReader {
       idea_.lick.start_ordinal = reader.integer("ordinal", 1, 99, near_or("1")).value_or(1);
     } else if (reader.has("ordinal")) {
       reader.error("ordinal", "not-in-a-cell",
-                   "only a sequence can have start.ordinal; a cell names its string notes itself", "");
+                   "only a sequence says which note it starts on; a cell names its string notes itself", "");
       (void)reader.find("ordinal");
     }
     start_beat_ = reader.number("beat", -k_max_start_beat, k_max_start_beat, 0).value_or(0);
@@ -162,10 +162,9 @@ class IdeaReader {
     if (read && (idea_.start_beat * Rational(parts)).is_whole()) return;
     const auto off =
         std::find_if(feels.begin(), feels.end(), [&](int k) { return !(idea_.start_beat * Rational(k)).is_whole(); });
-    const std::string what =
-        read ? "start.beat " + idea_.start_beat.to_string() + " falls between two notes at " + std::to_string(*off) +
-                   " a beat"
-             : "start.beat " + number_text(start_beat_) + " is not a fraction of a beat that notes can fall on";
+    const std::string what = read ? "a start at beat " + idea_.start_beat.to_string() + " falls between two notes at " +
+                                        std::to_string(*off) + " a beat"
+                                  : "no note can fall on beat " + number_text(start_beat_);
     const Rational near(std::llround(start_beat_ * parts), parts);
     const KeyPath where = first_known(index_, {table_.path("start.beat")});
     findings_.add({Level::error, "start-beat", where, place_in(index_, where),
@@ -209,7 +208,7 @@ class IdeaReader {
     if (const auto* text = node->as_string()) {
       if (text->get() == "fit") return;
       table_.error("repeats", "unknown-word",
-                   "repeats cannot be \"" + text->get() + "\"; write \"fit\" or a number from 1 to " +
+                   "\"" + text->get() + "\" cannot stand here; write \"fit\" or a number from 1 to " +
                        std::to_string(k_max_repeats),
                    number_repair(text->get()));
       return;
@@ -235,7 +234,7 @@ class IdeaReader {
     if (list == nullptr) return;
     if (list->empty()) {
       table_.error("notes_per_beat", "empty-list",
-                   "notes_per_beat is empty; write one or more whole numbers from " + range, "[4]");
+                   "there are no notes per beat; write one or more whole numbers from " + range, "[4]");
       return;
     }
     std::vector<int> found;
@@ -246,14 +245,14 @@ class IdeaReader {
         const std::string near =
             std::to_string(whole == nullptr ? 4 : std::clamp<std::int64_t>(whole->get(), 1, k_max_notes_per_beat));
         table_.report(Level::error, item, "notes_per_beat", whole == nullptr ? "wrong-type" : "out-of-range",
-                      "everything in notes_per_beat must be a whole number from " + range + ", but this is " +
+                      "notes per beat must be whole numbers from " + range + ", but this is " +
                           (whole == nullptr ? std::string("not one") : std::to_string(whole->get())),
                       near);
         continue;
       }
       if (std::find(found.begin(), found.end(), *k) != found.end()) {
         table_.report(Level::warning, item, "notes_per_beat", "twice",
-                      "notes_per_beat names " + std::to_string(*k) + " twice; it is taken once");
+                      std::to_string(*k) + " notes per beat stand here twice; they are taken once");
         continue;
       }
       found.push_back(*k);
@@ -291,8 +290,8 @@ class IdeaReader {
         idea_.ending.wanted = row->second;
       } else {
         table_.error("ending", "unknown-word",
-                     "ending cannot be \"" + word->get() +
-                         "\"; write \"none\", \"auto\" or a table with kind, degree "
+                     "\"" + word->get() +
+                         "\" cannot stand here; write \"none\", \"auto\" or a table with kind, degree "
                          "and on",
                      ending_repair(word->get()));
       }
@@ -311,7 +310,7 @@ class IdeaReader {
       idea_.ending.degree = parse_degree(text);
       if (!idea_.ending.degree || idea_.ending.degree->number > 7) {
         reader.error("degree", "bad-degree",
-                     "ending.degree must be a scale degree from 1 to 7, with b or # in quotes, as in \"b3\"",
+                     "the degree it lands on must be a scale degree from 1 to 7, with b or # in quotes, as in \"b3\"",
                      degree_repair(text));
       }
     }

@@ -228,7 +228,7 @@ class SettingsReader {
     given_.spans = true;
     draft_.scale_length.sound = false;
     table_.error("scale_length", "out-of-range",
-                 "scale_length is in millimetres, from " + number_text(k_shortest_scale) + " to " +
+                 "the scale length is in millimetres, from " + number_text(k_shortest_scale) + " to " +
                      number_text(k_longest_scale) + "; " + number_text(inches) + " inches are " + number_text(mm) +
                      " mm",
                  number_text(mm));
@@ -416,8 +416,8 @@ class SettingsReader {
     if (!pair) {
       wanted.octave_notes = LayoutRule{}.octave_notes;
       reader.error("notes", node->is_array() ? "out-of-range" : "wrong-type",
-                   "notes of an octaves layout must be two whole numbers from 1 to " +
-                       std::to_string(k_max_layout_size) + " in a list, the thicker string's first",
+                   "an octaves layout needs two numbers of notes from 1 to " + std::to_string(k_max_layout_size) +
+                       " in a list, the thicker string's first",
                    fitting(wanted, [](const LayoutRule& r) {
                      return size_text(r).substr(std::string_view("notes = ").size());
                    }));

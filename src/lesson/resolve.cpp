@@ -102,9 +102,9 @@ class Resolver {
     const auto fewer = fewer_notes([](const Layout&) { return true; });
     const std::string side =
         off.fret < 0 ? "below the nut" : "but the neck ends at fret " + std::to_string(neck.highest_fret());
-    const std::string way = legal   ? "the nearest fret that works for `from` is " + std::to_string(*legal)
-                            : fewer ? "no `from` works; take fewer notes on each string"
-                                    : "no `from` works with so many notes on each string";
+    const std::string way = legal   ? "the nearest fret it can start from is " + std::to_string(*legal)
+                            : fewer ? "no fret to start from works; take fewer notes on each string"
+                                    : "no fret to start from works with so many notes on each string";
     add(Level::error, "layout-off-neck", blame("layout.from", "layout"),
         "the layout runs off the neck: note " + std::to_string(off.ordinal) + " of string " +
             std::to_string(off.string) + " would be fret " + std::to_string(off.fret) + ", " + side + " (" +

@@ -205,7 +205,7 @@ std::optional<std::size_t> TableReader::choice(std::string_view key, std::span<c
   const auto begun = std::find_if(words.begin(), words.end(),
                                   [&](std::string_view word) { return !wanted.empty() && word.starts_with(wanted); });
   const std::string near = begun != words.end() ? std::string(*begun) : nearest(*text, words);
-  error(key, "unknown-word", said(key) + " cannot be \"" + *text + "\"; write " + either(words),
+  error(key, "unknown-word", "\"" + *text + "\" cannot stand here; write " + either(words),
         near.empty() ? fallback : toml_string(near));
   return std::nullopt;
 }

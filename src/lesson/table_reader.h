@@ -14,6 +14,7 @@
 
 #include "base/diagnostics.h"
 #include "base/text.h"
+#include "lesson/key_name.h"
 #include "lesson/toml.h"
 
 namespace fretloom {
@@ -45,8 +46,8 @@ class TableReader {
   [[nodiscard]] const toml::node* find(std::string_view key);
   [[nodiscard]] bool has(std::string_view key) const { return table_.get(key) != nullptr; }
   [[nodiscard]] KeyPath path(std::string_view key) const { return path_ / key; }
-  /// The key as messages name it, with its table: "tempo.goal".
-  [[nodiscard]] std::string said(std::string_view key) const { return path(key).key; }
+  /// The key as a sentence names it: "the goal tempo".
+  [[nodiscard]] std::string said(std::string_view key) const { return key_name(path(key)); }
   [[nodiscard]] Place place() const { return to_place(table_.source().begin); }
 
   std::optional<std::string> string(std::string_view key, const TextRepair& repair = in_quotes);

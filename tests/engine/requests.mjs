@@ -31,6 +31,7 @@ export function questions(text) {
     { call: "text" },
     { call: "sentences" },
     { call: "findings" },
+    { call: "mends" },
     { call: "practice" },
     { call: "practice", minutes: 45, present: 87.5 },
     { call: "explain", text: "4: 3 5 7 3 | 3: 7 7 3 5 | 2: 5 6 8 5 | 1: 8 6 5 6" },
@@ -193,7 +194,7 @@ export function edits(texts, count, seed) {
     const key = pick(Object.keys(table));
     const where = table === own || next(4) === 0 ? `idea[${idea}].${key}` : key;
     script.push({ call: "edit", key: where, value: pick(table[key]) });
-    script.push({ call: "sentences" }, { call: "findings" }, { call: "notes" });
+    script.push({ call: "sentences" }, { call: "findings" }, { call: "mends" }, { call: "notes" });
     const style = i % 2 === 0 ? "living" : "rich";
     const width = 390 + 10 * next(100);
     script.push({

@@ -9,6 +9,7 @@
 
 #include "base/text.h"
 #include "lesson/compile.h"
+#include "lesson/key_name.h"
 #include "outside.h"
 
 namespace fretloom {
@@ -162,6 +163,11 @@ TEST(LessonPage, NamesEveryKeyThatTheReaderKnowsAndNoOther) {
   known.insert("idea.start.ordinal");  // the reader names it in a sequence alone
   EXPECT_GT(known.size(), 50U);
   EXPECT_EQ(named, known);
+  for (std::string key : known) {
+    if (key.starts_with("idea.")) key.erase(0, 5);
+    if (const std::size_t list = key.find("[]"); list != std::string::npos) key.insert(list + 1, "1");
+    EXPECT_NE(key_name({1, key}), key) << key << " has no name for a sentence";
+  }
 }
 
 /// What a lesson comes to: every value that a key can set.

@@ -133,9 +133,10 @@ TEST(Repairs, OfAStartBeatFallOnANoteOfEveryFeel) {
   EXPECT_TRUE(compile_lesson(start("-0.333333", "[3, 6]")).findings.empty());
   const auto findings = compile_lesson(start("0.3", "[4, 6]")).findings;
   ASSERT_EQ(findings.size(), 1U);
-  EXPECT_EQ(findings.front().message,
-            "start.beat 3/10 falls between two notes at 4 a beat; write multiples of 1/2, which suit both 4 and 6 a "
-            "beat");
+  EXPECT_EQ(
+      findings.front().message,
+      "a start at beat 3/10 falls between two notes at 4 a beat; write multiples of 1/2, which suit both 4 and 6 a "
+      "beat");
 }
 
 TEST(Repairs, OfAnEditThatTurnsASlurRound) {

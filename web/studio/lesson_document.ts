@@ -24,6 +24,8 @@ export interface Reading {
   /** null: the text is no lesson at all. */
   readonly sentences: Sentences | null;
   readonly findings: readonly Finding[];
+  /** What the repair of each finding does; null where it has none. */
+  readonly mends: readonly (string | null)[];
 }
 
 /** An idea as the page shows it. One in error keeps what was last said of it. */
@@ -60,12 +62,13 @@ function changeOf(edit: Edit, result: ResultOf<"edit"> | ResultOf<"replace">): {
   return "summary" in result ? result : { text: (edit as RequestOf<"replace">).text, summary: result };
 }
 
-function toReading({ text, summary }: { text: string; summary: Summary }, sentences: Answer<"sentences">, findings: Answer<"findings">): Reading {
+function toReading({ text, summary }: { text: string; summary: Summary }, sentences: Answer<"sentences">, findings: Answer<"findings">, mends: Answer<"mends">): Reading {
   return {
     text,
     summary,
     sentences: resultOf(sentences) as Sentences | null,
     findings: (resultOf(findings) as { findings: Finding[] } | null)?.findings ?? [],
+    mends: (resultOf(mends) as ResultOf<"mends"> | null)?.mends ?? [],
   };
 }
 
@@ -74,7 +77,7 @@ export class LessonDocument {
   readonly #trial: EngineLesson;
 
   /** The lesson as it is kept, and as a choice that is only looked at would make it. */
-  readonly kept = signal<Reading>({ text: "", summary: nothing, sentences: null, findings: [] });
+  readonly kept = signal<Reading>({ text: "", summary: nothing, sentences: null, findings: [], mends: [] });
   readonly tried = signal<Reading | null>(null);
   readonly shown = computed(() => this.tried.value ?? this.kept.value);
 
@@ -150,15 +153,16 @@ export class LessonDocument {
     }
     const turn = ++this.#turn;
     const { text } = this.kept.peek();
-    const [, changed, sentences, findings] = await this.#trial.calls(
+    const [, changed, sentences, findings, mends] = await this.#trial.calls(
       { call: "replace", text },
       edit as RequestOf<"edit">,
       { call: "sentences" },
       { call: "findings" },
+      { call: "mends" },
     );
     if (turn !== this.#turn) return null;
     if ("error" in changed) return changed.error;
-    this.tried.value = toReading(changeOf(edit, changed.result), sentences, findings);
+    this.tried.value = toReading(changeOf(edit, changed.result), sentences, findings, mends);
     this.drawings.refresh();
     return null;
   }
@@ -191,16 +195,17 @@ export class LessonDocument {
     ++this.#turn;
     const idea = "key" in edit ? Number(/^idea\[(\d+)\]/.exec(edit.key)?.[1] ?? 0) : 0;
     const along = this.drawings.requestsFor(idea);
-    const [changed, sentences, findings, ...drawn] = (await this.#lesson.calls(
+    const [changed, sentences, findings, mends, ...drawn] = (await this.#lesson.calls(
       edit as RequestOf<"edit">,
       { call: "sentences" },
       { call: "findings" },
+      { call: "mends" },
       ...(along as never[]),
-    )) as unknown as [Answer<"edit"> | Answer<"replace">, Answer<"sentences">, Answer<"findings">, ...Answer<"loom">[]];
+    )) as unknown as [Answer<"edit"> | Answer<"replace">, Answer<"sentences">, Answer<"findings">, Answer<"mends">, ...Answer<"loom">[]];
     if ("error" in changed) return changed.error;
     batch(() => {
       this.tried.value = null;
-      this.kept.value = toReading(changeOf(edit, changed.result), sentences, findings);
+      this.kept.value = toReading(changeOf(edit, changed.result), sentences, findings, mends);
       for (const said of this.kept.value.sentences?.ideas ?? []) this.#last.set(said.idea, said);
     });
     this.drawings.take(idea, along, drawn);

@@ -13,13 +13,12 @@ interface RefusedProps {
 }
 
 export function Refused({ document, at, why, mended }: RefusedProps) {
-  const { message, repair } = why;
+  const { message, repair, mend } = why;
   return (
     <p class="finding error" role="alert">
       {asSentence(message)}{" "}
       {repair && (
         <>
-        {/ = /.test(repair) ? "Put " : "The nearest is "}
         <button
           type="button"
           class="word repair"
@@ -28,7 +27,7 @@ export function Refused({ document, at, why, mended }: RefusedProps) {
             void document.edit({ call: "edit", key, value }).then((refused) => refused ?? mended());
           }}
         >
-          {repair.replace(/^"(.*)"$/, "$1")}
+          {mend}
         </button>
         .
         </>
@@ -37,9 +36,8 @@ export function Refused({ document, at, why, mended }: RefusedProps) {
   );
 }
 
-/** With a capital, unless it begins with the name of a key. */
 export function asSentence(message: string): string {
-  return `${/^[a-z_]+\./.test(message) ? message : message.charAt(0).toUpperCase() + message.slice(1)}.`;
+  return `${message.charAt(0).toUpperCase()}${message.slice(1)}.`;
 }
 
 /** A repair is a value for the key itself, or `key = value` for one beside it. */

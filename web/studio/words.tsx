@@ -127,12 +127,13 @@ function RepairWord({ span }: { readonly span: Span }) {
 /** What a finding says, with its repair as a word to press. */
 export function FindingSentence({ finding, number }: { readonly finding: Finding; readonly number: number }) {
   const { document } = useLesson();
+  const mend = document.shown.value.mends[number];
   return (
     <p class={`finding ${finding.level}`}>
       {asSentence(finding.message)}{" "}
-      {finding.repair !== null && finding.repair !== "" && (
+      {mend && (
         <button type="button" class="word repair" onClick={() => void document.edit({ call: "repair", finding: number })}>
-          Put {finding.repair}
+          {mend}
         </button>
       )}
     </p>
