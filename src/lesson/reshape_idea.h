@@ -16,8 +16,9 @@ struct ReshapedLesson {
   bool lost_a_slur = false;
 };
 
-/// The text with one idea's rule changed, and its start string where the rule's first note went to another; all else
-/// keeps its characters. `idea` is one that the text compiles to. Errors: those of reshape() and of set_value().
+/// The text with one idea's rule changed, and its start string where the rule's first note went to another; changed
+/// notes and pinned fingers stay with their notes, or go with them. All else keeps its characters. `idea` is one that
+/// the text compiles to. Errors: those of reshape() and of set_value().
 [[nodiscard]] Result<ReshapedLesson> reshape_idea(std::string_view text, const Idea& idea, const RuleChange& change);
 
 /// The text with one more idea behind the others, whose rule is one note of the lesson's layout. Errors: the text is no

@@ -84,3 +84,64 @@ export async function axe(page) {
   const { violations } = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ["violations"] }));
   return violations.flatMap(({ id, help, nodes }) => nodes.map(({ target, failureSummary }) => `${id}: ${help} at ${target}: ${failureSummary}`));
 }
+
+/**
+ * Every text on the page whose contrast with its ground is below WCAG 2.2, success criterion 1.4.3: 4.5 to 1, or 3 to 1
+ * from 24 px, or from 18.66 px where it is bold. Ratio and relative luminance as that document defines them; what is
+ * see-through is mixed with what lies under it. Texts of drawings are held by tests of the tones. Returns also how many
+ * texts were measured.
+ */
+export function contrasts(page) {
+  return page.evaluate(() => {
+    const channels = (colour) => {
+      const found = /^rgba?\(([^)]+)\)$/.exec(colour)?.[1].split(/[ ,/]+/).map(Number);
+      if (found === undefined) throw new Error(`the colour ${colour} cannot be read`);
+      return { rgb: found.slice(0, 3), alpha: found[3] ?? 1 };
+    };
+    const mixed = (top, alpha, below) => top.map((value, i) => value * alpha + below[i] * (1 - alpha));
+    const luminance = (rgb) => {
+      const [r, g, b] = rgb.map((value) => value / 255).map((value) => (value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4));
+      return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+    };
+    const ratio = (a, b) => {
+      const [light, dark] = [luminance(a), luminance(b)].sort((x, y) => y - x);
+      return (light + 0.05) / (dark + 0.05);
+    };
+    const upward = (element) => (element === null ? [] : [element, ...upward(element.parentElement)]);
+    const ground = (chain) =>
+      chain.toReversed().reduce((below, each) => {
+        const { rgb, alpha } = channels(getComputedStyle(each).backgroundColor);
+        return mixed(rgb, alpha, below);
+      }, [255, 255, 255]);
+    const isShown = (element) => {
+      const { width, height } = element.getBoundingClientRect();
+      return width > 1 && height > 1 && element.checkVisibility({ visibilityProperty: true });
+    };
+    const texts = [];
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    while (walker.nextNode()) {
+      const element = walker.currentNode.parentElement;
+      if (walker.currentNode.data.trim() !== "" && element.closest("svg, script, style, option") === null) texts.push([element, walker.currentNode.data.trim(), null]);
+    }
+    for (const field of document.querySelectorAll("input:not([type=range]), textarea")) {
+      const text = field.value || field.placeholder;
+      if (text !== "") texts.push([field, text, field.value === "" ? "::placeholder" : null]);
+    }
+    let measured = 0;
+    const low = [];
+    for (const [element, text, part] of texts) {
+      if (!isShown(element)) continue;
+      ++measured;
+      const style = getComputedStyle(element, part);
+      const chain = upward(element);
+      const below = ground(chain);
+      const faded = chain.reduce((all, each) => all * Number(getComputedStyle(each).opacity), part === null ? 1 : Number(style.opacity));
+      const { rgb, alpha } = channels(style.color);
+      const size = Number.parseFloat(style.fontSize);
+      const least = size >= 24 || (size >= 18.66 && Number(style.fontWeight) >= 700) ? 3 : 4.5;
+      const found = ratio(mixed(rgb, alpha * faded, below), below);
+      if (found < least) low.push(`${found.toFixed(2)} to 1: ${text.slice(0, 40)} (${element.className || element.tagName})`);
+    }
+    return { measured, low };
+  });
+}

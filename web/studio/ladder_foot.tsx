@@ -78,11 +78,8 @@ export function LadderFoot() {
       </div>
       <p class="parts">
         with{" "}
-        {PARTS.map(([part, name], i) => (
-          <span key={part} class="part">
-            <Balance part={part} name={name} />
-            {i < PARTS.length - 1 ? "," : ";"}
-          </span>
+        {PARTS.map(([part, name]) => (
+          <Balance key={part} part={part} name={name} />
         ))}
         <LoopWord idea={idea.number} />
         {soundFault.value !== "" && <span role="alert"> {soundFault.value}</span>}

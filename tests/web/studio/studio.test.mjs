@@ -5,7 +5,7 @@ import { copyFileSync, existsSync, readFileSync, readdirSync, writeFileSync } fr
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { after, before, describe, test } from "node:test";
-import { axe, folder, fretloom, launch, open, root, startStudio } from "../browser.mjs";
+import { axe, contrasts, folder, fretloom, launch, open, root, startStudio } from "../browser.mjs";
 
 let browser;
 before(async () => {
@@ -175,9 +175,37 @@ for (const [name, setting] of Object.entries(settings)) {
       assert.equal(await rule.inputValue(), "1 3 2 3 + 2 1");
     });
 
+    inWindow("Tab goes through every word in reading order, and shows where it is", {}, async (page) => {
+      await page.locator("#idea-1 .sheet svg").first().waitFor();
+      const seen = [];
+      for (let i = 0; i < 400; ++i) {
+        await page.keyboard.press("Tab");
+        const at = await page.evaluate(() => {
+          const element = document.activeElement;
+          if (element === document.body) return null;
+          const style = getComputedStyle(element);
+          const all = [...document.querySelectorAll("button, input, textarea, a[href], [tabindex]")];
+          const isMarked = style.outlineStyle !== "none" || style.boxShadow !== "none" || element.closest(".loom, .sheet, .neck") !== null;
+          return { order: all.indexOf(element), key: element.dataset.key, name: element.ariaLabel ?? element.textContent, isMarked };
+        });
+        if (at === null || seen.some(({ order }) => order === at.order)) break;
+        seen.push(at);
+      }
+      assert.deepEqual(seen.filter(({ isMarked }) => !isMarked), []);
+      const orders = seen.map(({ order }) => order);
+      assert.deepEqual(orders, [...orders].sort((a, b) => a - b));
+      const keys = await page.evaluate(() => [...document.querySelectorAll("[data-key]")].map((one) => one.dataset.key));
+      assert.deepEqual(seen.filter(({ key }) => key !== undefined).map(({ key }) => key), keys);
+    });
+
     for (const [width, dark] of [[390, false], [390, true], [1440, false], [1440, true]]) {
       inWindow(`nothing stands in the way of anybody, ${width} px, ${dark ? "dark" : "light"}`, { width, dark, height: 900 }, async (page) => {
-        const check = async (state) => assert.deepEqual(await axe(page), [], state);
+        const check = async (state) => {
+          assert.deepEqual(await axe(page), [], state);
+          const { measured, low } = await contrasts(page);
+          assert.deepEqual(low, [], state);
+          assert.ok(measured > 3, `only ${measured} texts were measured: ${state}`);
+        };
         await page.locator(".sheet svg").first().waitFor();
         await check("the lesson");
         await page.locator(".lesson-sentence .more").click();
