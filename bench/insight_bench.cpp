@@ -2,6 +2,8 @@
 
 #include <benchmark/benchmark.h>
 
+#include <cstdint>
+
 #include "insight/explain.h"
 #include "lick/rule.h"
 
@@ -34,6 +36,20 @@ GivenPhrase phrase_of(std::size_t notes, bool places, int wrong_every = 0) {
   return given;
 }
 
+/// Notes here and there on the neck, by a linear congruence: no rule tells them.
+GivenPhrase phrase_without_rule(std::size_t notes) {
+  GivenPhrase given;
+  given.tuning = *parse_tuning("standard");
+  std::uint32_t state = 1;
+  while (given.notes.size() < notes) {
+    state = state * 1664525U + 1013904223U;
+    GivenNote note;
+    note.at = StringFret{1 + static_cast<int>((state >> 16U) % 6), static_cast<int>((state >> 24U) % 16)};
+    given.notes.push_back(note);
+  }
+  return given;
+}
+
 void explain_notes(benchmark::State& state, const GivenPhrase& given) {
   std::size_t answers = 0;
   for (auto _ : state) answers += explain(given)->answers.size();
@@ -44,5 +60,6 @@ BENCHMARK_CAPTURE(explain_notes, clean_200, phrase_of(200, true))->Unit(benchmar
 BENCHMARK_CAPTURE(explain_notes, one_wrong_in_ten_200, phrase_of(200, true, 10))->Unit(benchmark::kMillisecond);
 BENCHMARK_CAPTURE(explain_notes, clean_30, phrase_of(30, true))->Unit(benchmark::kMillisecond);
 BENCHMARK_CAPTURE(explain_notes, pitches_alone_200, phrase_of(200, false))->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(explain_notes, no_rule_30, phrase_without_rule(30))->Unit(benchmark::kMillisecond);
 
 }  // namespace

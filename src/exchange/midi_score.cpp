@@ -7,6 +7,7 @@
 #include <set>
 #include <tuple>
 
+#include "exchange/midi_text.h"
 #include "score/swing.h"
 
 namespace fretloom {
@@ -121,12 +122,30 @@ int lick_velocity(const ScoreNote& note) {
   return (note.attack == Attack::pick ? k_velocity_picked : k_velocity_slurred) + (note.accent ? k_velocity_accent : 0);
 }
 
+/// What the notes do not say: the open strings where they change, and each note's string and attack where they do.
+void tell_strings(const MidiPassage& passage, const Score& score, std::optional<MidiStrings>& told,
+                  TrackWriter& track) {
+  const Neck& neck = passage.feel.idea->instrument.neck;
+  const MidiStrings strings{neck.tuning, neck.capo};
+  if (told != strings) track.meta(passage.begin, k_meta_text, to_text(strings));
+  told = strings;
+  int string = 0;  // an idea names its first one, so that it can be read alone
+  for (const ScoreNote& note : score.notes) {
+    MidiTouch touch{std::nullopt, note.attack, note.accent};
+    if (note.string != string) touch.string = note.string;
+    string = note.string;
+    if (touch != MidiTouch{}) track.meta(passage.tick_of(note.onset), k_meta_text, to_text(touch));
+  }
+}
+
 MidiTrack lick_track(const std::vector<MidiPassage>& passages, MidiChannels channels, std::int64_t end) {
   TrackWriter track("Lick");
   std::map<int, int> programs;  // by channel
+  std::optional<MidiStrings> told;
   for (const MidiPassage& passage : passages) {
     const IdeaSheet& idea = *passage.feel.idea;
     const Score score = swung(idea.meter, idea.vamp.swing, *passage.feel.score);
+    tell_strings(passage, score, told, track);
     const int program = passage.feel.idea->instrument.midi_program();
     std::set<int> used = {channel_of(1, channels)};
     for (const ScoreNote& note : score.notes) used.insert(channel_of(note.string, channels));

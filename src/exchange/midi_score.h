@@ -53,7 +53,8 @@ struct MidiPassage {
 [[nodiscard]] Result<std::int64_t> midi_tempo(const Meter& meter, const Rational& bpm);
 
 /// A format 1 file. Track 0: the title, tempo, meter, key and a marker an idea ("1. Sixes, 4 a beat"). 1 "Lick": the
-/// instrument's General MIDI program, told again where an idea changes it; it swings as the vamp does (score/swing.h).
+/// instrument's General MIDI program, told again where an idea changes it; it swings as the vamp does (score/swing.h);
+/// its strings, slurs and accents stand in text events (exchange/midi_text.h), whatever the channels.
 /// 2 "Click": wood blocks on every beat. Then a track for each role of the band that plays at all, "Bass", "Guitar",
 /// "Keys", "Drone", "Drums": its loop from the passage's first bar to its end, its last bars under a pick-up. Bass is
 /// on channel 15, chords on 16, a drone on 14 (with a channel a string the thickest of ten strings and more come before

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "base/text.h"
+#include "exchange/midi_text.h"
 
 namespace fretloom {
 
@@ -93,12 +94,56 @@ std::int64_t bar_begin(const MidiMusic& music, std::int64_t tick) {
   return bar > 0 ? meter.tick + floor_div(tick - meter.tick, bar) * bar : tick;
 }
 
+/// The texts of a track as they hold at a tick.
+class TouchReader {
+ public:
+  explicit TouchReader(const MidiTrack& track) : track_(track) {}
+
+  /// Ticks must not descend from call to call.
+  void go_to(std::int64_t tick) {
+    if (tick > tick_) touch_ = {std::nullopt, Attack::pick, false};
+    tick_ = tick;
+    for (; at_ < track_.events.size() && track_.events[at_].tick <= tick; ++at_) {
+      const MidiEvent& event = track_.events[at_];
+      if (event.status != 0xFF || event.meta != k_meta_text) continue;
+      if (auto strings = read_midi_strings(event.data)) {
+        strings_ = std::move(strings);
+      } else if (const auto touch = strings_ ? read_midi_touch(event.data) : std::nullopt) {
+        if (touch->string) string_ = touch->string;
+        if (event.tick == tick) touch_ = *touch;
+      }
+    }
+  }
+  [[nodiscard]] const std::optional<MidiStrings>& strings() const { return strings_; }
+  [[nodiscard]] const MidiTouch& touch() const { return touch_; }
+  /// Where a note lies; nothing where its string does not have it.
+  [[nodiscard]] std::optional<StringFret> place_of(int key) const {
+    if (!strings_ || !string_ || *string_ > strings_->tuning.strings()) return std::nullopt;
+    const Neck neck{strings_->tuning, k_max_frets, Millimetres(0), strings_->capo};
+    const StringFret place{*string_, key - neck.open_midi(*string_)};
+    return neck.has_fret(place.fret) ? std::optional(place) : std::nullopt;
+  }
+
+ private:
+  const MidiTrack& track_;
+  std::size_t at_ = 0;
+  std::int64_t tick_ = -1;
+  std::optional<MidiStrings> strings_;
+  std::optional<int> string_;
+  MidiTouch touch_;
+};
+
 class PhraseMaker {
  public:
   PhraseMaker(const MidiFile& file, const MidiMusic& music, const Melody& melody, int track)
-      : file_(file), music_(music), melody_(melody), track_(track) {}
+      : file_(file),
+        music_(music),
+        melody_(melody),
+        track_(track),
+        touches_(file.tracks[static_cast<std::size_t>(track)]) {}
 
-  [[nodiscard]] GivenPhrase make(std::int64_t from, std::int64_t to, const Marker* marker) const {
+  /// Phrase after phrase.
+  [[nodiscard]] GivenPhrase make(std::int64_t from, std::int64_t to, const Marker* marker) {
     GivenPhrase phrase;
     const auto in = [&](std::int64_t tick) { return tick >= from && tick < to; };
     const auto first =
@@ -116,16 +161,37 @@ class PhraseMaker {
       given.midi = note->key;
       given.time = GivenTime{music_.quarters_at(note->tick - origin) / beat,
                              music_.quarters_at(std::max<std::int64_t>(note->length, 1)) / beat};
+      touches_.go_to(note->tick);
+      given.at = touches_.place_of(note->key);
+      given.attack = touches_.touch().attack;
+      given.accent = touches_.touch().accent;
       phrase.notes.push_back(given);
     }
+    settle_places(touches_.strings(), phrase);
     return phrase;
   }
 
  private:
+  /// All notes have a place or none has; a slur comes from the note before on its string.
+  static void settle_places(const std::optional<MidiStrings>& strings, GivenPhrase& phrase) {
+    if (!strings) return;
+    phrase.tuning = strings->tuning;
+    phrase.capo = strings->capo;
+    const bool placed = std::all_of(phrase.notes.begin(), phrase.notes.end(),
+                                    [](const GivenNote& note) { return note.at.has_value(); });
+    int string = 0;
+    for (GivenNote& note : phrase.notes) {
+      if (!placed) note.at.reset();
+      if (!placed || note.at->string != string) note.attack = Attack::pick;
+      string = placed ? note.at->string : 0;
+    }
+  }
+
   const MidiFile& file_;
   const MidiMusic& music_;
   const Melody& melody_;
   int track_;
+  TouchReader touches_;
 };
 
 }  // namespace
@@ -148,7 +214,7 @@ Result<std::vector<GivenPhrase>> read_midi_phrases(const MidiFile& file) {
   std::vector<Marker> markers = markers_of(file);
   if (markers.size() >= k_max_given_phrases)
     return Error{ErrorKind::limit, 0, "the file has more than " + std::to_string(k_max_given_phrases) + " markers", ""};
-  const PhraseMaker maker(file, music, best, best_track);
+  PhraseMaker maker(file, music, best, best_track);
   std::vector<GivenPhrase> phrases;
   const std::int64_t end = best.notes.back().tick + 1;
   for (std::size_t i = 0; i <= markers.size(); ++i) {

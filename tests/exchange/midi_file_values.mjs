@@ -19,6 +19,7 @@ tracks.forEach((track, number) => {
     if (event.type === 'setTempo') console.log('tempo', tick, event.microsecondsPerBeat);
     if (event.type === 'timeSignature') console.log('meter', tick, event.numerator, event.denominator);
     if (event.type === 'marker') console.log('marker', tick, text(event.text));
+    if (event.type === 'text') console.log('text', number, tick, text(event.text));
     if (event.type === 'trackName') console.log('name', number, text(event.text));
     if (event.type === 'programChange') console.log('program', tick, event.channel + 1, event.programNumber);
     if (event.type === 'noteOn' || event.type === 'noteOff') {

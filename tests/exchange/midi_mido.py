@@ -19,6 +19,8 @@ for number, track in enumerate(file.tracks):
             print('meter', tick, message.numerator, message.denominator)
         elif message.type == 'marker':
             print('marker', tick, message.text)
+        elif message.type == 'text':
+            print('text', number, tick, message.text)
         elif message.type == 'track_name':
             print('name', number, message.name)
         elif message.type == 'program_change':

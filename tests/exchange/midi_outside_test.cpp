@@ -1,5 +1,5 @@
 // Lessons as MIDI, read by strangers: Debian's python3-mido and midicsv and npm midi-file 1.2.4. Each
-// must tell the same notes, tempos, meters, markers and names; the notes' seconds by mido's clock must be
+// must tell the same notes, tempos, meters, markers, texts and names; the notes' seconds by mido's clock must be
 // those of the lesson's exact fractions.
 
 #include <gtest/gtest.h>
@@ -60,6 +60,7 @@ std::vector<std::string> own_lines(const MidiFile& file) {
         lines.push_back(words_of("program", event.tick, (event.status & 15) + 1, static_cast<int>(event.data[0])));
       if (event.status != 0xFF) continue;
       if (event.meta == k_meta_marker) lines.push_back(words_of("marker", event.tick) + " " + event.data);
+      if (event.meta == k_meta_text) lines.push_back(words_of("text", i, event.tick) + " " + event.data);
       if (event.meta == k_meta_track_name) lines.push_back(words_of("name", i) + " " + event.data);
     }
   }
@@ -103,6 +104,7 @@ std::vector<std::string> csv_lines(const fs::path& path) {
     if (f[2] == "Tempo") lines.push_back(words_of("tempo", tick, number(3)));
     if (f[2] == "Time_signature") lines.push_back(words_of("meter", tick, number(3), 1L << number(4)));
     if (f[2] == "Marker_t") lines.push_back(words_of("marker", tick) + " " + unquoted(f.at(3)));
+    if (f[2] == "Text_t") lines.push_back(words_of("text", track, tick) + " " + unquoted(f.at(3)));
     if (f[2] == "Title_t") lines.push_back(words_of("name", track) + " " + unquoted(f.at(3)));
     if (f[2] == "Program_c") lines.push_back(words_of("program", tick, number(3) + 1, number(4)));
     if (f[2] == "Note_on_c") sounding[{track, number(3), number(4)}].push_back({tick, number(5)});

@@ -8,6 +8,7 @@
 #include <algorithm>
 
 #include "exchange/midi_score.h"
+#include "exchange/midi_text.h"
 #include "exchange/small_idea.h"
 
 namespace fretloom {
@@ -320,6 +321,53 @@ TEST(MidiScore, TellsAccentsSlursSpeedAndStringsApart) {
   for (const MidiNote& note : notes_of(apart, 1)) channels.push_back(note.channel);
   EXPECT_EQ(channels, (std::vector<int>{13, 13, 11, 9, 9}));
   EXPECT_EQ(midi_notes(apart).tempos, (std::vector<MidiTempo>{{0, 1000000}}));
+}
+
+std::vector<std::string> texts_of(const MidiTrack& track) {
+  std::vector<std::string> texts;
+  for (const MidiEvent& event : track.events) {
+    if (event.status == 0xFF && event.meta == k_meta_text)
+      texts.push_back(std::to_string(event.tick) + " " + event.data);
+  }
+  return texts;
+}
+
+TEST(MidiScore, TellsStringsSlursAndAccentsInTexts) {
+  IdeaSheet idea = small_idea();
+  idea.instrument.neck.capo = 2;
+  add_note(idea, 6, "3");
+  add_note(idea, 6, "h5");
+  add_note(idea, 5, "3!");
+  add_note(idea, 5, "5");
+  IdeaSheet second = small_idea();
+  add_note(second, 5, "3");
+  for (const MidiChannels channels : {MidiChannels::one, MidiChannels::per_string}) {
+    const MidiFile file = midi_of(small_handout({idea, idea, second}), {MidiSpeed::goal, channels}).value();
+    EXPECT_EQ(texts_of(file.tracks[1]),
+              (std::vector<std::string>{"0 strings, thick to thin: E2 A2 D3 G3 B3 E4; capo 2", "40320 string 6",
+                                        "42840 hammer-on", "45360 string 5, accent", "120960 string 6",
+                                        "123480 hammer-on", "126000 string 5, accent",
+                                        "161280 strings, thick to thin: E2 A2 D3 G3 B3 E4", "201600 string 5"}));
+    EXPECT_TRUE(texts_of(file.tracks[0]).empty());
+  }
+}
+
+TEST(MidiText, IsReadAsItIsWritten) {
+  const Tuning tuning = parse_tuning(std::vector<std::string>{"C#2", "Ab2", "D3"}).value();
+  for (const int capo : {0, 3}) {
+    const MidiStrings strings{tuning, capo};
+    EXPECT_EQ(read_midi_strings(to_text(strings)), strings);
+  }
+  for (const Attack attack : {Attack::pick, Attack::hammer, Attack::pull, Attack::slide}) {
+    const MidiTouch touch{12, attack, attack == Attack::slide};
+    EXPECT_EQ(read_midi_touch(to_text(touch)), touch);
+  }
+  for (const char* text : {"strings, thick to thin:", "strings, thick to thin: E2 A2; capo", "strings: E2",
+                           "strings, thick to thin: E2 A2; capo 0", "strings, thick to thin: E2; capo 2; capo 2",
+                           "strings, thick to thin: E2 H2", "strings, thick to thin: E2 A2 capo 2"})
+    EXPECT_FALSE(read_midi_strings(text)) << text;
+  for (const char* text : {"", "string", "string 0", "string 13", "string 5 accent", "accented", "string 5,", "6"})
+    EXPECT_FALSE(read_midi_touch(text)) << text;
 }
 
 std::vector<int> lick_programs(const MidiFile& file) {

@@ -4,10 +4,13 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <array>
 #include <filesystem>
 #include <string>
 
 #include "../outside.h"  // not the exchange tests' own
+#include "exchange/midi.h"
 #include "exchange/open_mxl.h"
 #include "exchange/read_musicxml.h"
 #include "exchange/read_note_list.h"
@@ -123,6 +126,46 @@ TEST(text_tab, prose_is_no_tab) {
   const auto phrases = read_phrases("Dear student,\n\nplay it slowly - and often.\n");
   ASSERT_FALSE(phrases.ok());
   EXPECT_EQ(phrases.error().kind, ErrorKind::syntax);
+}
+
+// --- MIDI -----------------------------------------------------------------------------------------------------
+
+MidiEvent midi_text(std::int64_t tick, const std::string& text) { return {tick, 0xFF, k_meta_text, text}; }
+
+/// Four eighths E2 F2 A2 B2 on channel `channel`, with these texts.
+MidiFile four_notes(std::vector<MidiEvent> texts, int channel = 1) {
+  MidiTrack track{std::move(texts), 960};
+  for (int i = 0; i < 4; ++i) {
+    const std::string key(1, std::array<char, 4>{40, 41, 45, 47}[static_cast<std::size_t>(i)]);
+    track.events.push_back({i * 240, static_cast<std::uint8_t>(0x8F + channel), 0, key + '\x58'});
+    track.events.push_back({i * 240 + 240, static_cast<std::uint8_t>(0x7F + channel), 0, key + '\x40'});
+  }
+  std::stable_sort(track.events.begin(), track.events.end(),
+                   [](const MidiEvent& a, const MidiEvent& b) { return a.tick < b.tick; });
+  return {1, 480, {track}};
+}
+
+TEST(read_midi, places_and_slurs_from_its_texts) {
+  const MidiFile file = four_notes({midi_text(0, "strings, thick to thin: E2 A2 D3"), midi_text(0, "string 3"),
+                                    midi_text(240, "hammer-on"), midi_text(480, "string 2, accent")});
+  const GivenPhrase phrase = first(read_phrases(write_midi(file)));
+  EXPECT_EQ(places(phrase), "3:0 3:1h 2:0! 2:2");
+  ASSERT_TRUE(phrase.tuning.has_value());
+  EXPECT_EQ(phrase.tuning->strings(), 3);
+  EXPECT_EQ(phrase.capo, 0);
+  EXPECT_EQ(onsets(phrase), "0 1/2 1 3/2");
+}
+
+TEST(read_midi, pitches_alone_where_a_note_is_not_on_its_string) {
+  // String 2 is too high for the second note, one is behind the capo, no string is named, the strings are not.
+  for (const MidiFile& file :
+       {four_notes({midi_text(0, "strings, thick to thin: E2 A2 D3"), midi_text(0, "string 3"),
+                    midi_text(240, "string 2, hammer-on")}),
+        four_notes({midi_text(0, "strings, thick to thin: E2 A2 D3; capo 2"), midi_text(0, "string 3")}),
+        four_notes({midi_text(0, "strings, thick to thin: E2 A2 D3")}),
+        four_notes({midi_text(0, "strings, thick to thin: E2 A2 D3"), midi_text(0, "string 4")}),
+        four_notes({midi_text(0, "string 3"), midi_text(240, "hammer-on")}), four_notes({}, 3)})
+    EXPECT_EQ(places(first(read_phrases(write_midi(file)))), "m40 m41 m45 m47");
 }
 
 // --- MusicXML -------------------------------------------------------------------------------------------------
