@@ -1,8 +1,8 @@
 // Plays what the engine's voice gives, on the audio clock. Everything is scheduled in frames of the AudioContext; waiting
 // for the engine and for pictures only decides what is scheduled next, never when something sounds.
 //
-// A press sounds quickly because only the first seconds are rendered for it; the whole follows while they sound and takes
-// over where a note begins. A tempo is never stretched: the idea is rendered anew at it, and takes over on a beat.
+// A press sounds quickly because only a part of a second is rendered for it; more and then the whole follow while that
+// sounds, and take over where a note begins. A tempo is never stretched: the idea is rendered anew at it, and takes over on a beat.
 
 import { Deck, parts, rate, type Part, type Rendering, type SoundingNote } from "./deck.js";
 import type { EngineClient, EngineLesson } from "./engine_client.js";
@@ -48,10 +48,12 @@ export interface PlayOptions {
 
 /** Frames between what is decided and what sounds of it, so that the thread of the audio hears of it in time. */
 const lead = 0.025 * rate;
-/** What is rendered first lasts so long. Its last fifth of a second fades. */
-const firstSeconds = 2;
-const fade = 0.2 * rate;
+/** What is rendered first lasts so long, and what follows before the whole, where that is longer. A second of sound takes
+ *  10 ms here and 40 ms and more on a phone. The last fifth of a second of each fades. */
+const firstSeconds = 0.8;
+const nextSeconds = 2.5;
 const moreSeconds = 8;
+const fade = 0.2 * rate;
 /** Milliseconds before the whole is asked for: who presses again and again must not wait for what nobody will hear. */
 const patience = 200;
 /** A picture is seen about half a frame after its script ran. */
@@ -131,6 +133,11 @@ export class Player {
     for (const part of parts) this.#outputs[part].gain.setTargetAtTime(levels[part], this.#audio.currentTime, 0.015);
     const deck = this.#decks.at(-1);
     if (this.#job !== undefined && deck !== undefined && !deck.rendering.early) void this.#addVamp(this.#job, deck);
+  }
+
+  /** Has the voice compiled, so that the first press need not wait for that. */
+  warm(lesson: EngineLesson, idea: number): void {
+    void lesson.call({ call: "voice", idea, seconds: 0.2 });
   }
 
   /** Stops what plays and plays this. Call it in the event of a press: a browser lets sound begin only there. */
@@ -243,29 +250,36 @@ export class Player {
     const count = await counting;
     await running;
     if (this.#job !== job) return;
-    const began = Math.round(this.#now() + lead);
+    const began = this.#soonest();
     if (count !== undefined) this.#countFrom(count.buffer, began);
     const early = await rendering;
     if (this.#job !== job) return;
-    const soon = Math.round(this.#now() + lead);
+    const soon = this.#soonest();
     const start = count === undefined ? soon : this.#countTo(began, bars, count.bar, early.origin % count.bar, soon);
-    const deck = new Deck(this.#audio, this.#outputs, early, Math.round(start), 0, "alone");
-    this.#decks = [deck];
+    const first = new Deck(this.#audio, this.#outputs, early, Math.round(start), 0, "alone");
+    this.#decks = [first];
     this.#watch(job);
-    await new Promise((resolve) => setTimeout(resolve, patience));
-    if (this.#job === job && early.whole - early.frames > moreSeconds * rate) await this.#goOn(job, deck);
+    const waited = new Promise((resolve) => setTimeout(resolve, patience));
+    await this.#goOn(job, first, nextSeconds);
+    await waited;
+    const deck = this.#decks.at(-1);
+    if (this.#job === job && deck !== undefined) await this.#goOn(job, deck, moreSeconds);
     if (this.#job === job) await this.#render(job);
   }
 
-  /** A long idea takes a slow device longer than its first seconds last: some more of it come before the whole does. */
-  async #goOn(job: Job, early: Deck): Promise<void> {
-    const { notes, frames } = early.rendering;
+  /** Some seconds more before the whole comes, which takes a slow device longer than what sounds now lasts. They take over
+   *  where a note begins: the first that they have, or a later one where they come too late for that. */
+  async #goOn(job: Job, before: Deck, seconds: number): Promise<void> {
+    const { notes, frames, whole, bpm } = before.rendering;
     const next = notes.find(({ begin }) => begin >= frames - fade - 0.3 * rate) ?? notes.at(-1);
-    if (next === undefined || this.#bpm !== early.rendering.bpm) return;
-    const more = await this.#rendered(job, { ...this.#voice(job, this.#bpm), from: next.note, seconds: moreSeconds });
-    const at = early.start + next.begin;
-    const inTime = at > Math.round(this.#now() + 2 * lead);
-    if (this.#job === job && this.#decks.at(-1) === early && inTime) this.#hand(early, more, at, 0);
+    if (next === undefined || whole - frames <= seconds * rate || this.#bpm !== bpm) return;
+    const more = await this.#rendered(job, { ...this.#voice(job, bpm), from: next.note, seconds });
+    if (this.#job !== job || this.#decks.at(-1) !== before) return;
+    const begins = before.start - before.offset + next.begin;
+    const earliest = Math.max(begins, Math.round(this.#now() + 2 * lead));
+    const onset = more.notes.find(({ begin }) => begins + begin >= earliest);
+    const at = onset === undefined ? earliest : begins + onset.begin;
+    if (at - begins < more.frames - fade) this.#hand(before, more, at, at - begins);
   }
 
   /** One bar of clicks. */
@@ -438,6 +452,10 @@ export class Player {
 
   #now(): number {
     return this.#audio.currentTime * rate;
+  }
+  /** The frame at which something can begin where nothing sounds: behind what the device has taken already. */
+  #soonest(): number {
+    return Math.round(this.#now() + Math.min(lead, (this.#audio.baseLatency + 0.005) * rate));
   }
   #deckAt(at: number): Deck | undefined {
     return this.#decks.filter((deck) => deck.start <= at).at(-1);

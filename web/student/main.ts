@@ -23,8 +23,7 @@ async function start(root: HTMLElement): Promise<void> {
   put(root, page.element);
   await page.restore();
   window.practice = page;
-  // The first press finds the voice compiled.
-  void lesson.call({ call: "voice", idea: view.ideas[0]!.number, seconds: 0.2 });
+  page.player.warm(lesson, view.ideas[0]!.number);
 }
 
 start(document.getElementById("page")!).catch((error: unknown) => {

@@ -64,7 +64,8 @@ const REST = 250;
 
 /** What sounds goes with the lesson: with a change, and with a choice that is only looked at. Returns what ends it. */
 export function followChanges(document: LessonDocument): () => void {
-  let timer = 0;
+  // The first press finds device and voice ready.
+  let timer = window.setTimeout(() => client && (player ??= newPlayer(client)).warm(document.engine, 1), REST);
   let { text } = document.shown.peek();
   const end = document.shown.subscribe((shown) => {
     if (shown.text === text) return;
