@@ -30,20 +30,18 @@ constexpr double k_inlay = 0.2;
 
 using Place = std::pair<int, int>;  // string, fret from the capo
 
-/// A run of frets drawn beside each other; frets count from the nut.
+/// A run of frets drawn beside each other, counted from the nut.
 struct Piece {
   int low = 0;    ///< first fret line
   int high = 12;  ///< last
 };
 
-struct Range {
-  int low = 0;
-  int high = 0;
+/// Frets from the nut; line `low` lies before the first fret that is shown. The capo takes the nut's place.
+struct FretRanges {
+  Piece bare;    ///< as far as the notes lie
+  Piece framed;  ///< with one fret of surroundings
 };
-
-/// Frets from the nut. One fret of surroundings; line `low` lies before the first note's fret. The capo takes the nut's
-/// place.
-std::optional<Range> fret_range(const IdeaSheet& idea) {
+std::optional<FretRanges> fret_ranges(const IdeaSheet& idea) {
   const Neck& neck = idea.instrument.neck;
   int low = 1000;
   int high = -1;
@@ -54,8 +52,10 @@ std::optional<Range> fret_range(const IdeaSheet& idea) {
     }
   }
   if (high < 0) return std::nullopt;
-  low = std::max(neck.capo, low - 2);
-  return Range{low, std::max(std::min(high + 1, std::max(high, neck.frets)), low + 4)};
+  const int first = std::max(neck.capo, low - 2);
+  const int before = std::max(neck.capo, low - 1);
+  return FretRanges{{before, std::max(high, before + 1)},
+                    {first, std::max(std::min(high + 1, std::max(high, neck.frets)), first + 4)}};
 }
 
 int highest_ordinal(const IdeaSheet& idea) {
@@ -84,9 +84,9 @@ class NeckDrawer {
   }
 
   NeckDrawing draw() {
-    const auto range = fret_range(idea_);
-    if (!range) return {};
-    const std::vector<Piece> pieces = pieces_of(*range);
+    const auto ranges = fret_ranges(idea_);
+    if (!ranges) return {};
+    const std::vector<Piece> pieces = pieces_of(*ranges);
     double top = 0;
     for (const Piece& piece : pieces) {
       piece_ = piece;
@@ -133,16 +133,29 @@ class NeckDrawer {
   }
 
   /// The scale is as large as the width allows, so that neither rings nor fret numbers touch. Where that is too much
-  /// for one row, the frets go on in the next at the smallest scale that holds them.
-  std::vector<Piece> pieces_of(const Range& range) {
+  /// for one row, the surroundings go first; then the frets go on in the next row at the smallest scale that holds
+  /// them.
+  std::vector<Piece> pieces_of(const FretRanges& ranges) {
+    const Piece above{ranges.framed.low, std::max(ranges.bare.high, ranges.framed.low + 4)};
+    for (const Piece& range : {ranges.framed, above, ranges.bare}) {
+      if (fits_one_row(range)) return {range};
+    }
+    return rows_of(ranges.bare);
+  }
+
+  /// Sets the scale for the range.
+  bool fits_one_row(const Piece& range) {
     const double number = width_of(std::to_string(range.high - capo()), TextStyle::italic) + em_ * 0.25;
     const double narrowest = fret_place(range.high) - fret_place(range.high - 1);
     const double least = std::max(2 * ring_ + em_ * k_ring_gap, number) / narrowest;
-    const Piece whole{range.low, range.high};
     const double share = fret_place(range.high) - fret_place(range.low);
-    const double room = width_ - nut_side(whole) - k_edge;
+    const double room = width_ - nut_side(range) - k_edge;
     scale_ = std::max(least, std::min(room / share, k_widest_scale));
-    if (scale_ * share <= room + 1e-9) return {whole};
+    return scale_ * share <= room + 1e-9;
+  }
+
+  std::vector<Piece> rows_of(const Piece& range) {
+    (void)fits_one_row(range);  // the smallest scale
     std::vector<Piece> pieces;
     for (int low = range.low; low < range.high;) {
       int high = low + 1;

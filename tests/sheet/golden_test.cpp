@@ -15,6 +15,7 @@
 #include "sheet/number.h"
 #include "sheet/passage.h"
 #include "sheet/svg.h"
+#include "words/sentences_of.h"
 
 namespace fretloom::sheet {
 namespace {
@@ -113,6 +114,13 @@ TEST(Golden, EveryCaseStands) {
   EXPECT_GE(cases, 25);
 }
 
+std::string demo_text() {
+  std::ifstream file(fs::path(FRETLOOM_SOURCE_DIR) / "demos/climbing-sixes.toml", std::ios::binary);
+  std::stringstream text;
+  text << file.rdbuf();
+  return text.str();
+}
+
 /// The pages that docs/engraving.md shows are what the code draws. FRETLOOM_REWRITE=docs rewrites them.
 TEST(Golden, PagesOfTheDocsStand) {
   struct Shown {
@@ -127,7 +135,11 @@ TEST(Golden, PagesOfTheDocsStand) {
     SheetOptions options;
     if (shown.strip) options.only = {{shown.idea, shown.feel}};
     if (shown.strip) options.paper = k_strip;
-    const auto sheet = engrave(test::demo_handout(), test::demo_sentences(), options, test::music_font());
+    // The page is the demo lesson's own; what the strips show is in no demo.
+    const CompiledLesson lesson = compile_lesson(demo_text());
+    const Handout handout = shown.strip ? test::demo_handout() : make_handout(lesson);
+    const LessonSentences sentences = shown.strip ? test::demo_sentences() : sentences_of(lesson, handout);
+    const auto sheet = engrave(handout, sentences, options, test::music_font());
     ASSERT_TRUE(sheet);
     SvgOptions svg_options;
     svg_options.page = 0;

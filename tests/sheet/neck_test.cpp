@@ -202,6 +202,11 @@ RC_GTEST_PROP(Neck, HoldsEveryPlaceWithReadableDigits, ()) {
       RC_ASSERT(std::hypot(p.x - q.x, p.y - q.y) >= a->second.radius + b->second.radius - 1e-9);
     }
   }
+  if (neck.rows.size() > 1) {
+    const auto is_place = [](const SceneItem& item) { return item.mark == Mark::place; };
+    const auto last = neck.items.begin() + static_cast<std::ptrdiff_t>(neck.rows.back());
+    RC_ASSERT(std::any_of(last, neck.items.end(), is_place));  // no row of bare frets
+  }
   std::vector<Box> texts;
   for (const SceneItem& item : neck.items) {
     const auto* said = std::get_if<TextShape>(&item.shape);
