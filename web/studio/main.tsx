@@ -7,6 +7,7 @@ import { render } from "preact";
 import type { CallName } from "../engine/engine.js";
 import { followChanges, hear, soundBy, soundNow, sounding, stop } from "./hearing.js";
 import firstLesson from "../../demos/climbing-sixes.toml";
+import { keepFocusSeen } from "./keep_focus_seen.js";
 import { KeysHelp, keysShown } from "./keys_help.js";
 import { LessonDocument } from "./lesson_document.js";
 import { LessonPage } from "./lesson_page.js";
@@ -127,6 +128,7 @@ async function start(): Promise<void> {
   } else await follow();
   window.addEventListener("hashchange", () => void follow());
   window.addEventListener("keydown", keys);
+  keepFocusSeen(window);
   window.addEventListener("beforeunload", (event) => {
     const state = opened.peek()?.saving.state.peek().is;
     if (state === undefined || state === "kept") return;

@@ -175,23 +175,31 @@ for (const [name, setting] of Object.entries(settings)) {
       assert.equal(await rule.inputValue(), "1 3 2 3 + 2 1");
     });
 
-    inWindow("Tab goes through every word in reading order, and shows where it is", {}, async (page) => {
+    inWindow("Tab goes through every word in reading order, and shows where it is", { width: 390, height: 844 }, async (page) => {
       await page.locator("#idea-1 .sheet svg").first().waitFor();
       const seen = [];
       for (let i = 0; i < 400; ++i) {
         await page.keyboard.press("Tab");
-        const at = await page.evaluate(() => {
+        const at = await page.evaluate(async () => {
           const element = document.activeElement;
           if (element === document.body) return null;
           const style = getComputedStyle(element);
           const all = [...document.querySelectorAll("button, input, textarea, a[href], [tabindex]")];
           const isMarked = style.outlineStyle !== "none" || style.boxShadow !== "none" || element.closest(".loom, .sheet, .neck") !== null;
-          return { order: all.indexOf(element), key: element.dataset.key, name: element.ariaLabel ?? element.textContent, isMarked };
+          // WCAG 2.2, success criterion 2.4.11: something of what is focused can be seen, also when drawings came in above.
+          const hidden = () => {
+            const box = element.getBoundingClientRect();
+            const foot = document.querySelector(".ladder").getBoundingClientRect().top;
+            return element.closest(".ladder") === null && (box.top >= foot || box.bottom <= 0);
+          };
+          for (let frame = 0; frame < 20 && hidden(); ++frame) await new Promise((drawn) => requestAnimationFrame(drawn));
+          const isHidden = hidden();
+          return { isHidden, order: all.indexOf(element), key: element.dataset.key, name: element.ariaLabel ?? element.textContent, isMarked };
         });
         if (at === null || seen.some(({ order }) => order === at.order)) break;
         seen.push(at);
       }
-      assert.deepEqual(seen.filter(({ isMarked }) => !isMarked), []);
+      assert.deepEqual(seen.filter(({ isMarked, isHidden }) => !isMarked || isHidden), []);
       const orders = seen.map(({ order }) => order);
       assert.deepEqual(orders, [...orders].sort((a, b) => a - b));
       const keys = await page.evaluate(() => [...document.querySelectorAll("[data-key]")].map((one) => one.dataset.key));
