@@ -5,6 +5,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { DrawingView, type DrawingOptions, type Target } from "../shared/drawing.js";
 import type { Kind } from "./drawings.js";
 import type { HandHost } from "./hand_host.js";
+import { keysWork } from "./keys.js";
 import { hear, pressNote, sounding } from "./hearing.js";
 import { LoomHand } from "./loom_hand.js";
 import { NeckHand } from "./neck_hand.js";
@@ -81,7 +82,7 @@ function newHand(host: HTMLElement, kind: "loom" | "neck", document: LessonDocum
     commit: (text) => void document.edit({ call: "replace", text }),
   };
   if (kind === "loom") {
-    const hand = new LoomHand(surface, { ...common, listen: (note) => hear(document, idea, { from: note }) });
+    const hand = new LoomHand(surface, { ...common, lettersWork: () => keysWork.peek(), listen: (note) => hear(document, idea, { from: note }) });
     looms.set(idea, hand);
     return hand;
   }

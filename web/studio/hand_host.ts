@@ -15,6 +15,8 @@ export interface HandHost {
 }
 
 export interface LoomHost extends HandHost {
+  /** Whether letters and signs do something. */
+  lettersWork(): boolean;
   /** Plays from this note on. */
   listen(note: number): void;
 }

@@ -1,6 +1,7 @@
-// The list of keys, shown by pressing the question mark.
+// The list of keys, shown by pressing the question mark or a word at the foot of the lesson.
 
 import { signal } from "@preact/signals";
+import { keysWork, switchKeys } from "./keys.js";
 
 export const keysShown = signal(false);
 
@@ -32,6 +33,10 @@ export function KeysHelp() {
           </div>
         ))}
       </dl>
+      <p>{keysWork.value ? "All but Tab, Enter, Esc, Delete and the arrows can be turned off." : "All but Tab, Enter, Esc, Delete and the arrows are off."}</p>
+      <button type="button" class="word" onClick={switchKeys}>
+        {keysWork.value ? "Turn them off" : "Turn them on"}
+      </button>{" "}
       <button type="button" class="more" onClick={() => (keysShown.value = false)}>
         close
       </button>

@@ -3,6 +3,7 @@
 import { signal } from "@preact/signals";
 import { useEffect, useMemo } from "preact/hooks";
 import { AnotherIdea } from "./another_idea.js";
+import { keysShown } from "./keys_help.js";
 import { LadderFoot } from "./ladder_foot.js";
 import type { EngineClient } from "../shared/engine_client.js";
 import type { OpenLesson } from "./open_lesson.js";
@@ -75,6 +76,9 @@ export function LessonPage({ lesson, store, engine, leave, open }: LessonPagePro
             <PackPart store={store} saving={saving} />
             <WriteOut lesson={lesson} store={store} leave={leave} open={open} />
             <p class="cautions">{sentences.cautions}</p>
+            <button type="button" class="more" aria-expanded={keysShown.value} onClick={() => (keysShown.value = !keysShown.value)}>
+              the keys
+            </button>
           </>
         )}
       </main>

@@ -390,6 +390,7 @@ export class LoomHand {
     }
     if (event.altKey || event.ctrlKey || event.metaKey) return;
     if (this.#words.contains(event.target as Node)) return this.#keyInWords(event);
+    if (event.key.length === 1 && !this.#host.lettersWork()) return;
     const run = event.target === this.#edge ? this.#edgeKey(event.key) : this.#noteKey(event.key, event.shiftKey);
     if (run === undefined) return;
     event.preventDefault();

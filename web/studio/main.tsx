@@ -8,6 +8,7 @@ import type { CallName } from "../engine/engine.js";
 import { followChanges, hear, soundBy, soundNow, sounding, stop } from "./hearing.js";
 import firstLesson from "../../demos/climbing-sixes.toml";
 import { keepFocusSeen } from "./keep_focus_seen.js";
+import { keysWork } from "./keys.js";
 import { KeysHelp, keysShown } from "./keys_help.js";
 import { LessonDocument } from "./lesson_document.js";
 import { LessonPage } from "./lesson_page.js";
@@ -94,7 +95,7 @@ function Page({ store }: { readonly store: Store }) {
 
 function keys(event: KeyboardEvent): void {
   const lesson = opened.peek();
-  if (lesson === null || event.defaultPrevented) return;
+  if (lesson === null || event.defaultPrevented || !keysWork.peek()) return;
   const { document, saving } = lesson;
   const control = event.ctrlKey || event.metaKey;
   const target = event.target as HTMLElement;

@@ -7,6 +7,7 @@ import { Everywhere } from "./everywhere.js";
 import type { ShownIdea } from "./lesson_document.js";
 import { hear, sounding, wasHeard } from "./hearing.js";
 import { ProseField } from "./prose_field.js";
+import { keysWork } from "./keys.js";
 import { RuleLine } from "./rule_line.js";
 import { useLesson } from "./surroundings_of_lesson.js";
 import { FindingSentence, Words } from "./words.js";
@@ -15,7 +16,7 @@ import { FindingSentence, Words } from "./words.js";
 function FirstHint() {
   const { saving } = useLesson();
   const isFirst = saving.name.value === null;
-  if (!isFirst || !wasHeard.value) return <span class="hint">space</span>;
+  if (!isFirst || !wasHeard.value) return keysWork.value ? <span class="hint">space</span> : null;
   return <span class="hint said-next">Now change a digit of the rule above.</span>;
 }
 
@@ -47,7 +48,7 @@ export function Strip({ idea, count }: StripProps) {
       aria-label={`Idea ${number}${idea.name === "" ? "" : `, ${idea.name}`}`}
       data-idea={number}
       onKeyDown={(event) => {
-        if (!event.altKey || (event.key !== "ArrowUp" && event.key !== "ArrowDown")) return;
+        if (!keysWork.peek() || !event.altKey || (event.key !== "ArrowUp" && event.key !== "ArrowDown")) return;
         event.preventDefault();
         move(number + (event.key === "ArrowUp" ? -1 : 1));
       }}

@@ -85,6 +85,7 @@ window.start = async (text, idea, hand = "right") => {
       draw(to === null ? kept : trial);
     },
     commit: (to: string, says: string) => keep({ call: "replace", text: to }, says),
+    lettersWork: () => true,
     listen: (note: number) => void scene.heard.push(note),
     behind: () => looms.behind,
     previewValue(key: string, value: string | null) {

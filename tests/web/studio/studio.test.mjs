@@ -175,6 +175,27 @@ for (const [name, setting] of Object.entries(settings)) {
       assert.equal(await rule.inputValue(), "1 3 2 3 + 2 1");
     });
 
+    inWindow("keys can be turned off, and stay off", {}, async (page) => {
+      await page.locator("#idea-1 .sheet svg").first().waitFor();
+      await page.locator("main .more", { hasText: "the keys" }).click();
+      await page.locator(".keys-help .word", { hasText: "Turn them off" }).click();
+      await page.locator(".keys-help .more").click();
+      await page.reload();
+      await page.locator("#idea-1 .sheet svg").first().waitFor();
+      for (const key of ["Space", "?", "Control+Enter"]) await page.keyboard.press(key);
+      assert.equal(await page.locator(".keys-help").count(), 0);
+      assert.equal(await page.locator(".hear[aria-pressed=true]").count(), 0);
+      await page.locator("#idea-1 .loom .hand-note").first().focus();
+      await page.keyboard.press("r");
+      await settled(page);
+      assert.equal(await page.locator("#idea-1 input.rule").inputValue(), "1 3 2 3 + 2 1");
+      await page.locator("main .more", { hasText: "the keys" }).click();
+      await page.locator(".keys-help .word", { hasText: "Turn them on" }).click();
+      await page.locator("#idea-1 .loom .hand-note").first().focus();
+      await page.keyboard.press("r");
+      await page.waitForFunction(() => document.querySelector("#idea-1 input.rule").value === "r 3 2 3 + 2 1");
+    });
+
     inWindow("Tab goes through every word in reading order, and shows where it is", { width: 390, height: 844 }, async (page) => {
       await page.locator("#idea-1 .sheet svg").first().waitFor();
       const seen = [];
