@@ -18,12 +18,22 @@ export function launch() {
   return chromium.launch({ executablePath: "/usr/bin/chromium", args: FLAGS });
 }
 
+const windowOf = ({ width = 1440, height = 1000, dark = false, touch = false, still = false, scale = 1 } = {}) => ({
+  viewport: { width, height }, deviceScaleFactor: scale, colorScheme: dark ? "dark" : "light", hasTouch: touch,
+  reducedMotion: still ? "reduce" : "no-preference", acceptDownloads: true,
+});
+
 /** A window of its own, with nothing of others in its storage. `faults` and `requests` grow as the page goes on. */
-export async function open(browser, address, { width = 1440, height = 1000, dark = false, touch = false, still = false } = {}) {
-  const context = await browser.newContext({
-    viewport: { width, height }, colorScheme: dark ? "dark" : "light", hasTouch: touch, reducedMotion: still ? "reduce" : "no-preference",
-    acceptDownloads: true,
-  });
+export async function open(browser, address, options) {
+  return watched(await browser.newContext(windowOf(options)), address);
+}
+
+/** A window of a browser of its own, which keeps its storage in a folder. */
+export async function openKept(profile, address, options) {
+  return watched(await chromium.launchPersistentContext(profile, { executablePath: "/usr/bin/chromium", args: FLAGS, ...windowOf(options) }), address);
+}
+
+async function watched(context, address) {
   const faults = [];
   const requests = [];
   context.on("request", (request) => requests.push(request.url()));

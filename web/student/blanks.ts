@@ -24,7 +24,7 @@ export function drawBlanks(host: HTMLElement, drawing: LivingDrawing | undefined
       blank.style.left = `${left}px`;
       blank.style.top = `${row.y}px`;
       blank.style.width = `${right - left}px`;
-      blank.style.height = `${row.height}px`;
+      blank.style.height = `${row.height + 4}px`;
       host.append(blank);
     });
   }

@@ -48,7 +48,7 @@ export class LadderFoot {
     put(
       this.element,
       this.#rungs,
-      el("div", { class: "between" }, el("label", { for: "tempo" }, "Beats a minute"), this.#number, this.#slide, this.#clean),
+      el("div", { class: "between" }, this.#number, el("label", { for: "tempo" }, "beats a minute"), this.#slide, this.#clean),
       el("p", { class: "parts" }, "with ", ...list, "; ", this.#climb),
     );
   }

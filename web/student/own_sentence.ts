@@ -1,4 +1,4 @@
-// "In E dorian, in standard tuning, from fret 12, right-handed, in digits of usual size": words that are the
+// "In E dorian, in standard tuning, from fret 12, right-handed, with digits of the usual size": words that are the
 // student's to change.
 
 import type { EngineLesson } from "../shared/engine_client.js";
@@ -13,7 +13,7 @@ interface Choice {
   readonly own: OwnWords;
 }
 
-const sizes: readonly (readonly [number, string])[] = [[16, "usual size"], [20, "large"], [26, "very large"]];
+const sizes: readonly (readonly [number, string])[] = [[16, "digits of the usual size"], [20, "large digits"], [26, "very large digits"]];
 const keyOf: Readonly<Record<"key" | "tuning" | "from", string>> = { key: "key", tuning: "tuning", from: "layout.from" };
 
 export class OwnSentence {
@@ -32,7 +32,7 @@ export class OwnSentence {
     this.#lesson = lesson;
     this.#original = original;
     this.#change = change;
-    put(this.element, this.#sentence, this.#sheet, this.#said);
+    put(this.element, this.#sentence, this.#said, this.#sheet);
   }
 
   show(own: OwnWords, view: LessonView): void {
@@ -50,8 +50,8 @@ export class OwnSentence {
       button("from", own.from === undefined ? "the lesson’s fret" : `fret ${own.from}`),
       ", ",
       button("hand", own.hand === "right" ? "right-handed" : "left-handed"),
-      ", in digits of ",
-      button("size", sizes.find(([size]) => size === own.size)?.[1] ?? `${own.size} pixels`),
+      ", with ",
+      button("size", sizes.find(([size]) => size === own.size)?.[1] ?? `digits of ${own.size} pixels`),
       ".",
       ...(changed ? [" ", word("As the lesson has it", () => void this.#take({ hand: own.hand, size: own.size }))] : []),
     );
@@ -71,7 +71,10 @@ export class OwnSentence {
     });
     put(this.#sheet, ...(name === "hand" || name === "size" ? [] : [el("label", {}, "Type it: ", typed)]), ...buttons);
     this.#mark();
-    (this.#sheet.querySelector("input") ?? buttons[0])?.focus();
+    // Where fingers press, a field that has the focus brings up keys that lie over the choices.
+    const fingers = matchMedia("(pointer: coarse)").matches;
+    ((fingers ? undefined : this.#sheet.querySelector("input")) ?? buttons[0])?.focus({ preventScroll: true });
+    this.element.scrollIntoView({ block: "nearest" });
   }
 
   #close(): void {
@@ -133,12 +136,9 @@ export class OwnSentence {
   }
 
   #refused(fault: string, nearest?: OwnWords): void {
-    put(
-      this.#said,
-      `That cannot be reached: ${fault}. `,
-      nearest !== undefined && word(`Play it from fret ${nearest.from}`, () => void this.#take(nearest)),
-      nearest !== undefined && " is the nearest place.",
-    );
+    const offer = nearest && [word(`Play it from fret ${nearest.from}`, () => void this.#take(nearest)), ", the nearest place. "];
+    put(this.#said, "That cannot be reached. ", ...(offer ?? []), el("small", {}, `Why: ${fault}.`));
+    this.#said.scrollIntoView({ block: "nearest" });
   }
 }
 

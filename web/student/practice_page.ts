@@ -12,6 +12,7 @@ import { LadderFoot } from "./ladder_foot.js";
 import type { LessonWords } from "./lesson_words.js";
 import { viewOf, type IdeaView, type LessonView } from "./lesson_view.js";
 import { OwnSentence } from "./own_sentence.js";
+import { PageTurner } from "./page_turner.js";
 import { lessonsOwn, reachedAt, today, withDay, withReached, type OwnWords, type ProgressStore } from "./progress.js";
 import { ProgressPart } from "./progress_part.js";
 import { Sitting, type Block } from "./sitting.js";
@@ -34,13 +35,14 @@ export class PracticePage {
   readonly lesson: EngineLesson;
   readonly #original: LessonWords;
   readonly #store: ProgressStore;
-  readonly #title = el("h1", {});
+  readonly #title = el("h1", { tabindex: -1 });
   readonly #by = el("p", { class: "by" });
-  readonly #ideas = el("nav", { "aria-label": "Ideas" });
+  readonly #ideas = el("nav", { "aria-label": "The other ideas" });
   readonly #feels = el("p", { class: "feels" });
   readonly #rule = el("p", { class: "rule" });
   readonly #note = el("p", { class: "note" });
   readonly #play = el("button", { type: "button", class: "play", click: () => this.toggle() }, "Play");
+  readonly #ruleLine = el("div", { class: "rule-line" }, this.#rule, this.#play);
   readonly #said = el("p", { class: "said-now", role: "status" });
   readonly #loomHost = el("div", { class: "loom" });
   readonly #sheetHost = el("div", { class: "sheet" });
@@ -59,6 +61,7 @@ export class PracticePage {
   readonly #own: OwnSentence;
   readonly #progress: ProgressPart;
   readonly #light = new KeepAwake();
+  readonly #turner: PageTurner;
 
   #view: LessonView;
   #idea: IdeaView;
@@ -108,6 +111,8 @@ export class PracticePage {
     this.#own = new OwnSentence(lesson, original, (own) => this.change(own));
     this.#progress = new ProgressPart(store, () => this.#taken());
     this.element = this.#build();
+    this.#foot.element.prepend(this.#sitting.clock);
+    this.#turner = new PageTurner([this.loom, this.#sheet], this.#ruleLine, this.#foot.element);
     document.addEventListener("keydown", (event) => this.#key(event));
     let width = 0;
     new ResizeObserver(() => {
@@ -134,12 +139,12 @@ export class PracticePage {
         this.#by,
         this.#ideas,
         this.#feels,
-        el("div", { class: "rule-line" }, this.#rule, this.#play),
+        this.#ruleLine,
         this.#said,
         this.#loomHost,
         this.#loopWords,
-        this.#sheetHost,
         el("p", { class: "modes", role: "group", "aria-label": "What is shown" }, ...modeWords),
+        this.#sheetHost,
         this.#proof,
         this.#note,
         folded("The neck", this.#neckHost),
@@ -177,14 +182,11 @@ export class PracticePage {
     this.#by.textContent = [title, author].filter((part) => part !== "").join(" · ");
     document.title = title === "" ? this.#idea.name : `${this.#idea.name} · ${title}`;
     this.#title.textContent = this.#idea.name;
-    const others = ideas.map((idea) =>
-      word(idea.name, () => void this.choose(idea.number), idea === this.#idea ? { "aria-current": "true" } : {}),
-    );
-    put(this.#ideas, ...(ideas.length > 1 ? others : []));
-    const feels = this.#idea.feels.map((notes, i) =>
-      word(notes === 1 ? "1 note a beat" : `${notes} notes a beat`, () => void this.choose(this.#idea.number, i), { "aria-pressed": String(i === this.#feel) }),
-    );
-    put(this.#feels, ...feels.flatMap((button, i) => (i === 0 ? [button] : [", ", button])));
+    const others = ideas.filter((idea) => idea !== this.#idea).map((idea) => word(idea.name, () => void this.choose(idea.number)));
+    const chosen = this.#ideas.contains(document.activeElement);
+    put(this.#ideas, ...others);
+    if (chosen) this.#title.focus({ preventScroll: true });
+    this.#showFeels();
     this.#rule.textContent = sentenceCase(this.#idea.rule);
     this.#note.textContent = this.#idea.note;
     this.#proof.textContent = this.#idea.proof;
@@ -199,6 +201,16 @@ export class PracticePage {
     this.#progress.show(this.#view);
     const reached = Math.max(...this.#idea.feels.map((notes) => reachedAt(this.#store.value, this.#idea.number, notes) ?? this.#idea.slow));
     await Promise.all([this.#draw(), this.#sitting.show(this.lesson, ideas, reached)]);
+  }
+
+  /** As words to press, where there are several. */
+  #showFeels(): void {
+    const names = this.#idea.feels.map((notes) => (notes === 1 ? "1 note a beat" : `${notes} notes a beat`));
+    const words = names.map((name, i) => word(name, () => void this.choose(this.#idea.number, i), { "aria-pressed": String(i === this.#feel) }));
+    const chosen = this.#feels.contains(document.activeElement);
+    if (words.length === 1) put(this.#feels, names[0]!);
+    else put(this.#feels, ...words.flatMap((one, i) => (i === 0 ? [one] : [", ", one])));
+    if (chosen) words[this.#feel]?.focus({ preventScroll: true });
   }
 
   async choose(number: number, feel = 0): Promise<void> {
@@ -254,6 +266,7 @@ export class PracticePage {
     this.loom.ring(target);
     this.#sheet.ring(target);
     this.#neck.ring(note === undefined ? undefined : this.#idea.places[this.#feel]?.[note]);
+    if (note !== undefined) this.#turner.follow(note);
     this.element.dataset["note"] = note === undefined ? "" : String(note);
   }
 
@@ -263,7 +276,10 @@ export class PracticePage {
     if (this.player.playing) {
       this.#sitting.end();
       this.stop();
-    } else this.play();
+    } else {
+      this.play();
+      this.#turner.settle();
+    }
   }
 
   play(more: Partial<PlayOptions> = {}): void {
@@ -281,6 +297,7 @@ export class PracticePage {
     };
     this.#play.textContent = "Stop";
     this.#said.textContent = "";
+    this.#turner.begin();
     void this.player.play(options);
     this.#light.want(this.player.playing);
     this.#marks();
@@ -310,14 +327,14 @@ export class PracticePage {
     this.#bpm = bpm;
     if (rung && same) this.toggle();
     else if (this.player.playing) this.player.setTempo(bpm);
-    else if (rung) this.play();
+    else if (rung) this.toggle();
     this.#marks();
   }
 
   #climb(): void {
     this.#climbing = !this.#climbing;
     this.#foot.climbing(this.#climbing);
-    if (this.#climbing) this.#said.textContent = `Two turns at each rung, from ${this.#bpm} up to ${this.#idea.goal}.`;
+    this.#said.textContent = this.#climbing ? `Two turns at each rung, from ${this.#bpm} up to ${this.#idea.goal}.` : "";
     if (this.player.playing) this.play();
   }
 
@@ -412,6 +429,7 @@ export class PracticePage {
     this.#span = this.#from = undefined;
     this.mode(block.kind === "mixed" ? "hidden" : "all");
     void this.show();
+    this.#turner.toTop();
     if (block.kind === "burst") this.#burst(block);
     else this.play();
   }

@@ -4,6 +4,10 @@ import { el, put, word } from "./dom.js";
 import type { LessonView } from "./lesson_view.js";
 import { reachedAt, type ProgressStore } from "./progress.js";
 
+/** "26 November 2026" for "2026-11-26". */
+const dayName = (day: string): string =>
+  new Date(`${day}T12:00:00Z`).toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric", timeZone: "UTC" });
+
 export class ProgressPart {
   readonly element = el("details", { class: "progress" });
   readonly #store: ProgressStore;
@@ -21,7 +25,7 @@ export class ProgressPart {
       this.#list,
       this.#days,
       el("p", {}, word("Save it as a file", () => this.#save())),
-      el("p", {}, el("label", { for: "progress-file" }, "Take in a file from another device: "), file),
+      el("p", {}, el("label", { for: "progress-file" }, "Read a file from another device: "), file),
       this.#said,
     );
   }
@@ -39,8 +43,8 @@ export class ProgressPart {
     this.#days.textContent = forgetful
       ? "This device keeps nothing when the page is closed; save a file if you want to go on from here."
       : n === 0
-        ? "It is kept on this device and nowhere else."
-        : `${n === 1 ? "One day" : `${n} days`} with practice, the last on ${value.days.at(-1)}. It is kept on this device and nowhere else.`;
+        ? "Your tempos are kept on this device and nowhere else."
+        : `You practised on ${n === 1 ? "one day," : `${n} days, last on`} ${dayName(value.days.at(-1)!)}. This is kept on this device and nowhere else.`;
   }
 
   #save(): void {
@@ -57,7 +61,7 @@ export class ProgressPart {
     input.value = "";
     if (file === undefined) return;
     const fault = this.#store.take(await file.text());
-    this.#said.textContent = fault ?? "Taken in: the higher tempo of each counts.";
+    this.#said.textContent = fault ?? "It has been read. Of two tempos the higher one counts.";
     if (fault === undefined) onTaken();
   }
 }

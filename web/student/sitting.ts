@@ -20,8 +20,8 @@ function said(block: Block, ideas: readonly IdeaView[]): string {
   const idea = ideas.find(({ number }) => number === block.idea);
   const feel = idea?.feels[(block.feel ?? 1) - 1] ?? 0;
   const what = `${idea?.name ?? ""}, ${feel} notes a beat, ${block.bpm} beats a minute`;
-  if (block.kind === "burst") return `${what}: one time through, then as long a pause.`;
-  return block.kind === "mixed" ? `${what}: from memory.` : `${what}: again and again, with the click.`;
+  if (block.kind === "burst") return `${what}: play it once, then rest for as long.`;
+  return block.kind === "mixed" ? `${what}: from memory.` : `${what}: again and again.`;
 }
 
 const minutes = (n: number): string => (n === 1 ? "1 minute" : `${n} minutes`);
@@ -29,7 +29,9 @@ const minutes = (n: number): string => (n === 1 ? "1 minute" : `${n} minutes`);
 export class Sitting {
   readonly element = el("section", { class: "sitting", "aria-labelledby": "sitting-title" });
   readonly #events: SittingEvents;
-  readonly #left = el("p", { class: "left", role: "timer" });
+  /** How long this block still lasts, and what comes then. It stands where it is seen while the student plays. */
+  readonly clock = el("p", { class: "clock", role: "timer", hidden: true });
+  readonly #said = el("p", { class: "sitting-said", role: "status" });
   readonly #list = el("ol", {});
   readonly #length = el("select", { id: "minutes" }, ...[5, 10, 20, 30, 45].map((n) => el("option", { value: n, ...(n === 10 ? { selected: true } : {}) }, minutes(n))));
   readonly #begin: HTMLButtonElement;
@@ -47,7 +49,7 @@ export class Sitting {
       this.element,
       el("h2", { id: "sitting-title" }, "Today’s sitting"),
       el("p", {}, el("label", { for: "minutes" }, "Time today: "), this.#length, " ", this.#begin),
-      this.#left,
+      this.#said,
       this.#list,
     );
   }
@@ -79,6 +81,8 @@ export class Sitting {
   async begin(): Promise<void> {
     if (this.#blocks.length === 0) return;
     this.#begin.textContent = "End it here";
+    this.#said.textContent = "";
+    this.clock.hidden = false;
     this.#length.disabled = true;
     this.#go(0);
     this.#tick = setInterval(() => this.#look(), 250);
@@ -90,7 +94,7 @@ export class Sitting {
     this.#at = -1;
     this.#begin.textContent = "Begin";
     this.#length.disabled = false;
-    this.#left.textContent = "";
+    this.clock.hidden = true;
     for (const item of this.#list.children) item.removeAttribute("aria-current");
     this.#events.onEnd();
   }
@@ -100,7 +104,7 @@ export class Sitting {
     const block = this.#blocks[index];
     if (block === undefined) {
       this.end();
-      this.#left.textContent = "That was today’s sitting. Well done; leave it until tomorrow.";
+      this.#said.textContent = "That was today’s sitting. Well done. Leave it until tomorrow.";
       return;
     }
     this.#ends = Date.now() + block.minutes * 60_000;
@@ -109,13 +113,19 @@ export class Sitting {
     this.#look();
   }
 
+  #next(): string {
+    const next = this.#blocks[this.#at + 1];
+    if (next === undefined) return "";
+    return next.kind === "rest" ? ", then rest" : `, then ${this.#source?.ideas.find(({ number }) => number === next.idea)?.name ?? "the next"}`;
+  }
+
   #look(): void {
     const block = this.#blocks[this.#at];
     if (block === undefined) return;
     const left = Math.ceil((this.#ends - Date.now()) / 1000);
     if (left > 0) {
-      const text = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")} left`;
-      if (this.#left.textContent !== text) this.#left.textContent = text;
+      const text = `${block.kind === "rest" ? "Rest. " : ""}${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")} left${this.#next()}`;
+      if (this.clock.textContent !== text) this.clock.textContent = text;
       return;
     }
     if (block.kind !== "rest") this.#events.onWorked(block);
