@@ -90,6 +90,7 @@ export class Player {
   /** Those that sound or will, in the order of their starts. */
   #decks: Deck[] = [];
   #count: AudioBufferSourceNode | undefined;
+  #countsFrom: number | undefined;
   #watching = 0;
   #shown: number | undefined;
   #heardBpm = 0;
@@ -119,6 +120,10 @@ export class Player {
   /** A count-in is scheduled or sounds. */
   get counting(): boolean {
     return this.#count !== undefined;
+  }
+  /** The second of the audio clock in which a count-in begins; nothing without one. */
+  get countsFrom(): number | undefined {
+    return this.#countsFrom;
   }
   /** The tempo that is heard or about to be. */
   get bpm(): number {
@@ -176,7 +181,7 @@ export class Player {
     for (const deck of this.#decks) deck.stop(now + lead);
     this.#decks = [];
     this.#count?.stop();
-    this.#count = undefined;
+    this.#count = this.#countsFrom = undefined;
     if (job.ours) job.lesson.close();
     this.#show(undefined);
   }
@@ -306,6 +311,7 @@ export class Player {
     source.connect(level).connect(this.#master);
     source.start(start / rate);
     this.#count = source;
+    this.#countsFrom = start / rate;
   }
 
   /** Ends the count-in after its bars, or after more of them where the lick is not ready (`soon`), and gives the frame at
