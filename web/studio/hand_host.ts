@@ -41,8 +41,14 @@ export function element<K extends keyof HTMLElementTagNameMap>(tag: K, name: str
   return made;
 }
 
+/** A point of a drawing, in pixels from its corner. */
+export interface Point {
+  readonly x: number;
+  readonly y: number;
+}
+
 /** Puts an element's middle somewhere. */
-export function put(what: HTMLElement, { x, y }: { readonly x: number; readonly y: number }): void {
+export function put(what: HTMLElement, { x, y }: Point): void {
   what.style.left = `${x}px`;
   what.style.top = `${y}px`;
 }

@@ -3,8 +3,10 @@
 
 import type { DrawnToken, LoomHands, RuleNote } from "../engine/calls.js";
 import type { RequestOf, ResultOf } from "../engine/engine.js";
-import { element, put, sentence, type LoomHost } from "./hand_host.js";
-import { gapAt, noteAt, ownTokens, placeAt, pointOf, repeats, ruleEnd, unitsOf, type Gap, type LoomPlace, type Point } from "./loom_places.js";
+import { element, put, sentence, type LoomHost, type Point } from "./hand_host.js";
+import { HandMarks } from "./hand_marks.js";
+import { gapAt, noteAt, ownTokens, placeAt, pointOf, repeats, ruleEnd, unitsOf, type Gap, type LoomPlace } from "./loom_places.js";
+import { NoteWords, type NoteWord } from "./note_words.js";
 
 /** How long a finger rests on a note until its words show, in milliseconds. */
 const HOLD = 450;
@@ -35,15 +37,13 @@ export class LoomHand {
   readonly #surface: HTMLElement;
   readonly #host: LoomHost;
   readonly #ghost = element("span", "hand-ghost");
-  readonly #notes = element("div", "hand-notes");
   readonly #edge = element("div", "hand-edge");
-  readonly #words = element("div", "hand-words");
-  readonly #said = element("p", "hand-said");
+  readonly #marks: HandMarks;
+  readonly #words = new NoteWords(() => this.#marks.focus());
   readonly #why = element("p", "hand-why");
   readonly #ends = new AbortController();
 
   #loom: LoomHands | undefined;
-  #selected = 0;
   #grip: Grip | undefined;
   /** The loom as it was when the pointer went down: what follows is drawn anew under it. */
   #held: LoomHands | undefined;
@@ -61,21 +61,15 @@ export class LoomHand {
     this.#surface = surface;
     this.#host = host;
     surface.classList.add("hand");
-    this.#ghost.hidden = this.#words.hidden = this.#why.hidden = true;
-    this.#notes.setAttribute("role", "group");
-    this.#notes.setAttribute("aria-label", `Notes of rule ${host.idea}`);
-    const help = element("p", "hand-said");
-    help.id = `hand-help-${host.idea}`;
-    help.textContent = HELP;
-    this.#notes.setAttribute("aria-describedby", help.id);
-    this.#words.setAttribute("role", "toolbar");
-    this.#said.setAttribute("aria-live", "polite");
+    this.#ghost.hidden = this.#why.hidden = true;
+    this.#marks = new HandMarks({ name: `Notes of rule ${host.idea}`, help: HELP, helpId: `hand-help-${host.idea}`, press: () => this.#listen() });
     this.#edge.setAttribute("role", "slider");
     this.#edge.setAttribute("aria-label", "Length of the rule");
     this.#edge.setAttribute("aria-valuenow", "1");
     this.#edge.hidden = true;
     this.#edge.tabIndex = 0;
-    surface.replaceChildren(this.#notes, this.#edge, this.#ghost, this.#words, this.#why, this.#said, help);
+    const [notes, ...spoken] = this.#marks.elements;
+    surface.replaceChildren(notes!, this.#edge, this.#ghost, this.#words.element, this.#why, ...spoken);
     const { signal } = this.#ends;
     const on = <K extends keyof HTMLElementEventMap>(what: K, run: (event: HTMLElementEventMap[K]) => void) =>
       surface.addEventListener(what, run, { signal });
@@ -93,14 +87,13 @@ export class LoomHand {
       (event) => event.touches.length === 1 && this.#aim(event.touches[0]!, "touch") && event.cancelable && event.preventDefault(),
       { signal, passive: false },
     );
-    addEventListener("pointerdown", (event) => surface.contains(event.target as Node) || this.#closeWords(), { signal });
+    addEventListener("pointerdown", (event) => surface.contains(event.target as Node) || this.#words.close(), { signal });
   }
 
   /** What was drawn: to be called after every drawing of this loom, asked for with hands. */
   show({ loom }: { readonly loom?: LoomHands }): void {
     if (loom === undefined) return;
     this.#loom = loom;
-    this.#selected = Math.min(this.#selected, Math.max(0, loom.rule.length - 1));
     this.#layNotes(loom);
     this.#layEdge(loom);
     this.#shown?.();
@@ -108,7 +101,7 @@ export class LoomHand {
 
   /** Behind the note that is chosen: where a new one goes. */
   get behind(): number {
-    return this.#loom === undefined || this.#loom.rule.length === 0 ? 0 : this.#selected + 1;
+    return this.#loom === undefined || this.#loom.rule.length === 0 ? 0 : this.#marks.chosen + 1;
   }
 
   close(): void {
@@ -120,23 +113,7 @@ export class LoomHand {
   // --- What stands there for eyes that do not see and hands that do not point ------------------------
 
   #layNotes(loom: LoomHands): void {
-    const own = ownTokens(loom);
-    const focused = this.#notes.contains(document.activeElement);
-    while (this.#notes.childElementCount > own.length) this.#notes.lastElementChild!.remove();
-    while (this.#notes.childElementCount < own.length) {
-      const button = element("button", "hand-note");
-      button.type = "button";
-      button.addEventListener("focus", () => this.#choose([...this.#notes.children].indexOf(button)));
-      button.addEventListener("click", (event) => event.detail === 0 && this.#listen());
-      this.#notes.append(button);
-    }
-    own.forEach((token, i) => {
-      const button = this.#notes.children[i] as HTMLElement;
-      button.setAttribute("aria-label", loom.rule[token.token]?.said ?? "");
-      put(button, pointOf(loom, token));
-    });
-    this.#choose(this.#selected);
-    if (focused) this.#focus();
+    this.#marks.lay(ownTokens(loom).map((token) => ({ name: loom.rule[token.token]?.said ?? "", at: pointOf(loom, token) })));
   }
 
   #layEdge(loom: LoomHands): void {
@@ -151,22 +128,6 @@ export class LoomHand {
     put(this.#edge, { x: end.x, y: end.y + 34 });
   }
 
-  #choose(token: number): void {
-    this.#selected = Math.max(0, token);
-    [...this.#notes.children].forEach((note, i) => {
-      (note as HTMLElement).tabIndex = i === this.#selected ? 0 : -1;
-      note.classList.toggle("chosen", i === this.#selected);
-    });
-  }
-
-  #focus(): void {
-    (this.#notes.children[this.#selected] as HTMLElement | undefined)?.focus({ preventScroll: true });
-  }
-
-  #say(text: string): void {
-    this.#said.textContent = text;
-  }
-
   /** Why something cannot be, in sight and aloud. */
   #explain(text: string, at?: Point): void {
     this.#why.textContent = sentence(text);
@@ -175,7 +136,7 @@ export class LoomHand {
       const width = this.#surface.clientWidth;
       put(this.#why, { x: Math.min(Math.max(at.x - 100, 0), Math.max(0, width - 260)), y: at.y + 26 });
     }
-    this.#say(sentence(text));
+    this.#marks.say(sentence(text));
   }
 
   // --- Pointers ---------------------------------------------------------------------------------------
@@ -193,8 +154,8 @@ export class LoomHand {
 
   #press(event: PointerEvent): void {
     if (event.button !== 0 || !event.isPrimary || this.#loom === undefined) return;
-    if (this.#words.contains(event.target as Node)) return;
-    this.#closeWords();
+    if (this.#words.contains(event.target)) return;
+    this.#words.close();
     this.#why.hidden = true;
     const start = this.#at(event);
     const aim = this.#aim(event, event.pointerType === "mouse" ? "mouse" : "touch");
@@ -204,7 +165,7 @@ export class LoomHand {
     } else if (aim !== undefined) {
       const hold = window.setTimeout(() => this.#showWords(aim), HOLD);
       this.#grip = { kind: "note", token: aim, start, moved: false, hold };
-      this.#choose(aim.token);
+      this.#marks.choose(aim.token);
     } else {
       this.#grip = { kind: "gap", start, gap: gapAt(this.#loom, start) };
       this.#showGhost(this.#grip.gap);
@@ -217,7 +178,7 @@ export class LoomHand {
     const point = this.#at(event);
     const grip = this.#grip;
     if (grip === undefined) {
-      if (event.pointerType === "mouse" && this.#loom && this.#words.hidden) this.#hover(event, point);
+      if (event.pointerType === "mouse" && this.#loom && !this.#words.isOpen) this.#hover(event, point);
       return;
     }
     if (grip.kind === "gap") return this.#showGhost((grip.gap = gapAt(this.#held!, point)));
@@ -226,7 +187,7 @@ export class LoomHand {
       if (Math.hypot(point.x - grip.start.x, point.y - grip.start.y) <= stray) return;
       grip.moved = true;
       clearTimeout(grip.hold);
-      this.#closeWords();
+      this.#words.close();
     }
     if (this.#isOutside(point)) return this.#leave();
     if (grip.kind === "edge") return this.#try({ change: "rule_length", units: this.#dragged(grip, point) }, point);
@@ -244,7 +205,7 @@ export class LoomHand {
     if (this.#isOutside(point)) return this.#cancel();
     if (grip.kind === "gap") return this.#add(grip.gap);
     if (tried !== undefined) return this.#keep(tried.reply);
-    if (grip.kind === "note" && !grip.moved && this.#words.hidden) this.#tap(grip.token, event.timeStamp);
+    if (grip.kind === "note" && !grip.moved && !this.#words.isOpen) this.#tap(grip.token, event.timeStamp);
   }
 
   #hover(event: PointerEvent, point: Point): void {
@@ -277,9 +238,9 @@ export class LoomHand {
   #tap(token: DrawnToken, now: number): void {
     const twice = this.#lastTap.token === token.token && now - this.#lastTap.at < TWICE;
     this.#lastTap = twice ? { token: -1, at: -Infinity } : { token: token.token, at: now };
-    this.#choose(token.token);
-    this.#focus();
-    this.#say(this.#loom?.rule[token.token]?.said ?? "");
+    this.#marks.choose(token.token);
+    this.#marks.focus();
+    this.#marks.say(this.#loom?.rule[token.token]?.said ?? "");
     if (twice) this.#do((rule) => ({ change: "accent", token: token.token, on: !rule.accent }));
   }
 
@@ -326,7 +287,7 @@ export class LoomHand {
     this.#ghost.hidden = true;
     if (dragged) {
       void this.#host.preview(null);
-      this.#say("Nothing is changed.");
+      this.#marks.say("Nothing is changed.");
     }
   }
 
@@ -347,8 +308,8 @@ export class LoomHand {
     this.#queue(async () => {
       const loom = this.#loom;
       if (loom === undefined) return;
-      const own = ownTokens(loom).find((token) => token.token === this.#selected);
-      const wanted = change(loom.rule[this.#selected] ?? NO_NOTE);
+      const own = ownTokens(loom).find((token) => token.token === this.#marks.chosen);
+      const wanted = change(loom.rule[this.#marks.chosen] ?? NO_NOTE);
       const reply = wanted && (await this.#ask(wanted, own && pointOf(loom, own)));
       if (reply) await this.#commit(reply);
     });
@@ -360,7 +321,7 @@ export class LoomHand {
 
   /** Keeps a text and waits until it is drawn. */
   async #commit(done: Reshaped): Promise<void> {
-    this.#selected = done.token;
+    this.#marks.choose(done.token);
     const drawn = new Promise<void>((then) => {
       this.#shown = then;
       setTimeout(then, 600);
@@ -368,13 +329,13 @@ export class LoomHand {
     await this.#host.commit(done.text, done.says);
     await drawn;
     this.#shown = undefined;
-    this.#choose(done.token);
-    this.#say(done.says);
-    if (this.#surface.contains(document.activeElement) && document.activeElement !== this.#edge) this.#focus();
+    this.#marks.choose(done.token);
+    this.#marks.say(done.says);
+    if (this.#surface.contains(document.activeElement) && document.activeElement !== this.#edge) this.#marks.focus();
   }
 
   #listen(): void {
-    const note = this.#loom?.tokens.find(({ token, repeat }) => repeat === 1 && token >= this.#selected)?.note;
+    const note = this.#loom?.tokens.find(({ token, repeat }) => repeat === 1 && token >= this.#marks.chosen)?.note;
     this.#host.listen(note ?? 0);
   }
 
@@ -382,14 +343,14 @@ export class LoomHand {
 
   #key(event: KeyboardEvent): void {
     if (event.key === "Escape") {
-      if (this.#grip === undefined && this.#words.hidden) return;
+      if (this.#grip === undefined && !this.#words.isOpen) return;
       event.preventDefault();
       this.#cancel();
-      this.#closeWords();
-      return this.#focus();
+      this.#words.close();
+      return this.#marks.focus();
     }
     if (event.altKey || event.ctrlKey || event.metaKey) return;
-    if (this.#words.contains(event.target as Node)) return this.#keyInWords(event);
+    if (this.#words.contains(event.target)) return this.#words.key(event);
     if (event.key.length === 1 && !this.#host.lettersWork()) return;
     const run = event.target === this.#edge ? this.#edgeKey(event.key) : this.#noteKey(event.key, event.shiftKey);
     if (run === undefined) return;
@@ -410,9 +371,9 @@ export class LoomHand {
 
   #noteKey(key: string, shift: boolean): (() => void) | undefined {
     if (this.#loom === undefined || this.#loom.rule.length === 0) return undefined;
-    const token = () => this.#selected;
+    const token = () => this.#marks.chosen;
     const last = this.#loom.rule.length - 1;
-    const go = (to: number) => () => (this.#choose(Math.min(last, Math.max(0, to))), this.#focus());
+    const go = (to: number) => () => (this.#marks.choose(Math.min(last, Math.max(0, to))), this.#marks.focus());
     const up = (by: number) => () =>
       this.#do((rule) => (rule.ordinal === null ? this.#no("this is a rest; r makes it a note") : { change: "move", token: token(), ordinal: rule.ordinal + by }));
     const slur = (way: "by_pitch" | "slide") => () =>
@@ -423,8 +384,8 @@ export class LoomHand {
     const alter = (by: number) => () => this.#do((rule) => ({ change: "move", token: token(), alter: rule.alter === by ? 0 : by }));
     const longer = (by: number) => () => this.#do((rule) => ({ change: "length", token: token(), units: rule.units + by }));
     switch (key) {
-      case "ArrowLeft": return go(this.#selected - 1);
-      case "ArrowRight": return go(this.#selected + 1);
+      case "ArrowLeft": return go(this.#marks.chosen - 1);
+      case "ArrowRight": return go(this.#marks.chosen + 1);
       case "Home": return go(0);
       case "End": return go(last);
       case "ArrowUp": return up(1);
@@ -457,8 +418,8 @@ export class LoomHand {
   #insertBehind(): void {
     this.#do(() => {
       const own = ownTokens(this.#loom!);
-      const from = [...own.slice(0, this.#selected + 1)].reverse().find(({ note }) => note !== null) ?? own.find(({ note }) => note !== null)!;
-      return { change: "insert", token: this.#selected + 1, string: from.string!, ordinal: from.ordinal! };
+      const from = [...own.slice(0, this.#marks.chosen + 1)].reverse().find(({ note }) => note !== null) ?? own.find(({ note }) => note !== null)!;
+      return { change: "insert", token: this.#marks.chosen + 1, string: from.string!, ordinal: from.ordinal! };
     });
   }
 
@@ -469,23 +430,23 @@ export class LoomHand {
     if (aim === undefined || aim === "edge") return;
     event.preventDefault();
     if (this.#grip?.kind === "note") clearTimeout(this.#grip.hold);
-    if (this.#words.hidden) this.#showWords(aim);
+    if (!this.#words.isOpen) this.#showWords(aim);
   }
 
   #wordsOfChosen(): void {
-    const token = ownTokens(this.#loom!).find((one) => one.token === this.#selected);
+    const token = ownTokens(this.#loom!).find((one) => one.token === this.#marks.chosen);
     if (token === undefined) return;
     this.#showWords(token);
-    (this.#words.firstElementChild as HTMLElement).focus({ preventScroll: true });
+    this.#words.focus();
   }
 
   #showWords(token: DrawnToken): void {
     const rule = this.#loom?.rule[token.token];
     if (rule === undefined) return;
-    this.#choose(token.token);
+    this.#marks.choose(token.token);
     const at = token.token;
-    const words: [string, () => void][] = [["hear it from here", () => this.#listen()]];
-    const word = (text: string, change: Change) => words.push([text, () => this.#do(() => change)]);
+    const words: NoteWord[] = [{ text: "hear it from here", run: () => this.#listen() }];
+    const word = (text: string, change: Change) => words.push({ text, run: () => this.#do(() => change) });
     if (!rule.rest) {
       word(rule.accent ? "no accent" : "accent", { change: "accent", token: at, on: !rule.accent });
       if (rule.slur === "none" && at > 0) {
@@ -499,32 +460,8 @@ export class LoomHand {
     word("longer", { change: "length", token: at, units: rule.units + 1 });
     if (rule.units > 1) word("shorter", { change: "length", token: at, units: rule.units - 1 });
     word("remove", { change: "remove", token: at });
-    this.#words.replaceChildren(
-      ...words.map(([text, run]) => {
-        const button = element("button", "hand-word");
-        button.type = "button";
-        button.textContent = text;
-        button.addEventListener("click", () => (this.#closeWords(), this.#focus(), run()));
-        return button;
-      }),
-    );
-    this.#words.setAttribute("aria-label", rule.said);
-    this.#words.hidden = false;
-    const { x, y } = pointOf(this.#loom!, token);
-    put(this.#words, { x: Math.max(0, Math.min(x - 60, this.#surface.clientWidth - this.#words.offsetWidth)), y: y + 20 });
-    this.#say(rule.said);
-  }
-
-  #closeWords(): void {
-    this.#words.hidden = true;
-  }
-
-  #keyInWords(event: KeyboardEvent): void {
-    const by = event.key === "ArrowRight" ? 1 : event.key === "ArrowLeft" ? -1 : 0;
-    if (by === 0) return;
-    event.preventDefault();
-    const all = [...this.#words.children] as HTMLElement[];
-    all[(all.indexOf(event.target as HTMLElement) + by + all.length) % all.length]!.focus();
+    this.#words.open(rule.said, words, pointOf(this.#loom!, token), this.#surface.clientWidth);
+    this.#marks.say(rule.said);
   }
 }
 

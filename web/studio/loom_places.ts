@@ -1,11 +1,7 @@
 // Where a finger is on a loom, in the loom's own pixels: which note it holds, which place it points at. Pure.
 
 import type { Band, DrawnToken, Lane, LoomHands, RuleNote } from "../engine/calls.js";
-
-export interface Point {
-  readonly x: number;
-  readonly y: number;
-}
+import type { Point } from "./hand_host.js";
 
 /** A string and the number of its note, as they are drawn. */
 export interface LoomPlace {

@@ -2,7 +2,8 @@
 // the nearest fret where every idea that goes along can be played. It lies over the drawing, as loom_hand.ts does.
 
 import type { NeckHands, PlaceBox, Placement } from "../engine/calls.js";
-import { element, put, sentence, type NeckHost } from "./hand_host.js";
+import { element, put, sentence, type NeckHost, type Point } from "./hand_host.js";
+import { HandMarks } from "./hand_marks.js";
 
 const STRAY = 8;
 /** A tap this far beside a place still means it, in pixels. */
@@ -28,14 +29,12 @@ interface Drag {
 export class NeckHand {
   readonly #surface: HTMLElement;
   readonly #host: NeckHost;
-  readonly #places = element("div", "hand-notes");
+  readonly #marks: HandMarks;
   readonly #position = element("div", "hand-position");
   readonly #fret = element("p", "hand-why");
-  readonly #said = element("p", "hand-said");
   readonly #ends = new AbortController();
 
   #neck: Neck | undefined;
-  #chosen = 0;
   #drag: Drag | undefined;
   #there: { readonly key: string; readonly positions: readonly Placement[] } | undefined;
   #work: Promise<void> = Promise.resolve();
@@ -45,18 +44,18 @@ export class NeckHand {
     this.#host = host;
     surface.classList.add("hand");
     this.#fret.hidden = true;
-    this.#places.setAttribute("role", "group");
-    this.#places.setAttribute("aria-label", `Places of idea ${host.idea} on the neck`);
-    const help = element("p", "hand-said");
-    help.id = `hand-neck-help-${host.idea}`;
-    help.textContent = HELP;
-    this.#places.setAttribute("aria-describedby", help.id);
+    this.#marks = new HandMarks({
+      name: `Places of idea ${host.idea} on the neck`,
+      help: HELP,
+      helpId: `hand-neck-help-${host.idea}`,
+      press: () => this.#add(this.#neck!.places[this.#marks.chosen]),
+    });
     this.#position.setAttribute("role", "slider");
     this.#position.setAttribute("aria-label", "Position on the neck");
     this.#position.setAttribute("aria-valuenow", "0");
     this.#position.tabIndex = 0;
-    this.#said.setAttribute("aria-live", "polite");
-    surface.replaceChildren(this.#position, this.#places, this.#fret, this.#said, help);
+    const [places, ...spoken] = this.#marks.elements;
+    surface.replaceChildren(this.#position, places!, this.#fret, ...spoken);
     const { signal } = this.#ends;
     const on = <K extends keyof HTMLElementEventMap>(what: K, run: (event: HTMLElementEventMap[K]) => void) =>
       surface.addEventListener(what, run, { signal });
@@ -85,28 +84,12 @@ export class NeckHand {
   }
 
   #layPlaces(): void {
-    const { places } = this.#neck!;
-    const focused = this.#places.contains(document.activeElement);
-    while (this.#places.childElementCount > places.length) this.#places.lastElementChild!.remove();
-    while (this.#places.childElementCount < places.length) {
-      const button = element("button", "hand-note");
-      button.type = "button";
-      button.addEventListener("focus", () => this.#choose([...this.#places.children].indexOf(button)));
-      button.addEventListener("click", (event) => event.detail === 0 && this.#add(this.#neck!.places[this.#chosen]));
-      this.#places.append(button);
-    }
-    places.forEach(({ string, fret, ordinal, box }, i) => {
-      const button = this.#places.children[i] as HTMLElement;
-      button.setAttribute("aria-label", `String ${string}, fret ${fret}, string note ${ordinal}`);
-      put(button, { x: box.x + box.width / 2, y: box.y + box.height / 2 });
-    });
-    this.#choose(Math.min(this.#chosen, places.length - 1));
-    if (focused) (this.#places.children[this.#chosen] as HTMLElement).focus({ preventScroll: true });
-  }
-
-  #choose(place: number): void {
-    this.#chosen = Math.max(0, place);
-    [...this.#places.children].forEach((one, i) => ((one as HTMLElement).tabIndex = i === this.#chosen ? 0 : -1));
+    this.#marks.lay(
+      this.#neck!.places.map(({ string, fret, ordinal, box }) => ({
+        name: `String ${string}, fret ${fret}, string note ${ordinal}`,
+        at: { x: box.x + box.width / 2, y: box.y + box.height / 2 },
+      })),
+    );
   }
 
   #layPosition(): void {
@@ -130,12 +113,12 @@ export class NeckHand {
 
   // --- Pointers ---------------------------------------------------------------------------------------
 
-  #at(event: PointerEvent): { readonly x: number; readonly y: number } {
+  #at(event: PointerEvent): Point {
     const box = this.#surface.getBoundingClientRect();
     return { x: event.clientX - box.left, y: event.clientY - box.top };
   }
 
-  #placeAt({ x, y }: { readonly x: number; readonly y: number }): PlaceBox | undefined {
+  #placeAt({ x, y }: Point): PlaceBox | undefined {
     const distance = ({ box }: PlaceBox) => Math.hypot(box.x + box.width / 2 - x, box.y + box.height / 2 - y);
     const [near] = [...(this.#neck?.places ?? [])].sort((a, b) => distance(a) - distance(b));
     return near !== undefined && distance(near) <= REACH ? near : undefined;
@@ -187,7 +170,7 @@ export class NeckHand {
   }
 
   /** "From fret 9"; where the finger is beyond what can be played, why, and the nearest fret. */
-  #tell(wanted: Placement | undefined, to: Placement, point: { readonly x: number; readonly y: number }): void {
+  #tell(wanted: Placement | undefined, to: Placement, point: Point): void {
     const away = wanted !== undefined && wanted.from !== to.from;
     this.#fret.textContent = away ? `${sentence(wanted.reason ?? "")} Nearest is fret ${to.from}.` : `From fret ${to.from}.`;
     this.#fret.hidden = false;
@@ -208,7 +191,7 @@ export class NeckHand {
   }
 
   #say(text: string): void {
-    this.#said.textContent = sentence(text);
+    this.#marks.say(sentence(text));
   }
 
   #add(place: PlaceBox | undefined): void {
@@ -264,12 +247,12 @@ export class NeckHand {
   /** To the next place along a string, or the nearest on the next string. */
   #go(along: number, across: number): void {
     const { places } = this.#neck!;
-    const from = places[this.#chosen]!;
+    const from = places[this.#marks.chosen]!;
     const fits = (one: PlaceBox) =>
       across === 0 ? one.string === from.string && (one.fret - from.fret) * along > 0 : one.string === from.string + across;
     const [to] = places.filter(fits).sort((a, b) => Math.abs(a.fret - from.fret) - Math.abs(b.fret - from.fret));
     if (to === undefined) return;
-    this.#choose(places.indexOf(to));
-    (this.#places.children[this.#chosen] as HTMLElement).focus({ preventScroll: true });
+    this.#marks.choose(places.indexOf(to));
+    this.#marks.focus();
   }
 }
