@@ -75,6 +75,8 @@ class BandPlayer::Hits {
     std::stable_sort(voices_.begin(), voices_.end(), [](const Voice& a, const Voice& b) { return a.begin < b.begin; });
   }
 
+  [[nodiscard]] bool empty() const { return voices_.empty(); }
+
   void rewind() {
     next_ = 0;
     playing_.clear();
@@ -129,11 +131,12 @@ class BandPlayer::Part {
           std::make_unique<StringTrack>(strings.part, timeline.frames, timeline.loop, StringTrack::Keeps::nothing);
       sides_ = sides_of(seat_of(strings.role, 0));
     }
+    plays_ = strings_ != nullptr || !hits_.empty();
   }
 
   void rewind() {
     done_ = 0;
-    if (!kept_.empty()) return;
+    if (!plays_ || !kept_.empty()) return;
     room_.prepare(k_room_seconds);
     seek();
     if (frames_ <= k_most_kept) return keep();
@@ -148,6 +151,7 @@ class BandPlayer::Part {
   }
 
   void read(std::vector<float>& out, std::int64_t count) {
+    if (!plays_) return out.assign(static_cast<std::size_t>(count * k_channels), 0.0F);
     if (!kept_.empty()) {
       const auto from = kept_.begin() + static_cast<std::ptrdiff_t>(done_ * k_channels);
       out.assign(from, from + static_cast<std::ptrdiff_t>(count * k_channels));
@@ -215,6 +219,7 @@ class BandPlayer::Part {
   Hits hits_;
   std::int64_t frames_;
   bool loop_;
+  bool plays_ = false;
   std::unique_ptr<StringTrack> strings_;
   Sides sides_;
   voice::Room room_;
