@@ -8,6 +8,7 @@
 #include <map>
 
 #include "band/random_vamp.h"
+#include "outside.h"
 #include "sound/loudness.h"
 #include "sound/signal.h"
 #include "sound/sound_take.h"
@@ -140,7 +141,8 @@ TEST(BandFiles, HardInputIsPlayed) {
     int bpm;
   };
   for (const Hard& hard : {Hard{"sixteenths", "1/16", "Em7", 400}, Hard{"shuffle", "6/8", "Em7 | A7", 84},
-                           Hard{"gallop", "13/4", "Abmaj13 | C#m7b5/B", 400}, Hard{"held", "4/4", "E5", 10}}) {
+                           Hard{"gallop", "13/4", "Abmaj13 | C#m7b5/B", 400}, Hard{"held", "4/4", "E5", 10},
+                           Hard{"triplets", "1/16", "Em7 | A7 | D", 400}}) {
     Handout handout = lesson(hard.rhythm, hard.meter, hard.chords);
     if (hard.bpm < 400) handout.ideas[0].vamp.swing = Rational(2);  // four swung notes a beat at 400 are too many
     SoundChoice choice = with_band({Piece::band});
@@ -151,6 +153,39 @@ TEST(BandFiles, HardInputIsPlayed) {
     for (const float x : of(stems, Stem::mix).samples) ASSERT_TRUE(std::isfinite(x)) << hard.meter;
     EXPECT_LE(measure_loudness(of(stems, Stem::mix))->true_peak_dbtp, -0.99) << hard.meter;
   }
+}
+
+TEST(BandFiles, WithoutTheSoundFontBassAndGuitarPlay) {
+  SoundChoice choice = with_band({Piece::demo, Piece::band});
+  choice.samples.reset();
+  for (const SoundJob& job : plan_sound(lesson(), choice).value()) {
+    const Stems stems = play(job);
+    const auto peak = [&](Stem stem) {
+      return *std::max_element(of(stems, stem).samples.begin(), of(stems, stem).samples.end());
+    };
+    EXPECT_GT(peak(Stem::bass), 0.02F) << job.file;
+    EXPECT_GT(peak(Stem::chords), 0.02F) << job.file;
+    EXPECT_EQ(peak(Stem::drums), 0.0F) << job.file;
+  }
+}
+
+TEST(BandFiles, OneThreadAndTwoWriteTheSameBytes) {
+  const test::Folder one;
+  const test::Folder two;
+  // The sounds are rendered in the order that the threads ask for them.
+  const auto written = [](const test::Folder& folder, int threads) {
+    SoundChoice choice = with_band({Piece::demo, Piece::loop, Piece::band});
+    choice.tempos = {Rational(90), Rational(132)};
+    choice.formats = {AudioFormat::wav};
+    std::vector<std::string> bytes;
+    for (const SoundFileInfo& file :
+         run_sound_jobs(plan_sound(lesson("triplets"), choice).value(), folder.path(), threads).value())
+      bytes.push_back(test::bytes_of(file.path));
+    return bytes;
+  };
+  const auto first = written(one, 1);
+  EXPECT_EQ(first.size(), 6U);
+  EXPECT_TRUE(first == written(two, 2));
 }
 
 }  // namespace
