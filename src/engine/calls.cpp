@@ -42,6 +42,7 @@ constexpr std::array k_calls = {Call{"calls", list},
                                 Call{"note_boxes", note_boxes},
                                 Call{"pages", pages},
                                 Call{"voice", voice},
+                                Call{"band", band},
                                 Call{"midi", midi},
                                 Call{"musicxml", musicxml},
                                 Call{"text_tab", tab}};

@@ -57,6 +57,7 @@ struct Call {
 
 // Sound (calls_sound.cpp).
 [[nodiscard]] Result<Answer> voice(Session& session, Request& request);
+[[nodiscard]] Result<Answer> band(Session& session, Request& request);
 
 // Files for other programs (calls_exchange.cpp).
 [[nodiscard]] Result<Answer> midi(Session& session, Request& request);

@@ -1,4 +1,4 @@
-// The sound of an idea: the string voice and the click, each on its own, unlevelled.
+// The sound of an idea and of its band: each part on its own, unlevelled.
 
 #include <algorithm>
 #include <bit>
@@ -7,9 +7,11 @@
 #include <optional>
 
 #include "engine/calls.h"
+#include "play/band_timeline.h"
 #include "play/render.h"
 #include "play/span.h"
 #include "score/limits.h"
+#include "sound/kernel/math.h"
 
 namespace fretloom::engine {
 
@@ -73,6 +75,13 @@ Json marks_json(const Timeline& timeline) {
   for (const Mark& mark : timeline.marks)
     list.push_back({{"frame", mark.frame}, {"bpm", mark.bpm.to_double()}, {"name", mark.name}});
   return list;
+}
+
+Error too_long() {
+  return {
+      ErrorKind::limit, 0,
+      "this lasts more than the " + std::to_string(k_most_frames / k_sample_rate) + " seconds that are played at once",
+      ""};
 }
 
 /// A part of a timeline that is asked for before the whole is, so that sound begins at once.
@@ -161,11 +170,7 @@ Result<Answer> voice(Session& session, Request& request) {
   const auto part = beginning.from || beginning.seconds ? part_of(*laid, beginning) : Result<Part>(Part{*laid, 0});
   if (!part) return part.error();
   const Timeline& timeline = part->timeline;
-  if (timeline.frames > k_most_frames)
-    return Error{ErrorKind::limit, 0,
-                 "this lasts more than the " + std::to_string(k_most_frames / k_sample_rate) +
-                     " seconds that are played at once",
-                 ""};
+  if (timeline.frames > k_most_frames) return too_long();
   const auto tracks = render(idea.instrument, timeline, sound);
   if (!tracks) return tracks.error();
 
@@ -183,6 +188,56 @@ Result<Answer> voice(Session& session, Request& request) {
   append_side(out.bytes, tracks->strings, 0);
   append_side(out.bytes, tracks->strings, 1);
   append_side(out.bytes, tracks->click, 0);
+  return out;
+}
+
+Result<Answer> band(Session& session, Request& request) {
+  const bool goal = !request.has("bpm");
+  const double bpm = request.number("bpm", k_slowest_bpm, k_fastest_bpm, 120);
+  const auto chosen = chosen_feel(session, request);
+  if (!chosen) return chosen.error();
+  const IdeaSheet& idea = *chosen->idea;
+  const auto tempo = legal_tempo(bpm);
+  if (!tempo) return tempo.error();
+  BandOptions options = shared_band(session.handout(), idea, {});
+  options.bpm = goal ? idea.goal_bpm : *tempo;
+  options.turns = 1;
+  const auto played = play_vamp(idea, options);
+  if (!played) return played.error();
+  Timeline turn;
+  turn.loop = true;
+  turn.frames = frame_of(played->length.value, options.bpm);
+  turn.stretches = {{0, options.bpm, played->length}};
+  if (turn.frames > k_most_frames) return too_long();
+  const auto laid = lay_out_band(idea, turn, options);
+  if (!laid) return laid.error();
+  const auto tracks = render_strings(*laid);
+  if (!tracks) return tracks.error();
+
+  Json sounds = Json::array();
+  for (const HitSound& sound : laid->sounds)
+    sounds.push_back({{"role", name(sound.role)}, {"key", sound.key}, {"velocity", sound.velocity}});
+  Json hits = Json::array();
+  for (const BandHit& hit : laid->hits)
+    hits.push_back({{"frame", hit.frame},
+                    {"end", hit.end},
+                    {"rise", hit.rise},
+                    {"fall", hit.fall},
+                    {"sound", hit.sound},
+                    {"level", static_cast<double>(hit.level)}});
+  Json strings = Json::array();
+  for (const BandTrack& track : *tracks) {
+    const Seat seat = seat_of(track.role, 0);
+    strings.push_back({{"role", name(track.role)}, {"pan", seat.pan}, {"gain", voice::from_decibels(seat.gain_db)}});
+  }
+  Answer out = answer({{"rate", k_sample_rate},
+                       {"frames", laid->frames},
+                       {"bars", played->bars},
+                       {"beats", played->length.value.to_double()},
+                       {"strings", std::move(strings)},
+                       {"sounds", std::move(sounds)},
+                       {"hits", std::move(hits)}});
+  for (const BandTrack& track : *tracks) append_side(out.bytes, track.audio, 0);
   return out;
 }
 

@@ -50,6 +50,8 @@ export function questions(text) {
     list.push(
       { call: "notes", idea },
       { call: "vamp", idea },
+      { call: "band", idea },
+      { call: "band", idea, bpm: 87.5 },
       { call: "loom", idea, width: 900 },
       { call: "loom", idea, width: 390, digits: 15 },
       { call: "loom", idea, width: 390, hands: true, style: "living" },
@@ -116,6 +118,9 @@ export const wrong = [
   '{"call": "reshape", "idea": 1, "change": "insert", "token": 0, "string": 12, "ordinal": 1}',
   '{"call": "reshape", "idea": 99, "change": "insert", "token": 0, "string": 1, "ordinal": 1}',
   '{"call": "positions", "idea": 99}',
+  '{"call": "band"}',
+  '{"call": "band", "idea": 99}',
+  '{"call": "band", "idea": 1, "bpm": 601}',
   '{"call": "voice", "idea": 1, "rate": 44100}',
   '{"call": "voice", "idea": 1, "bpm": 9.9}',
   '{"call": "voice", "idea": 1, "first": 5, "last": 2}',
@@ -215,7 +220,7 @@ export function edits(texts, count, seed) {
     if (i % 10 === 5) script.push({ call: "repair", finding: next(2) });
     if (i % 20 === 7) script.push({ call: "choices", key: where });
     if (i % 20 === 9) script.push({ call: "musicxml" }, { call: "text_tab" }, { call: "midi" });
-    if (i % 50 === 11) script.push({ call: "voice", idea, piece: "loop", bpm: 60 + next(200) });
+    if (i % 50 === 11) script.push({ call: "voice", idea, piece: "loop", bpm: 60 + next(200) }, { call: "band", idea, bpm: 60 + next(200) });
   }
   return script;
 }
