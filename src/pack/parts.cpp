@@ -86,6 +86,18 @@ Bytes sound_of(const SoundJob& job, AudioFormat format, const StopFlag* stop) {
   return encode_take(job, format, tags, stop);
 }
 
+/// The kit of the student's page, whose band plays one turn of a vamp; empty where it plays no such sounds.
+Bytes kit_of(const Handout& handout, BandSamples& samples) {
+  BandOptions options;
+  options.turns = 1;
+  const auto sounds = kit_sounds(handout, options);
+  if (!sounds) return sounds.error();
+  if (sounds->empty()) return std::string();
+  const auto kit = make_kit(*sounds, samples);
+  if (!kit) return kit.error();
+  return kit_json(*kit);
+}
+
 Bytes captions_of(const SoundJob& job) {
   const auto timeline = lay_out(job.idea, job.score(), job.timeline);
   if (!timeline) return timeline.error();
@@ -384,12 +396,17 @@ class Planner {
 
   /// To practise with on a phone. What lies beside the page is named like it, so that two lessons may share a folder.
   Bad page() {
+    const bool has_kit = sound_.samples != nullptr;
     for (const EmbeddedFile& file : tools_.practice) {
+      const bool is_page = file.name.ends_with(".html");
       const std::string link =
-          add(own("-" + std::string(file.name)), PartGroup::practice, without_comments(sources_.lesson),
-              [made = file.bytes, lesson = sources_.lesson, title = plan_.title,
-               name = plan_.name](const StopFlag*) -> Bytes {
-                return with_lesson(made, {lesson, title, name, blank_stamp()});
+          add(own("-" + std::string(file.name)), PartGroup::practice,
+              without_comments(sources_.lesson) + (is_page && has_kit ? "with its kit" : ""),
+              [made = file.bytes, lesson = sources_.lesson, title = plan_.title, name = plan_.name, handout = handout_,
+               samples = is_page ? sound_.samples : nullptr](const StopFlag*) -> Bytes {
+                auto kit = samples == nullptr ? Bytes("") : kit_of(handout, *samples);
+                if (!kit) return kit;
+                return with_lesson(made, {lesson, title, name, blank_stamp(), *kit});
               });
       if (link.ends_with(".html")) page_.practice = link;
     }

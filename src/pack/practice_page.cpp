@@ -1,5 +1,7 @@
 #include "pack/practice_page.h"
 
+#include <algorithm>
+
 namespace fretloom {
 
 namespace {
@@ -46,7 +48,26 @@ void put(std::string& text, std::string_view place, std::string_view value) {
     text.replace(at, place.size(), value);
 }
 
+/// RFC 4648, section 4.
+std::string base64(std::string_view bytes) {
+  constexpr std::string_view k_digits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string out;
+  for (std::size_t i = 0; i < bytes.size(); i += 3) {
+    const std::size_t count = std::min<std::size_t>(3, bytes.size() - i);
+    unsigned three = 0;
+    for (std::size_t k = 0; k < 3; ++k)
+      three = three << 8U | (k < count ? static_cast<unsigned char>(bytes[i + k]) : 0U);
+    for (std::size_t k = 0; k < 4; ++k) out += k <= count ? k_digits[three >> (18U - 6U * k) & 63U] : '=';
+  }
+  return out;
+}
+
 }  // namespace
+
+std::string kit_json(const BandKit& kit) {
+  const std::size_t open = kit.index.find('{') + 1;
+  return kit.index.substr(0, open) + "\"audio\":\"" + base64(kit.audio) + "\"," + kit.index.substr(open);
+}
 
 std::string without_comments(std::string_view lesson) {
   std::string out;
@@ -69,6 +90,7 @@ std::string with_lesson(std::string_view made, const PracticePlaces& places) {
   std::string out(made);
   put(out, "@STAMP@", places.stamp);
   put(out, "@NAME@", places.name);
+  put(out, "\"@KIT@\"", places.kit.empty() ? "null" : places.kit);
   put(out, "\"@TITLE@\"", json_text(places.title.empty() ? "Practice" : places.title));
   // Last, for the teacher's words may hold what looks like a place.
   put(out, "\"@LESSON@\"", json_text(without_comments(places.lesson)));

@@ -88,8 +88,9 @@ Result<BandKit> make_kit(const std::vector<HitSound>& sounds, BandSamples& sampl
     const std::int64_t next = (all.frames() + k_gap + k_grid - 1) / k_grid * k_grid;
     all.samples.resize(static_cast<std::size_t>(next) * k_channels);
     const Seat seat = seat_of(sound.role, sound.key);
-    list += std::string(list.empty() ? "" : ",") + "{\"name\":\"" + name(sound) +
-            "\",\"first\":" + std::to_string(first) + ",\"frames\":" + std::to_string(mono.size()) +
+    list += std::string(list.empty() ? "" : ",") + "{\"role\":\"" + std::string(name(sound.role)) +
+            "\",\"key\":" + std::to_string(sound.key) + ",\"velocity\":" + std::to_string(sound.velocity) +
+            ",\"first\":" + std::to_string(first) + ",\"frames\":" + std::to_string(mono.size()) +
             ",\"attack\":" + std::to_string((*sample)->attack) +
             ",\"gain\":" + number(static_cast<double>(peak / k_coded_peak)) + ",\"pan\":" + number(seat.pan) +
             ",\"seat\":" + number(std::pow(10.0, seat.gain_db / 20.0)) + ",\"room\":" + number(seat.room) + "}";

@@ -21,8 +21,8 @@ struct BandKit {
 
 /// A kit of these sounds. Drums ring for 0.5 to 1.6 s, keys for 2.2 s, a drone for 6 s, and fade at their ends.
 ///
-///     {"rate": 48000, "sounds": [{"name": "kick-76", "first": 0, "frames": 24000, "attack": 310, "gain": 0.21,
-///                                 "pan": 0, "seat": 4.47, "room": 0.05}, ...]}
+///     {"rate": 48000, "sounds": [{"role": "drums", "key": 36, "velocity": 76, "first": 0, "frames": 24000,
+///                                 "attack": 310, "gain": 0.21, "pan": 0, "seat": 4.47, "room": 0.05}, ...]}
 ///
 /// `first` and `frames` say where a sound lies in the decoded audio, `attack` where half of its height is. A hit
 /// (play/band_timeline.h) is played from its frame less `attack`, times its level, `gain` (the sounds are coded equally

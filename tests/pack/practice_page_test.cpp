@@ -13,17 +13,19 @@
 #include "pack/practice_file.h"
 #include "pack/two_ideas.h"
 #include "pack/verify.h"
+#include "sound/audio_file.h"
 
 namespace fretloom {
 namespace {
 
-/// What the page's script reads: the JSON between the element's tags.
-std::string embedded(const std::string& page) {
-  const std::string open = "<script type=\"application/json\" id=\"lesson\">";
+/// What the page's script reads: the JSON between an element's tags.
+nlohmann::json json_at(const std::string& page, const std::string& id) {
+  const std::string open = "<script type=\"application/json\" id=\"" + id + "\">";
   const std::size_t from = page.find(open) + open.size();
   const std::size_t to = page.find("</script>", from);
-  return nlohmann::json::parse(page.substr(from, to - from)).get<std::string>();
+  return nlohmann::json::parse(page.substr(from, to - from));
 }
+std::string embedded(const std::string& page) { return json_at(page, "lesson").get<std::string>(); }
 
 std::string the_page() { return std::string(practice_files().front().bytes); }
 
@@ -108,6 +110,72 @@ TEST(PracticePage, IsAPartOfThePackAndLinkedFromItsPages) {
   const auto bare = plan_parts(compile_lesson(lesson), {lesson, "", "", "two", "../two.toml"}, choice, test::tools());
   ASSERT_TRUE(bare.ok());
   for (const PackPart& part : bare->parts) EXPECT_NE(part.group, PartGroup::practice);
+}
+
+/// RFC 4648, read the long way round.
+std::string from_base64(const std::string& text) {
+  const std::string digits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string bytes;
+  unsigned bits = 0;
+  int count = 0;
+  for (const char c : text) {
+    if (c == '=') break;
+    bits = bits << 6U | static_cast<unsigned>(digits.find(c));
+    count += 6;
+    if (count < 8) continue;
+    count -= 8;
+    bytes += static_cast<char>(bits >> static_cast<unsigned>(count) & 0xFFU);
+  }
+  return bytes;
+}
+
+TEST(PracticePage, AKitIsReadBackAsItWas) {
+  for (const std::string bytes : {"", "O", "Og", "Ogg", "Oggs\xff\x01"}) {
+    const auto json = nlohmann::json::parse(kit_json({bytes, "{\"rate\":48000,\"sounds\":[]}\n"}));
+    EXPECT_EQ(from_base64(json.at("audio").get<std::string>()), bytes);
+    EXPECT_EQ(json.at("rate"), 48000);
+  }
+}
+
+/// Drums and keys of each demo's band lie in its page, which stays small.
+TEST(PracticePage, HoldsTheLessonsKit) {
+  PackTools tools = test::tools();
+  tools.practice = practice_files();
+  tools.samples = std::make_shared<BandSamples>();
+  if (!tools.samples->check()) GTEST_SKIP() << "package fluid-soundfont-gm is not installed";
+  PackChoice choice;
+  choice.groups = {PartGroup::practice};
+  choice.plan.present_bpm = Rational(0);
+  for (const auto& file : std::filesystem::directory_iterator(FRETLOOM_SOURCE_DIR "/demos")) {
+    if (file.path().extension() != ".toml") continue;
+    const std::string text = test::bytes_of(file.path());
+    const auto page = [&] {
+      const auto plan = plan_parts(compile_lesson(text), {text, "", "", "demo", "../demo.toml"}, choice, tools).value();
+      const auto part = std::find_if(plan.parts.begin(), plan.parts.end(),
+                                     [](const PackPart& one) { return one.path == "demo/demo-practice.html"; });
+      return part->make(nullptr).value();
+    };
+    const std::string made = page();
+    EXPECT_LE(made.size(), 900'000U) << file.path();
+    const auto kit = json_at(made, "kit");
+    const std::string audio = from_base64(kit.at("audio").get<std::string>());
+    RecordProperty(file.path().stem().string(), static_cast<int>(audio.size()));
+    EXPECT_LE(audio.size(), 143'000U) << file.path();
+    const std::int64_t frames = decode_audio(audio).value().frames();
+    EXPECT_GE(kit.at("sounds").size(), 5U) << file.path();
+    for (const auto& sound : kit.at("sounds"))
+      EXPECT_LE(sound.at("first").get<std::int64_t>() + sound.at("frames").get<std::int64_t>(), frames);
+    EXPECT_EQ(embedded(made), without_comments(text));
+    tools.samples = std::make_shared<BandSamples>();
+    EXPECT_TRUE(page() == made) << file.path();
+  }
+  tools.samples.reset();
+  const std::string lesson = test::lesson_text();
+  const auto bare = plan_parts(compile_lesson(lesson), {lesson, "", "", "two", "../two.toml"}, choice, tools).value();
+  for (const PackPart& part : bare.parts) {
+    if (part.path != "two/two-practice.html") continue;
+    EXPECT_TRUE(json_at(part.make(nullptr).value(), "kit").is_null());
+  }
 }
 
 TEST(PracticePage, IsOneSmallFileThatAsksForNothing) {

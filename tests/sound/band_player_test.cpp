@@ -270,7 +270,9 @@ TEST_F(BandSound, TheKitIsSmallAndDecodes) {
     RecordProperty(std::string(rhythm.name), static_cast<int>(kit.audio.size() + kit.index.size()));
     const Audio audio = decode_audio(kit.audio).value();
     for (const HitSound& sound : sounds) {
-      const std::size_t at = kit.index.find("\"" + name(sound) + "\"");
+      const std::size_t at =
+          kit.index.find("\"role\":\"" + std::string(name(sound.role)) + "\",\"key\":" + std::to_string(sound.key) +
+                         ",\"velocity\":" + std::to_string(sound.velocity) + ",");
       ASSERT_NE(at, std::string::npos) << name(sound);
       const auto first = static_cast<std::int64_t>(number_behind(kit.index, "first", at));
       const auto frames = static_cast<std::int64_t>(number_behind(kit.index, "frames", at));
@@ -298,6 +300,26 @@ TEST_F(BandSound, TheKitIsSmallAndDecodes) {
     }
   }
   EXPECT_FALSE(make_kit({}, samples()));
+}
+
+/// A lick that leaves no octave to the chords, and to the bass none at all.
+TEST_F(BandSound, AChordOutsideEveryRegisterSoundsAllTheSame) {
+  for (const char* rhythm : {"eighths", "held"}) {
+    const IdeaSheet idea = lesson(rhythm, "4/4", "Abmaj13 | C#m7b5/B");
+    BandOptions options;
+    options.lick = PitchRange{24, 96};
+    const Band band = play_vamp(idea, options).value();
+    EXPECT_EQ(band.part(BandRole::bass), nullptr);
+    for (const BandPart& part : band.parts) {
+      EXPECT_EQ(part.registers, part.role == BandRole::drums ? RegisterUse::apart : RegisterUse::shared) << rhythm;
+    }
+    const BandTimeline laid = lay_out_band(idea, loop_of(idea, options.bpm), options).value();
+    const auto player = BandPlayer::make(laid, &samples()).value();
+    BandPiece piece;
+    player->read(piece, k_sample_rate);
+    EXPECT_GT(*std::max_element(piece.chords.begin(), piece.chords.end()), 0.01F) << rhythm;
+    EXPECT_EQ(*std::max_element(piece.bass.begin(), piece.bass.end()), 0.0F) << rhythm;
+  }
 }
 
 /// Without the SoundFont bass and guitar play on.

@@ -35,6 +35,11 @@ TEST(Web, GivesStudentsAPage) {
   EXPECT_EQ(run.code, 0) << run.out;
 }
 
+TEST(Web, PlaysTheKitOfAStudentsPage) {
+  const test::ToolRun run = run_node_test("student/kit.test.mjs");
+  EXPECT_EQ(run.code, 0) << run.out;
+}
+
 TEST(Web, HasHandsOnLoomAndNeck) {
   const test::ToolRun run = run_node_test("hand/hand.test.mjs");
   EXPECT_EQ(run.code, 0) << run.out;

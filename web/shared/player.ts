@@ -6,6 +6,7 @@
 
 import { Deck, parts, rate, type Part, type Rendering, type SoundingNote } from "./deck.js";
 import type { EngineClient, EngineLesson } from "./engine_client.js";
+import type { Kit } from "./kit.js";
 import { renderVamp } from "./vamp_sound.js";
 
 /** From 0 to 1, as a listener sets them. */
@@ -80,6 +81,9 @@ export class Player {
   onTurn: ((turns: number) => void) | undefined;
   /** It has ended by itself; `fault` says why it could not be played, if so. */
   onEnd: ((fault?: string) => void) | undefined;
+
+  /** The sounds of drums and keys; plain tones stand for them where there are none. */
+  kit: Kit | undefined;
 
   readonly #client: EngineClient;
   readonly #audio: AudioContext;
@@ -230,9 +234,9 @@ export class Player {
   async #vampFor(job: Job, rendering: Rendering): Promise<AudioBuffer | undefined> {
     const { idea, feel, bursts } = job.options;
     if (this.#levels.vamp === 0 || bursts) return undefined;
-    const answer = await job.lesson.call({ call: "vamp", idea, feel });
+    const answer = await job.lesson.call({ call: "band", idea, feel, bpm: rendering.bpm });
     if ("error" in answer) return undefined;
-    return renderVamp(answer.result, rendering.bpm, rendering.frames, rendering.loop, rendering.bar);
+    return renderVamp(answer, this.kit, rendering.bpm, rendering.frames, rendering.loop, rendering.bar);
   }
 
   async #addVamp(job: Job, deck: Deck): Promise<void> {

@@ -1,6 +1,7 @@
-// What lies in the page itself: the lesson, the engine's module and the script of its thread. Nothing is fetched.
+// What lies in the page itself: the lesson, its kit, the engine's module and the script of its thread. Nothing is fetched.
 
 import { EngineClient } from "../shared/engine_client.js";
+import { Kit } from "../shared/kit.js";
 
 const text = (id: string): string => document.getElementById(id)?.textContent?.trim() ?? "";
 
@@ -8,6 +9,11 @@ const text = (id: string): string => document.getElementById(id)?.textContent?.t
 export function embeddedLesson(): string {
   const value: unknown = JSON.parse(text("lesson"));
   return typeof value === "string" ? value : "";
+}
+
+/** The sounds of its band's drums and keys, if the packer had them. */
+export function embeddedKit(): Promise<Kit | undefined> {
+  return Kit.read(text("kit"));
 }
 
 /** Whose work the page holds. */

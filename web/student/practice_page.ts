@@ -6,7 +6,7 @@ import type { EngineClient, EngineLesson } from "../shared/engine_client.js";
 import { Player, quietLevels, type Levels, type PlayOptions, type Span } from "../shared/player.js";
 import { blankSpans, drawBlanks } from "./blanks.js";
 import { el, press, put, word } from "./dom.js";
-import { licences } from "./embedded.js";
+import { embeddedKit, licences } from "./embedded.js";
 import { KeepAwake } from "./keep_awake.js";
 import { LadderFoot } from "./ladder_foot.js";
 import type { LessonWords } from "./lesson_words.js";
@@ -87,6 +87,7 @@ export class PracticePage {
     this.#idea = view.ideas[0]!;
     this.#levels = store.value.levels;
     this.player = new Player(client, audio);
+    void embeddedKit().then((kit) => (this.player.kit = kit));
     this.player.levels = this.#levels;
     this.player.onNote = (note) => this.#ring(note);
     this.player.onTempo = (bpm) => this.#heard(bpm);

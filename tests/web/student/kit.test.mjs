@@ -1,0 +1,123 @@
+// The band of the student's page in Chromium: what sounds at a hit's frame is the kit's sample.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { fileURLToPath } from "node:url";
+import { folder, fretloom, launch, open, root } from "../browser.mjs";
+
+const place = folder("kit");
+const packed = `file://${join(place.path, "climbing-sixes/climbing-sixes-practice.html")}`;
+const bare = packed.replace("-practice", "-bare");
+let browser;
+let opened;
+
+before(async () => {
+  execFileSync(fretloom, ["pack", join(root, "demos/climbing-sixes.toml"), "-o", place.path, "--only", "practice"], { stdio: "ignore" });
+  const page = readFileSync(fileURLToPath(packed), "utf8");
+  writeFileSync(fileURLToPath(bare), page.replace(/(<script type="application\/json" id="kit">).*?(<\/script>)/, "$1null$2"));
+  browser = await launch();
+});
+after(async () => {
+  await browser?.close();
+  place.remove();
+});
+
+/** `change` is done before the page's own script runs. */
+async function show(address = packed, change = undefined) {
+  await opened?.context.close();
+  opened = await open(browser, "about:blank", { width: 390, height: 844 });
+  if (change !== undefined) await opened.page.addInitScript(change);
+  await opened.page.goto(address);
+  await opened.page.waitForFunction(() => globalThis.practice !== undefined);
+  return opened;
+}
+
+/** Plays a loop with the vamp alone, and holds its first turn against the kit as the browser decodes it. */
+const heard = (page, bpm) =>
+  page.evaluate(async (tempo) => {
+    const { player, lesson } = globalThis.practice;
+    player.levels = { lick: 0, click: 0, vamp: 1, countIn: 0 };
+    await player.play({ lesson, idea: 1, feel: 1, bpm: tempo, loop: true });
+    while (player.decks.at(-1)?.rendering.tracks.vamp === undefined) await new Promise((done) => setTimeout(done, 20));
+    const { vamp, lick } = player.decks.at(-1).rendering.tracks;
+    const band = await lesson.call({ call: "band", idea: 1, feel: 1, bpm: tempo });
+    player.stop();
+    const left = vamp.getChannelData(0);
+    const right = vamp.getChannelData(1);
+    const steep = (at, samples) => at(samples) - at(samples - 1);
+    const mixed = (i) => (i < 0 || i >= left.length ? 0 : left[i] + right[i]);
+    const file = JSON.parse(document.getElementById("kit").textContent);
+    const decoded = file && (await new AudioContext({ sampleRate: 48000 }).decodeAudioData(Uint8Array.from(atob(file.audio), (c) => c.charCodeAt(0)).buffer));
+    const hits = [];
+    for (const { frame, sound } of file === null ? [] : band.result.hits) {
+      const { role, key, velocity } = band.result.sounds[sound];
+      const kit = file.sounds.find((one) => one.role === role && one.key === key && one.velocity === velocity);
+      // Of sounds that begin alone, with room before them.
+      const others = band.result.hits.filter((one) => one.sound !== sound && Math.abs(one.frame - frame) < 4000).length;
+      if (kit === undefined || others > 0 || frame < 8000 || frame > left.length - 8000) continue;
+      const samples = decoded.getChannelData(0).subarray(kit.first, kit.first + Math.min(kit.frames, 4000));
+      const sample = (i) => samples[i] ?? 0;
+      const begin = Math.round(frame - kit.attack);
+      const likeness = (by) => {
+        let both = 0, one = 0, other = 0;
+        for (let i = 1; i < samples.length; ++i) {
+          const a = steep(mixed, begin + by + i);
+          const b = steep(sample, i);
+          both += a * b, one += a * a, other += b * b;
+        }
+        return both / Math.sqrt(one * other || 1);
+      };
+      let best = 0;
+      for (let by = -96; by <= 96; ++by) if (likeness(by) > likeness(best)) best = by;
+      hits.push({ name: `${role} ${key} ${velocity}`, best, like: likeness(best) });
+    }
+    let peak = 0;
+    for (let i = 0; i < left.length; ++i) peak = Math.max(peak, Math.abs(left[i]), Math.abs(right[i]));
+    return { hits, peak, equal: vamp.length === lick.length, kit: player.kit !== undefined, strings: band.result.strings.map(({ role }) => role), step: Math.abs(left[0] - left[left.length - 1]) };
+  }, bpm);
+
+test("what sounds at a hit's frame is the kit's sample", async () => {
+  const { page, faults, requests } = await show();
+  await page.waitForFunction(() => globalThis.practice.player.kit !== undefined);
+  const quiet = await page.evaluate(() => globalThis.practice.player.levels.vamp);
+  assert.ok(quiet <= 0.3, `starts at ${quiet}`);
+  for (const bpm of [60, 120, 97.5]) {
+    const { hits, peak, equal, strings } = await heard(page, bpm);
+    assert.ok(equal);
+    assert.ok(Math.abs(peak - 1) < 1e-3, `${peak}`);
+    assert.deepEqual(strings, ["bass", "guitar"]);
+    assert.ok(hits.length >= 4, `${hits.length} hits alone at ${bpm}`);
+    console.log(`${bpm}: ${hits.map(({ name, best, like }) => `${name} ${best} ${like.toFixed(2)}`).join(", ")}`);
+    for (const { name, best, like } of hits) assert.ok(best === 0 && like > 0.5, `${name} at ${bpm}: ${best} frames off, ${like}`);
+  }
+  assert.deepEqual(faults, []);
+  assert.ok(requests.every((address) => /^(file|blob|about):/.test(address)), requests.join("\n"));
+});
+
+test("another key plays too, its keys moved in pitch", async () => {
+  const { page, faults } = await show();
+  await page.waitForFunction(() => globalThis.practice.player.kit !== undefined);
+  const found = await page.evaluate(() => {
+    const { kit } = globalThis.practice.player;
+    const { buffer, speed } = kit.find({ role: "drums", key: 38, velocity: 90 });
+    return { frames: buffer.length, speed, none: kit.find({ role: "drums", key: 99, velocity: 90 }) === undefined };
+  });
+  assert.ok(found.frames > 4000 && found.speed === 1 && found.none);
+  assert.deepEqual(faults, []);
+});
+
+for (const [what, address, change] of [
+  ["there is no kit", bare, undefined],
+  ["the browser cannot decode it", packed, () => (OfflineAudioContext.prototype.decodeAudioData = () => Promise.reject(new Error("no such codec")))],
+]) {
+  test(`plain tones play where ${what}`, async () => {
+    const { page, faults } = await show(address, change);
+    const { peak, equal, kit, hits } = await heard(page, 120);
+    assert.equal(kit, false);
+    assert.ok(equal && Math.abs(peak - 1) < 1e-3, `${peak}`);
+    assert.ok(hits.every(({ like }) => like < 0.5), "the kit's sounds");
+    assert.deepEqual(faults, []);
+  });
+}
