@@ -77,6 +77,12 @@ void encode_a_minute(benchmark::State& state) {
 }
 BENCHMARK(encode_a_minute)->DenseRange(0, 3)->Unit(benchmark::kMillisecond);
 
+double peak_megabytes() {
+  rusage usage{};
+  getrusage(RUSAGE_SELF, &usage);
+  return static_cast<double>(usage.ru_maxrss) / 1024.0;
+}
+
 /// The usual set of a lesson of four ideas at two feels: 16 files. Argument: threads.
 void usual_set_of_a_lesson(benchmark::State& state) {
   Handout handout;
@@ -98,9 +104,7 @@ void usual_set_of_a_lesson(benchmark::State& state) {
   count_real_time(state, seconds);
   state.counters["files"] = static_cast<double>(jobs.size());
   state.counters["seconds_of_sound"] = seconds;
-  rusage usage{};
-  getrusage(RUSAGE_SELF, &usage);
-  state.counters["peak_MB"] = static_cast<double>(usage.ru_maxrss) / 1024.0;
+  state.counters["peak_MB"] = peak_megabytes();
 }
 BENCHMARK(usual_set_of_a_lesson)->Arg(1)->Arg(2)->Unit(benchmark::kMillisecond)->UseRealTime();
 
@@ -158,11 +162,13 @@ void first_band_loop(benchmark::State& state) {
 }
 BENCHMARK(first_band_loop)->Unit(benchmark::kMillisecond);
 
-/// The same notes by FluidSynth alone, its SoundFont loaded before, every part by its own program, reverb on.
+/// The same notes by FluidSynth alone, its SoundFont loaded before, every part by its own program, with a room as ours;
+/// argument: with its chorus too, as it comes.
 void fluidsynth_alone(benchmark::State& state) {
   const BandToPlay band = band_to_play();
   fluid_settings_t* settings = new_fluid_settings();
   fluid_settings_setnum(settings, "synth.sample-rate", k_sample_rate);
+  fluid_settings_setint(settings, "synth.chorus.active", static_cast<int>(state.range(0)));
   fluid_synth_t* synth = new_fluid_synth(settings);
   if (fluid_synth_sfload(synth, std::string(k_usual_soundfont).c_str(), 1) == FLUID_FAILED)
     return state.SkipWithError("fluid-soundfont-gm is not installed");
@@ -202,7 +208,7 @@ void fluidsynth_alone(benchmark::State& state) {
   delete_fluid_settings(settings);
   count_real_time(state, static_cast<double>(band.timeline.frames) / k_sample_rate);
 }
-BENCHMARK(fluidsynth_alone)->Unit(benchmark::kMillisecond);
+BENCHMARK(fluidsynth_alone)->Arg(0)->Arg(1)->Unit(benchmark::kMillisecond);
 
 /// An idea at slow and goal tempo, with the band, and the band alone at both, as MP3. Limit: 8 s on two threads.
 void demos_with_band(benchmark::State& state) {
@@ -225,11 +231,33 @@ void demos_with_band(benchmark::State& state) {
   }
   std::filesystem::remove_all(folder);
   count_real_time(state, seconds);
-  rusage usage{};
-  getrusage(RUSAGE_SELF, &usage);
-  state.counters["peak_MB"] = static_cast<double>(usage.ru_maxrss) / 1024.0;
+  state.counters["peak_MB"] = peak_megabytes();
 }
 BENCHMARK(demos_with_band)->Arg(1)->Arg(2)->Unit(benchmark::kMillisecond)->UseRealTime();
+
+/// A lick with its band for half an hour, as MP3. The peak is the program's: run it alone. Limit: 200 MB.
+void half_an_hour_with_band(benchmark::State& state) {
+  Handout handout;
+  handout.ideas = {demo::weaving(240, 4)};
+  handout.ideas[0].key = parse_key("E dorian").value();
+  handout.ideas[0].vamp = parse_vamp("Em7 | A7", handout.ideas[0].meter).value();
+  const auto folder = std::filesystem::temp_directory_path() / "fretloom-long-bench";
+  SoundChoice choice;
+  choice.backings = {Backing::band};
+  choice.tempos = {Rational(60)};
+  choice.times = 30;
+  choice.samples = std::make_shared<BandSamples>();
+  double seconds = 0;
+  for (auto _ : state) {
+    const auto files = run_sound_jobs(plan_sound(handout, choice).value(), folder.string(), 1).value();
+    seconds = static_cast<double>(files.at(0).frames) / k_sample_rate;
+  }
+  std::filesystem::remove_all(folder);
+  count_real_time(state, seconds);
+  state.counters["seconds_of_sound"] = seconds;
+  state.counters["peak_MB"] = peak_megabytes();
+}
+BENCHMARK(half_an_hour_with_band)->Iterations(1)->Unit(benchmark::kMillisecond);
 
 void memory_of_one_voice(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(state.iterations());
