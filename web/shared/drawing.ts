@@ -161,8 +161,9 @@ export class DrawingView {
   #targets(): readonly (NoteBox | PlaceBox)[] {
     const { notes = [], places = [] } = this.#drawing ?? {};
     // A note that is tied into the next row comes twice.
-    if (notes.length > 0) return notes.filter(({ note }, i) => notes.findIndex((other) => other.note === note) === i);
-    return places;
+    if (notes.length === 0) return places;
+    const seen = new Set<number>();
+    return notes.filter(({ note }) => !seen.has(note) && seen.add(note));
   }
   #list(): void {
     const targets = this.#options.named === false ? [] : this.#targets();

@@ -222,13 +222,18 @@ export class Player {
     const samples = new Float32Array(answer.bytes.buffer, answer.bytes.byteOffset, 3 * frames);
     const side = (index: number) => samples.subarray(index * frames, (index + 1) * frames) as Float32Array<ArrayBuffer>;
     for (const span of job.options.silent ?? []) silence([side(0), side(1)], notes, span);
-    const buffer = (sides: readonly Float32Array<ArrayBuffer>[]): AudioBuffer => {
+    const early = request.seconds !== undefined;
+    const buffer = async (sides: readonly Float32Array<ArrayBuffer>[]): Promise<AudioBuffer> => {
       const made = this.#audio.createBuffer(sides.length, frames, rate);
-      sides.forEach((one, index) => made.copyToChannel(one, index));
+      for (const [index, one] of sides.entries()) {
+        // Minutes of sound take a phone a while: whoever presses meanwhile is answered in between.
+        if (!early) await nextTurn();
+        made.copyToChannel(one, index);
+      }
       return made;
     };
-    const tracks = { lick: buffer([side(0), side(1)]), click: buffer([side(2)]) };
-    return { tracks, notes, frames, loop, early: request.seconds !== undefined, origin, whole, bar, peak, bpm: request.bpm ?? this.#bpm };
+    const tracks = { lick: await buffer([side(0), side(1)]), click: await buffer([side(2)]) };
+    return { tracks, notes, frames, loop, early, origin, whole, bar, peak, bpm: request.bpm ?? this.#bpm };
   }
 
   async #vampFor(job: Job, rendering: Rendering): Promise<AudioBuffer | undefined> {
@@ -470,6 +475,15 @@ export class Player {
   #deckAt(at: number): Deck | undefined {
     return this.#decks.filter((deck) => deck.start <= at).at(-1);
   }
+}
+
+/** The page's thread does what waits meanwhile; unlike a timer's, this turn comes at once in a page that is not looked at, too. */
+function nextTurn(): Promise<void> {
+  const { port1, port2 } = new MessageChannel();
+  return new Promise((resolve) => {
+    port1.onmessage = () => (port1.close(), resolve());
+    port2.postMessage(undefined);
+  });
 }
 
 /** A frame of one rendering as that of another, at the same place of the idea. */

@@ -19,7 +19,11 @@ async function start(root: HTMLElement): Promise<void> {
   const lesson = client.open(text);
   const view = await viewOf(lesson);
   if (typeof view === "string") return put(root, el("main", {}, el("h1", {}, "This lesson cannot be shown"), el("p", {}, view)));
-  const page = new PracticePage(client, new AudioContext({ sampleRate: 48000, latencyHint: "interactive" }), lesson, new LessonWords(lesson, text), view, new ProgressStore(view.id));
+  // In a turn of its own: it takes as long as all that the page does before.
+  await new Promise((resolve) => setTimeout(resolve));
+  const audio = new AudioContext({ sampleRate: 48000, latencyHint: "interactive" });
+  await new Promise((resolve) => setTimeout(resolve));
+  const page = new PracticePage(client, audio, lesson, new LessonWords(lesson, text), view, new ProgressStore(view.id));
   put(root, page.element);
   await page.restore();
   window.practice = page;
