@@ -38,25 +38,31 @@ class CellSearch {
   CellSearch(const ScaleView& view, const LayoutShape& shape, const Cycle& cycle, Shortlist& shortlist)
       : view_(view), shape_(shape), cycle_(cycle), shortlist_(shortlist), miss_bits_(least_miss_bits(view, cycle)) {}
 
-  void run() {
+  /// False where the shape is not even asked for its layouts.
+  bool run() {
     known_ = view_.bits() + cycle_.bits;
     if (cycle_.start_string != view_.neck().strings()) known_ += k_start_bits;
-    if (known_ > shortlist_.limit(Tells::all) || !has_strings()) return;
-    const auto steps = steps_of_carry();
-    if (!steps) return;
+    if (known_ > shortlist_.limit(Tells::all) || !has_strings()) return false;
+    std::size_t against = 0;
+    const auto steps = steps_of_carry(against);
+    if (!steps) return false;
     carry_steps_ = *steps;
     known_ += carry_bits(RuleKind::cell, {cycle_.strings, carry_steps_});
-    // Only a mirror asks how many notes a string has.
-    if (cycle_.turn.back == Back::mirrored) {
-      if (!ask_chains(nullptr, nullptr)) return;
-      find_images();
-      if (!is_worth(known_, least_missed([&](std::size_t j, std::size_t s) { return missed_anywhere(j, s); }))) return;
-      for (const LayoutFamily& family : shape_.families) {
-        for (const LayoutChoice& choice : family.choices) search_mirrored(family, choice);
-      }
-    } else if (ask_chains(nullptr, nullptr)) {
+    const double pairs = static_cast<double>(against) * least_pair_bits(view_, cycle_);
+    if (against > 0 && known_ + pairs > shortlist_.limit(Tells::not_all)) return false;
+    if (!ask_chains(nullptr, nullptr)) return false;
+    if (cycle_.turn.back != Back::mirrored) {
       for (const LayoutFamily& family : shape_.families) search_family(family, family.choices);
+      return true;
     }
+    // Only a mirror asks how many notes a string has.
+    find_images();
+    if (!is_worth(known_, least_missed([&](std::size_t j, std::size_t s) { return missed_anywhere(j, s); })))
+      return false;
+    for (const LayoutFamily& family : shape_.families) {
+      for (const LayoutChoice& choice : family.choices) search_mirrored(family, choice);
+    }
+    return true;
   }
 
  private:
@@ -73,27 +79,32 @@ class CellSearch {
   /// Of a note, as its string numbers it; of a note outside the scale that of the one below.
   [[nodiscard]] int ordinal(std::size_t i) const { return view_.number(i) - shape_.above[view_.index(i)]; }
 
-  /// How many scale steps a repetition lies above the one before: what most pairs say.
-  [[nodiscard]] std::optional<int> steps_of_carry() const {
+  /// How many scale steps a repetition lies above the one before: what most pairs say. `against`: how many do not.
+  [[nodiscard]] std::optional<int> steps_of_carry(std::size_t& against) const {
     const std::size_t size = cycle_.size();
     if (cycle_.turn.out == size) return 0;
     constexpr int k_most = 40;
-    std::array<int, 2 * k_most + 1> counts{};
-    int pairs = 0;
-    int most = 0;
+    std::array<std::uint16_t, 2 * k_most + 1> counts{};
+    std::size_t pairs = 0;
+    std::size_t most = 0;
     int rise_of_most = 0;
+    bool decided = false;  // all pairs of the first repetition agree
     for (std::size_t i = 0; i + size < cycle_.turn.out; ++i) {
-      if (i == size && pairs > 0 && most == pairs) break;
+      decided = decided || (i == size && pairs > 0 && most == pairs);
       if (view_.is_outside(i) || view_.is_outside(i + size) || cycle_.fits[i] == 0 || cycle_.fits[i + size] == 0)
         continue;
       const int rise = ordinal(i + size) - ordinal(i);
-      if (std::abs(rise) > k_most) continue;
+      if (decided || std::abs(rise) > k_most) {
+        if (rise != rise_of_most || most == 0) ++against;
+        continue;
+      }
       ++pairs;
-      const int count = ++counts[static_cast<std::size_t>(rise + k_most)];
+      const std::size_t count = ++counts[static_cast<std::size_t>(rise + k_most)];
       if (count < most || (count == most && rise > rise_of_most)) continue;
       most = count;
       rise_of_most = rise;
     }
+    against += pairs - most;
     return pairs == 0 ? std::nullopt : std::optional(rise_of_most);
   }
 
@@ -354,8 +365,8 @@ class CellSearch {
 
 }  // namespace
 
-void search_cells(const ScaleView& view, const LayoutShape& shape, const Cycle& cycle, Shortlist& shortlist) {
-  CellSearch(view, shape, cycle, shortlist).run();
+bool search_cells(const ScaleView& view, const LayoutShape& shape, const Cycle& cycle, Shortlist& shortlist) {
+  return CellSearch(view, shape, cycle, shortlist).run();
 }
 
 }  // namespace fretloom

@@ -9,7 +9,7 @@
 namespace fretloom {
 
 /// Tells the phrase by the cell that the repetitions of a cycle vote for, on every layout of the shape where that is
-/// short enough.
-void search_cells(const ScaleView& view, const LayoutShape& shape, const Cycle& cycle, Shortlist& shortlist);
+/// short enough. False where no shape can do better whose strings begin as far above each other.
+bool search_cells(const ScaleView& view, const LayoutShape& shape, const Cycle& cycle, Shortlist& shortlist);
 
 }  // namespace fretloom

@@ -13,29 +13,40 @@ namespace {
 
 using Notes = std::vector<HeardNote>;
 
-/// The value that comes most often, of equals the one that came first.
+/// The value that comes most often, of equals the one that came first. Most often there is only one.
 template <class T>
 class Vote {
  public:
   void add(const T& value) {
-    for (auto& [known, count] : counts_) {
+    if (count_ == 0) first_ = value;
+    if (value == first_) {
+      ++count_;
+      return;
+    }
+    for (auto& [known, count] : others_) {
       if (known == value) {
         ++count;
         return;
       }
     }
-    counts_.emplace_back(value, 1);
+    others_.emplace_back(value, 1);
   }
   [[nodiscard]] T winner(const T& otherwise) const {
-    const std::pair<T, int>* best = nullptr;
-    for (const auto& row : counts_) {
-      if (best == nullptr || row.second > best->second) best = &row;
+    if (count_ == 0) return otherwise;
+    const T* best = &first_;
+    int most = count_;
+    for (const auto& [value, count] : others_) {
+      if (count <= most) continue;
+      best = &value;
+      most = count;
     }
-    return best == nullptr ? otherwise : best->first;
+    return *best;
   }
 
  private:
-  std::vector<std::pair<T, int>> counts_;
+  T first_{};
+  int count_ = 0;
+  std::vector<std::pair<T, int>> others_;
 };
 
 /// Units up to the next note, where the next note is the same rule's.
@@ -44,9 +55,10 @@ bool has_gap(const Notes& notes, const Turn& turn, std::size_t i) {
 }
 int gap(const Notes& notes, std::size_t i) { return notes[i + 1].unit - notes[i].unit; }
 
-/// A slur can be written on note `i`: the note before is the rule's, on the same string, without a rest between.
-bool can_slur(const Notes& notes, std::size_t i, std::size_t size) {
-  return i % size > 0 && notes[i - 1].string == notes[i].string && gap(notes, i - 1) == notes[i - 1].units;
+/// A slur can be written on note `i`, which is the rule's `token`: the note before is the rule's, on the same string,
+/// without a rest between.
+bool can_slur(const Notes& notes, std::size_t i, std::size_t token) {
+  return token > 0 && notes[i - 1].string == notes[i].string && gap(notes, i - 1) == notes[i - 1].units;
 }
 
 void vote_rhythm(const Notes& notes, Cycle& cycle) {
@@ -58,8 +70,8 @@ void vote_rhythm(const Notes& notes, Cycle& cycle) {
     for (std::size_t i = j; i < cycle.turn.out; i += size) {
       if (has_gap(notes, cycle.turn, i)) time.add({notes[i].units, gap(notes, i) - notes[i].units});
       // A sequence's slur that falls on two strings is picked, and says nothing of the rule.
-      if (cycle.kind == RuleKind::cell || can_slur(notes, i, size))
-        attack.add(can_slur(notes, i, size) ? notes[i].attack : Attack::pick);
+      const bool slurs = can_slur(notes, i, j);
+      if (cycle.kind == RuleKind::cell || slurs) attack.add(slurs ? notes[i].attack : Attack::pick);
       accent.add(notes[i].accent);
     }
     const auto [units, rest] = time.winner({1, 0});
@@ -104,8 +116,10 @@ void fit_return(const Notes& notes, Cycle& cycle) {
 void fit_rhythm(const Notes& notes, Cycle& cycle) {
   const std::size_t size = cycle.size();
   cycle.fits.assign(notes.size(), 1);
+  std::size_t j = 0;
   for (std::size_t i = 0; i < cycle.turn.out; ++i) {
-    const CycleToken& token = cycle.tokens[i % size];
+    const CycleToken& token = cycle.tokens[j];
+    j = j + 1 == size ? 0 : j + 1;
     if (has_gap(notes, cycle.turn, i))
       cycle.fits[i] = notes[i].units == token.units && gap(notes, i) == token.units + token.rest ? 1 : 0;
     const bool crosses = cycle.kind == RuleKind::sequence && i > 0 && notes[i - 1].string != notes[i].string;
@@ -167,10 +181,12 @@ Cycle cell_cycle(const Notes& notes, const Turn& turn, std::size_t size, int str
   }
   int low = k_max_strings;
   int high = 1;
-  for (std::size_t i = 0; i < turn.out; ++i) {
-    const int string = cycle.start_string - static_cast<int>(i / size) * strings - cycle.tokens[i % size].offset;
-    low = std::min(low, string);
-    high = std::max(high, string);
+  for (std::size_t first = 0, repeat = 0; first < turn.out; first += size, ++repeat) {
+    const int here = cycle.start_string - static_cast<int>(repeat) * strings;
+    for (std::size_t j = 0; j < std::min(size, turn.out - first); ++j) {
+      low = std::min(low, here - cycle.tokens[j].offset);
+      high = std::max(high, here - cycle.tokens[j].offset);
+    }
   }
   cycle.mirror = low + high;
   vote_rhythm(notes, cycle);

@@ -210,6 +210,19 @@ std::vector<Shift> missed_steps(const Tuning& tuning) {
   return shifts;
 }
 
+/// Three of four of the notes that the shift moves follow the rule as they are: then they are not moved.
+bool follow_as_they_are(const Answer& answer, const Shift& shift) {
+  int moved = 0;
+  int following = 0;
+  for (std::size_t i = 0; i < answer.heard.size(); ++i) {
+    if (!shift.moves(answer.heard[i].string)) continue;
+    ++moved;
+    following += i < answer.ruled ? 1 : 0;
+  }
+  for (const Misfit& misfit : answer.misfits) following -= shift.moves(misfit.found.string) ? 1 : 0;
+  return following * 4 >= moved * 3;
+}
+
 void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, const Home* home,
                            std::vector<Answer>& answers) {
   for (const Shift& shift : missed_steps(phrase.neck.tuning)) {
@@ -224,6 +237,7 @@ void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, 
     const bool on_neck = std::all_of(moved.notes.begin(), moved.notes.end(),
                                      [&](const HeardNote& n) { return moved.neck.has_fret(n.fret); });
     if (count < 2 || count + 1 >= static_cast<int>(moved.notes.size()) || !on_neck) continue;
+    if (!answers.empty() && follow_as_they_are(answers.front(), shift)) continue;
     const double plain = plain_bits(moved) - k_cause_bits;
     Shortlist shortlist(k_answer_margin_bits, plain, answers.empty() ? plain : rank(answers.front()) - k_cause_bits);
     search_rules(moved, home, shortlist);

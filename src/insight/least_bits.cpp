@@ -3,9 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cstdint>
-#include <functional>
 #include <numeric>
-#include <optional>
 
 #include "insight/code_length.h"
 #include "insight/rule_fit.h"
@@ -15,29 +13,7 @@ namespace fretloom {
 
 namespace {
 
-constexpr int k_most_rise = 24;
 constexpr LeastBits k_impossible{1e9, Tells::not_all};
-constexpr std::uint8_t k_rises = 2 * k_most_rise + 1;
-constexpr std::uint8_t k_no_rise = 255;
-
-/// What speaks against one note of the rule, in notes: five counters in one number, so that a note is one addition.
-class Against {
- public:
-  enum Field { plain, unfit, sharp, flat, pairs };
-
-  /// What one note or pair adds.
-  static constexpr std::uint64_t one(Field field) { return std::uint64_t{1} << (k_bits * field); }
-
-  void add(std::uint64_t what) { counts_ += what; }
-  [[nodiscard]] std::size_t operator[](Field field) const {
-    return static_cast<std::size_t>(counts_ >> (k_bits * field) & ((1U << k_bits) - 1));
-  }
-
- private:
-  static constexpr unsigned k_bits = 12;
-  static_assert(k_max_given_notes < 1U << k_bits);
-  std::uint64_t counts_ = 0;
-};
 
 /// What a note is to a period, as a number below k_codes: how its scale sees it, or that it does not fit.
 constexpr std::size_t k_codes = ScaleView::k_most_seen + 2;
@@ -45,92 +21,198 @@ constexpr std::uint8_t k_unfit = ScaleView::k_most_seen + 1;
 
 constexpr bool is_wrong(std::size_t code) { return code == k_unfit || (code & ScaleView::k_outside) != 0; }
 
-/// What a note of each code speaks against.
+/// What speaks against one note of the rule, in notes: four counters in one number, so that a note is one addition.
+class Against {
+ public:
+  enum Field { plain, unfit, sharp, flat };
+
+  void clear() { counts_ = 0; }
+  void add(std::uint64_t what) { counts_ += what; }
+  void remove(std::uint64_t what) { counts_ -= what; }
+  [[nodiscard]] int operator[](Field field) const {
+    return static_cast<int>(counts_ >> (k_bits * field) & ((1U << k_bits) - 1));
+  }
+
+  /// What a note adds.
+  static constexpr std::uint64_t of_code(std::size_t code) {
+    if (code == k_unfit) return one(plain) + one(unfit);
+    return (is_wrong(code) ? one(plain) : 0) + ((code & ScaleView::k_not_raised) != 0 ? one(sharp) : 0) +
+           ((code & ScaleView::k_not_lowered) != 0 ? one(flat) : 0);
+  }
+
+ private:
+  static constexpr unsigned k_bits = 12;
+  static_assert(k_max_given_notes < 1U << k_bits);
+  static constexpr std::uint64_t one(Field field) { return std::uint64_t{1} << (k_bits * field); }
+
+  std::uint64_t counts_;  // not set by itself: a bound has room for many more than it uses
+};
+
 constexpr std::array<std::uint64_t, k_codes> k_speaks = [] {
   std::array<std::uint64_t, k_codes> speaks{};
-  for (std::size_t code = 0; code < k_unfit; ++code) {
-    if (is_wrong(code)) speaks[code] += Against::one(Against::plain);
-    if ((code & ScaleView::k_not_raised) != 0) speaks[code] += Against::one(Against::sharp);
-    if ((code & ScaleView::k_not_lowered) != 0) speaks[code] += Against::one(Against::flat);
-  }
-  speaks[k_unfit] = Against::one(Against::plain) + Against::one(Against::unfit);
+  for (std::size_t code = 0; code < k_codes; ++code) speaks[code] = Against::of_code(code);
   return speaks;
 }();
+
+/// Notes that cannot follow, and notes of the rule that are altered by a semitone instead.
+struct Faults {
+  int slips = 0;
+  int altered = 0;
+
+  void add(const Faults& more, int times) {
+    slips += times * more.slips;
+    altered += times * more.altered;
+  }
+
+  /// Of one note of the rule, whichever is cheaper: a slip costs more than an alteration.
+  static Faults of(const Against& against) {
+    const int plain = against[Against::plain];
+    const int altered = against[Against::unfit] + std::min(against[Against::sharp], against[Against::flat]);
+    return plain > altered ? Faults{altered, 1} : Faults{plain, 0};
+  }
+};
+
+/// The pairs of notes a period apart that do not rise as most of their group do.
+class Rises {
+ public:
+  static constexpr std::size_t k_most_groups = 128;
+
+  void begin(std::size_t groups) { std::fill_n(rows_.begin(), std::min(groups, k_most_groups), Row{}); }
+  /// `kind` tells rises apart; those that share one count as alike.
+  void add(std::size_t group, std::size_t kind) {
+    if (group >= k_most_groups) return;
+    Row& row = rows_[group];
+    const std::uint16_t count = ++row.counts[kind % k_kinds];
+    if (count > row.most) {
+      row.most = count;
+    } else {
+      ++unusual_;
+    }
+  }
+  void add_unusual() { ++unusual_; }
+  [[nodiscard]] int unusual() const { return unusual_; }
+
+ private:
+  static constexpr std::size_t k_kinds = 64;
+  struct Row {
+    std::array<std::uint16_t, k_kinds> counts;
+    std::uint16_t most;
+  };
+  std::array<Row, k_most_groups> rows_;
+  int unusual_ = 0;
+};
 
 /// This is what the search spends most of its time in: plain arrays, one pass a question.
 class Bound {
  public:
-  Bound(const ScaleView& view, const Cycle& cycle)
-      : view_(view), cycle_(cycle), size_(cycle.size()), out_(cycle.turn.out), slip_(misfit_bits(view.notes().size())) {
-    std::fill_n(against_.begin(), size_, Against{});
-    for (std::size_t i = 0; i < out_; ++i) codes_[i] = cycle.fits[i] == 0 ? k_unfit : view.seen(i);
-  }
+  Bound(const ScaleView& view, const Cycle& cycle, double most)
+      : view_(view),
+        cycle_(cycle),
+        size_(cycle.size()),
+        out_(cycle.turn.out),
+        slip_(misfit_bits(view.notes().size())),
+        most_(most + 1e-6 - view.bits() - cycle.bits),
+        is_sequence_(cycle.kind == RuleKind::sequence) {}
 
   LeastBits run() {
-    count_rises();
-    look_at_notes();
-    LeastBits least = of_rule();
-    return cycle_.turn.back == Back::none ? with_ending(least) : with_return(least);
+    if (!walk()) return k_impossible;
+    return cycle_.turn.back == Back::none ? with_ending() : with_return();
   }
 
  private:
-  /// Which rises are compared with each other: from one string to another; in a sequence all.
-  [[nodiscard]] std::size_t group(std::size_t i) const { return is_grouped_ ? view_.index(i) : 0; }
-  [[nodiscard]] std::uint8_t rise(std::size_t i) const {
-    const int rise = view_.number(i + size_) - view_.number(i) + k_most_rise;
-    return static_cast<std::uint8_t>(rise < 0 || rise > 2 * k_most_rise ? k_rises : rise);  // the last: too far
-  }
-  void count_rises() {
-    for (std::size_t i = 0; i + size_ < out_; ++i) {
-      const bool compares = !is_wrong(codes_[i]) && !is_wrong(codes_[i + size_]);
-      rise_[i] = compares ? rise(i) : k_no_rise;
-      if (!compares) continue;
-      const std::size_t g = group(i);
-      const std::uint16_t count = ++rises_[g][rise_[i]];
-      least_usual_[g] = std::max(least_usual_[g], count);
-    }
-    // A layout leaves out notes, and strings share some, only between two of its strings: a sequence rises by few
-    // different numbers.
-    if (cycle_.kind == RuleKind::cell) return;
-    constexpr std::ptrdiff_t k_different = 3;
-    auto sorted = rises_[0];
-    std::partial_sort(sorted.begin(), sorted.begin() + k_different, sorted.end(), std::greater<>());
-    least_usual_[0] = std::max<std::uint16_t>(sorted[k_different - 1], 1);
+  /// Of two notes a period apart that both follow the rule. In a cell they rise alike from one string to another; in a
+  /// sequence a place of the layout's line goes to one other.
+  void compare(std::size_t i) {
+    if (is_sequence_) return rises_.add(view_.spot(i - size_), view_.spot(i));
+    constexpr int k_most_rise = 24;
+    const int rise = view_.number(i) - view_.number(i - size_);
+    if (rise < -k_most_rise || rise > k_most_rise) return rises_.add_unusual();
+    rises_.add(cycle_.strings == 0 ? 0 : view_.index(i - size_), static_cast<std::size_t>(rise + k_most_rise));
   }
 
-  void look_at_notes() {
-    std::size_t j = 0;
-    for (std::size_t i = 0; i < out_; ++i) {
-      std::uint64_t speaks = k_speaks[codes_[i]];
-      bool event = is_wrong(codes_[i]);
-      if (i >= size_ && rise_[i - size_] != k_no_rise) {
-        const std::size_t g = group(i - size_);
-        const std::size_t r = rise_[i - size_];
-        const bool unusual = r == k_rises || rises_[g][r] < least_usual_[g];
-        speaks += unusual ? Against::one(Against::pairs) : 0;
-        event = event || unusual;
-      }
-      against_[j].add(speaks);
-      events_[i] = event ? 1 : 0;
+  /// What speaks against each note of the rule, and how many pairs are unusual among so many notes. False as soon as
+  /// it costs too much, wherever an ending begins.
+  [[nodiscard]] bool walk() {
+    const std::size_t first_end = first_ending();
+    for (std::size_t j = 0; j < size_; ++j) {
+      all_[j].clear();
+      outside_[j].clear();
+    }
+    add_notes(0, first_end);
+    if (cost_too_much() || !add_pairs(first_end)) return false;
+    add_notes(first_end, out_);
+    for (std::size_t j = 0; j < size_; ++j) {
+      whole_.add(Faults::of(all_[j]), 1);
+      whole_outside_.add(Faults::of(outside_[j]), 1);
+    }
+    return true;
+  }
+  /// What these notes say by themselves.
+  void add_notes(std::size_t begin, std::size_t end) {
+    std::size_t j = begin % size_;
+    for (std::size_t i = begin; i < end; ++i) {
+      all_[j].add(k_speaks[code_of(i)]);
       j = j + 1 == size_ ? 0 : j + 1;
     }
   }
-
-  /// Scale, rhythm and alterations; the slips go to slips_.
-  LeastBits of_rule() {
-    double bits = view_.bits() + cycle_.bits;
-    std::size_t slips = 0;
-    for (std::size_t j = 0; j < size_; ++j) {
-      const Against& against = against_[j];
-      const std::size_t plain = against[Against::plain] + (against[Against::pairs] + 1) / 2;
-      const std::size_t altered = against[Against::unfit] + std::min(against[Against::sharp], against[Against::flat]);
-      const bool is_altered =
-          slip_ * static_cast<double>(plain) > k_alteration_bits + slip_ * static_cast<double>(altered);
-      if (is_altered) bits += k_alteration_bits;
-      slips += is_altered ? altered : plain;
+  /// The notes so far by themselves; where none is a slip the whole may yet be told.
+  [[nodiscard]] bool cost_too_much() const {
+    Faults faults{};
+    for (std::size_t j = 0; j < size_; ++j) faults.add(Faults::of(all_[j]), 1);
+    return faults.slips > 0 && slip_ * faults.slips + k_alteration_bits * faults.altered >= most_;
+  }
+  [[nodiscard]] bool add_pairs(std::size_t first_end) {
+    // A note of the rule that may be an altered one says nothing of the layout's line: the notes that it makes lie
+    // beside it, and a line may leave those out.
+    std::fill_n(may_be_altered_.begin(), size_, false);
+    if (is_sequence_) find_altered(view_, cycle_, may_be_altered_);
+    rises_.begin(is_sequence_ ? view_.spots().size() : k_max_strings);
+    const int too_many = std::max(1, static_cast<int>(2 * most_ / slip_) + 2);
+    std::fill_n(unusual_.begin(), size_ + 1, 0);
+    std::size_t j = 0;
+    for (std::size_t i = size_; i < out_; ++i) {
+      if (i == first_end && rises_.unusual() >= too_many) return false;
+      if (!is_wrong(code_of(i)) && !is_wrong(code_of(i - size_)) && !may_be_altered_[j]) compare(i);
+      if (rises_.unusual() >= too_many && i < first_end) return false;
+      unusual_[i + 1] = static_cast<std::uint16_t>(rises_.unusual());
+      j = j + 1 == size_ ? 0 : j + 1;
     }
-    slips_ = slips;
-    return {bits, Tells::all};
+    for (std::size_t i = 0; i < out_; ++i) {
+      if (is_wrong(code_of(i))) outside_[i % size_].add(k_speaks[code_of(i)]);
+    }
+    return true;
+  }
+  [[nodiscard]] std::uint8_t code_of(std::size_t i) const { return cycle_.fits[i] == 0 ? k_unfit : view_.seen(i); }
+  /// The least number of notes behind which an ending is worth a look.
+  [[nodiscard]] std::size_t first_ending() const {
+    const std::size_t all = view_.notes().size();
+    if (cycle_.turn.back != Back::none) return out_;
+    const auto longest = static_cast<std::size_t>(std::max(0.0, (most_ - k_ending_bits) / k_ending_note_bits));
+    return std::max((all + 1) / 2, all - std::min(all, longest));
+  }
+
+  /// What the first notes cost at the least. Of a pair that does not rise alike one note is a slip, and a note is in
+  /// two pairs; notes that are wrong by themselves are in none.
+  struct Cost {
+    std::size_t slips = 0;
+    double bits = 0;
+  };
+  [[nodiscard]] Cost cost_of(std::size_t notes) const {
+    const int slips = whole_outside_.slips + (unusual_[notes] + 1) / 2;
+    return {static_cast<std::size_t>(std::max(whole_.slips, slips)),
+            std::max(slip_ * whole_.slips + k_alteration_bits * whole_.altered,
+                     slip_ * slips + k_alteration_bits * whole_outside_.altered)};
+  }
+  /// Leaves a note out of what speaks against the rule.
+  void leave_out(std::size_t i) {
+    const std::size_t j = i % size_;
+    whole_.add(Faults::of(all_[j]), -1);
+    all_[j].remove(k_speaks[code_of(i)]);
+    whole_.add(Faults::of(all_[j]), 1);
+    if (!is_wrong(code_of(i))) return;
+    whole_outside_.add(Faults::of(outside_[j]), -1);
+    outside_[j].remove(k_speaks[code_of(i)]);
+    whole_outside_.add(Faults::of(outside_[j]), 1);
   }
 
   /// A note and its mirror image have numbers that make the same sum wherever the note lies on its string. How many
@@ -154,55 +236,58 @@ class Bound {
     return pairs - std::accumulate(most.begin(), most.end(), std::size_t{0});
   }
 
-  [[nodiscard]] LeastBits with_return(LeastBits least) const {
+  [[nodiscard]] LeastBits with_return() const {
     const std::size_t all = view_.notes().size();
-    std::size_t slips = std::max(slips_, cycle_.turn.differs);
+    const Cost cost = cost_of(out_);
+    std::size_t slips = std::max(cost.slips, cycle_.turn.differs);
     if (cycle_.turn.back == Back::mirrored) slips = std::max(slips, wrong_in_mirror());
     if (is_too_wrong(slips, 2 * out_)) return k_impossible;
-    least.bits += slip_ * static_cast<double>(slips) + k_back_bits;
-    if (2 * out_ < all) least.bits += k_ending_bits + k_ending_note_bits * static_cast<double>(all - 2 * out_);
-    if (slips > 0 || 2 * out_ < all) least.tells = Tells::not_all;
-    return least;
+    double bits = view_.bits() + cycle_.bits + k_back_bits + std::max(cost.bits, slip_ * static_cast<double>(slips));
+    if (2 * out_ < all) bits += k_ending_bits + k_ending_note_bits * static_cast<double>(all - 2 * out_);
+    return {bits, slips > 0 || 2 * out_ < all ? Tells::not_all : Tells::all};
   }
 
-  /// An ending in place of the last notes saves at most a slip for each thing that speaks against one of them.
-  [[nodiscard]] LeastBits with_ending(LeastBits least) const {
+  /// The cheapest ending, if any, as extent_of may cut one off.
+  [[nodiscard]] LeastBits with_ending() {
     const std::size_t all = view_.notes().size();
-    std::optional<double> cheapest;
-    std::size_t slips = slips_;
-    for (std::size_t ruled = all; 2 * ruled >= all; --ruled) {
-      double bits = slip_ * static_cast<double>(slips);
-      const double ending = k_ending_bits + k_ending_note_bits * static_cast<double>(all - ruled);
-      if (cheapest && ending >= *cheapest) break;
-      if (ruled < all) bits += ending;
-      if (!is_too_wrong(slips, ruled) && (!cheapest || bits < *cheapest)) cheapest = bits;
-      if (slips == 0) break;
-      slips -= std::min<std::size_t>(slips, events_[ruled - 1]);
+    const Cost whole = cost_of(all);
+    double cheapest = is_too_wrong(whole.slips, all) ? most_ : whole.bits;
+    if (whole.slips == 0) return result(cheapest, all % size_ == 0 ? Tells::all : Tells::not_all);
+    std::size_t counted = all;  // the notes from here on are left out
+    for (std::size_t ruled = all - 1; ruled >= 2 * size_ && 2 * ruled >= all; --ruled) {
+      double bits = k_ending_bits + k_ending_note_bits * static_cast<double>(all - ruled);
+      if (bits >= cheapest) break;
+      const std::size_t cut = ruled % size_;
+      if (2 * cut < size_ && cut != 0) continue;
+      if (cut != 0) bits += k_cut_bits;
+      if (bits + slip_ * ((unusual_[ruled] + 1) / 2) >= cheapest) continue;
+      while (counted > ruled) leave_out(--counted);
+      const Cost cost = cost_of(ruled);
+      if (!is_too_wrong(cost.slips, ruled)) cheapest = std::min(cheapest, bits + cost.bits);
     }
-    if (!cheapest) return k_impossible;
-    if (slips_ > 0 || all % size_ != 0) least.tells = Tells::not_all;
-    least.bits += *cheapest;
-    return least;
+    return cheapest < most_ ? result(cheapest, Tells::not_all) : k_impossible;
   }
+  [[nodiscard]] LeastBits result(double bits, Tells tells) const { return {view_.bits() + cycle_.bits + bits, tells}; }
 
   const ScaleView& view_;
   const Cycle& cycle_;
   std::size_t size_;
   std::size_t out_;
   double slip_;
-  bool is_grouped_ = cycle_.kind == RuleKind::cell && cycle_.strings != 0;
-  std::size_t slips_ = 0;
-  std::array<std::array<std::uint16_t, k_rises + 1U>, k_max_strings> rises_{};
-  std::array<std::uint16_t, k_max_strings> least_usual_{};
-  std::array<Against, k_max_rule_tokens> against_;
-  std::array<std::uint8_t, k_max_given_notes> codes_;
-  std::array<std::uint8_t, k_max_given_notes> rise_;    ///< of each note to the one a period later
-  std::array<std::uint8_t, k_max_given_notes> events_;  ///< something speaks against the note
+  double most_;  ///< that slips and an ending may cost, so that it is worth a look
+  bool is_sequence_;
+  Rises rises_;
+  std::array<bool, k_max_rule_tokens> may_be_altered_;
+  std::array<std::uint16_t, k_max_given_notes + 1> unusual_;  ///< pairs among the first notes
+  std::array<Against, k_max_rule_tokens> all_;
+  std::array<Against, k_max_rule_tokens> outside_;  ///< notes of the scale left aside: these are in the pairs
+  Faults whole_;
+  Faults whole_outside_;
 };
 
 }  // namespace
 
-LeastBits least_bits(const ScaleView& view, const Cycle& cycle) { return Bound(view, cycle).run(); }
+LeastBits least_bits(const ScaleView& view, const Cycle& cycle, double most) { return Bound(view, cycle, most).run(); }
 
 double least_bits_of_rhythm(const ScaleView& view, const Cycle& cycle) {
   // An altered note of the rule, or a slip, for every note outside the scale.

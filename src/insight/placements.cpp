@@ -1,10 +1,12 @@
 #include "insight/placements.h"
 
 #include <algorithm>
+#include <cstdint>
 #include <cstdlib>
-#include <functional>
 #include <limits>
 #include <map>
+#include <optional>
+#include <span>
 
 #include "insight/search.h"
 
@@ -17,55 +19,63 @@ struct Spot {
   int fret = 0;
 };
 
-/// Every place of a pitch, thickest string first.
-std::vector<Spot> spots_of(const Neck& neck, int midi) {
-  std::vector<Spot> spots;
-  for (int string = neck.strings(); string >= 1; --string) {
-    const int fret = midi - neck.open_midi(string);
-    if (neck.has_fret(fret)) spots.push_back({string, fret});
+/// Every place of every note, thickest string first.
+class Spots {
+ public:
+  explicit Spots(const HeardPhrase& phrase) {
+    for (const HeardNote& note : phrase.notes) {
+      for (int string = phrase.neck.strings(); string >= 1; --string) {
+        const int fret = note.midi - phrase.neck.open_midi(string);
+        if (phrase.neck.has_fret(fret)) spots_.push_back({string, fret});
+      }
+      ends_.push_back(spots_.size());
+    }
   }
-  return spots;
-}
+  [[nodiscard]] std::span<const Spot> of(std::size_t note) const {
+    return std::span(spots_).subspan(begin(note), ends_[note] - begin(note));
+  }
+  /// Number of the note's first place among all.
+  [[nodiscard]] std::size_t begin(std::size_t note) const { return note == 0 ? 0 : ends_[note - 1]; }
+  [[nodiscard]] std::size_t count() const { return spots_.size(); }
 
-using SpotCost = std::function<double(std::size_t note, const Spot&)>;
-using MoveCost = std::function<double(const Spot& from, const Spot& to)>;
+ private:
+  std::vector<Spot> spots_;
+  std::vector<std::size_t> ends_;
+};
 
 /// The cheapest way through the notes' places; nothing where a note has none. Of equals the thicker string.
-std::optional<HeardPhrase> cheapest_way(const HeardPhrase& phrase, const SpotCost& at, const MoveCost& move,
-                                        double& cost) {
-  struct Node {
-    Spot spot;
-    double cost = 0;
-    std::size_t from = 0;
-  };
-  std::vector<std::vector<Node>> columns;
+/// `at(note, spot)` and `move(spot, spot)` are costs.
+template <class SpotCost, class MoveCost>
+std::optional<HeardPhrase> cheapest_way(const HeardPhrase& phrase, const Spots& spots, const SpotCost& at,
+                                        const MoveCost& move, double& cost) {
+  std::vector<double> costs(spots.count());
+  std::vector<std::uint8_t> from(spots.count());  // among the places of the note before
   for (std::size_t i = 0; i < phrase.notes.size(); ++i) {
-    std::vector<Node> column;
-    for (const Spot& spot : spots_of(phrase.neck, phrase.notes[i].midi)) {
-      Node node{spot, i == 0 ? 0 : std::numeric_limits<double>::max(), 0};
-      for (std::size_t k = 0; i > 0 && k < columns.back().size(); ++k) {
-        const double way = columns.back()[k].cost + move(columns.back()[k].spot, spot);
-        if (way < node.cost) {
-          node.cost = way;
-          node.from = k;
-        }
+    const std::span<const Spot> here = spots.of(i);
+    if (here.empty()) return std::nullopt;
+    for (std::size_t s = 0; s < here.size(); ++s) {
+      const std::size_t node = spots.begin(i) + s;
+      costs[node] = i == 0 ? 0 : std::numeric_limits<double>::max();
+      const std::span<const Spot> before = i == 0 ? std::span<const Spot>() : spots.of(i - 1);
+      for (std::size_t k = 0; k < before.size(); ++k) {
+        const double way = costs[spots.begin(i - 1) + k] + move(before[k], here[s]);
+        if (way >= costs[node]) continue;
+        costs[node] = way;
+        from[node] = static_cast<std::uint8_t>(k);
       }
-      node.cost += at(i, spot);
-      column.push_back(node);
+      costs[node] += at(i, here[s]);
     }
-    if (column.empty()) return std::nullopt;
-    columns.push_back(std::move(column));
   }
-  const auto last = std::min_element(columns.back().begin(), columns.back().end(),
-                                     [](const Node& a, const Node& b) { return a.cost < b.cost; });
-  cost = last->cost;
+  const std::size_t last = phrase.notes.size() - 1;
+  const auto first = costs.begin() + static_cast<std::ptrdiff_t>(spots.begin(last));
+  auto k = static_cast<std::size_t>(std::min_element(first, costs.end()) - first);
+  cost = first[static_cast<std::ptrdiff_t>(k)];
   HeardPhrase placed = phrase;
   placed.places = Places::found;
-  std::size_t k = static_cast<std::size_t>(last - columns.back().begin());
-  for (std::size_t i = columns.size(); i-- > 0;) {
-    placed.notes[i].string = columns[i][k].spot.string;
-    placed.notes[i].fret = columns[i][k].spot.fret;
-    k = columns[i][k].from;
+  for (std::size_t i = phrase.notes.size(); i-- > 0;) {
+    placed.notes[i].string = spots.of(i)[k].string;
+    placed.notes[i].fret = spots.of(i)[k].fret;
+    k = from[spots.begin(i) + k];
   }
   return placed;
 }
@@ -81,17 +91,23 @@ bool is_usual(const LayoutFamily& family) {
   return false;
 }
 
-}  // namespace
-
-std::optional<HeardPhrase> place_on(const HeardPhrase& phrase, const ScaleLine& line, const LayoutFamily& family,
-                                    double& cost) {
+/// The strings on which the pitches lie best in a layout: Viterbi over string and fret. A note in its string's row
+/// costs nothing, one outside its distance in frets; a skipped string and a move along the neck cost a little.
+/// Nothing where a pitch is nowhere on the neck. What counts is the family's cheapest choice.
+std::optional<HeardPhrase> place_on(const HeardPhrase& phrase, const Spots& spots, const ScaleLine& line,
+                                    const LayoutFamily& family, double& cost) {
   const PerString& counts = family.choices.front().counts;
-  const auto at = [&](std::size_t i, const Spot& spot) {
+  PerString lows{};
+  PerString highs{};
+  for (int string = 1; string <= phrase.neck.strings(); ++string) {
+    const std::size_t index = phrase.neck.index(string);
+    lows[index] = line.midi(family.first[index]) - phrase.neck.open_midi(string);
+    highs[index] = line.midi(family.first[index] + counts[index] - 1) - phrase.neck.open_midi(string);
+  }
+  const auto at = [&](std::size_t, const Spot& spot) {
     const std::size_t index = phrase.neck.index(spot.string);
-    const int open = phrase.neck.open_midi(spot.string);
-    const int low = line.midi(family.first[index]) - open;
-    const int high = line.midi(family.first[index] + counts[index] - 1) - open;
-    static_cast<void>(i);
+    const int low = lows[index];
+    const int high = highs[index];
     if (counts[index] == 0) return 100.0;
     if (spot.fret >= low && spot.fret <= high) return 0.0;
     return 1.0 + (spot.fret < low ? low - spot.fret : spot.fret - high);
@@ -99,12 +115,13 @@ std::optional<HeardPhrase> place_on(const HeardPhrase& phrase, const ScaleLine& 
   const auto move = [](const Spot& from, const Spot& to) {
     return 0.01 * std::max(0, std::abs(from.string - to.string) - 1) + 0.001 * std::abs(from.fret - to.fret);
   };
-  return cheapest_way(phrase, at, move, cost);
+  return cheapest_way(phrase, spots, at, move, cost);
 }
 
-std::vector<HeardPhrase> place_by_hand(const HeardPhrase& phrase) {
+/// Without a layout: the least movement of the hand, once for each place of the first note.
+std::vector<HeardPhrase> place_by_hand(const HeardPhrase& phrase, const Spots& spots) {
   std::vector<HeardPhrase> ways;
-  for (const Spot& first : spots_of(phrase.neck, phrase.notes.front().midi)) {
+  for (const Spot& first : spots.of(0)) {
     const auto at = [&](std::size_t i, const Spot& spot) { return i == 0 && spot.string != first.string ? 1e6 : 0.0; };
     const auto move = [](const Spot& from, const Spot& to) {
       const int along = std::abs(from.fret - to.fret);
@@ -112,10 +129,12 @@ std::vector<HeardPhrase> place_by_hand(const HeardPhrase& phrase) {
       return stretch + 0.5 * std::max(0, std::abs(from.string - to.string) - 1);
     };
     double cost = 0;
-    if (auto way = cheapest_way(phrase, at, move, cost)) ways.push_back(*std::move(way));
+    if (auto way = cheapest_way(phrase, spots, at, move, cost)) ways.push_back(*std::move(way));
   }
   return ways;
 }
+
+}  // namespace
 
 void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shortlist) {
   std::size_t least_outside = phrase.notes.size();
@@ -127,6 +146,7 @@ void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shor
   };
   for (const ScaleChoice& scale : scales) least_outside = std::min(least_outside, outside(scale));
   std::map<std::vector<int>, std::vector<Cycle>> known;  // by the notes' strings
+  const Spots spots(phrase);
   std::size_t tried = 0;
   constexpr std::size_t k_most_scales = 10;
   for (const ScaleChoice& scale : scales) {
@@ -139,7 +159,7 @@ void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shor
       for (LayoutFamily& family : shape.families) {
         if (!is_usual(family)) continue;
         double cost = 0;
-        const auto placed = place_on(phrase, line, family, cost);
+        const auto placed = place_on(phrase, spots, line, family, cost);
         // More outside the layout than wrong and altered notes would be.
         if (!placed || cost > static_cast<double>(phrase.notes.size())) continue;
         std::vector<int> strings;
@@ -151,7 +171,7 @@ void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shor
       }
     }
   }
-  for (const HeardPhrase& placed : place_by_hand(phrase)) search_rules(placed, home, shortlist);
+  for (const HeardPhrase& placed : place_by_hand(phrase, spots)) search_rules(placed, home, shortlist);
 }
 
 }  // namespace fretloom

@@ -1,10 +1,12 @@
 #include "insight/rule_fit.h"
 
 #include <algorithm>
+#include <cstdint>
 #include <cstdlib>
 
 #include "insight/code_length.h"
 #include "lick/expand.h"
+#include "lick/rule.h"
 
 namespace fretloom {
 
@@ -94,13 +96,29 @@ double least_miss_bits(const ScaleView& view, const Cycle& cycle) {
   return cycle.turn.back == Back::none ? k_ending_note_bits : misfit_bits(view.notes().size());
 }
 
+double least_pair_bits(const ScaleView& view, const Cycle& cycle) {
+  const double slip = misfit_bits(view.notes().size());
+  return cycle.turn.back == Back::none ? std::min(slip / 2, k_ending_note_bits) : slip / 2;
+}
+
+void find_altered(const ScaleView& view, const Cycle& cycle, std::span<bool> altered) {
+  const std::size_t size = cycle.size();
+  std::array<std::uint16_t, k_max_rule_tokens> outside;
+  std::fill_n(outside.begin(), size, 0);
+  for (const std::size_t i : view.outside()) {
+    if (i < cycle.turn.out && cycle.fits[i] != 0)
+      ++outside[static_cast<std::uint32_t>(i) % static_cast<std::uint32_t>(size)];
+  }
+  for (std::size_t j = 0; j < size; ++j) altered[j] = outside[j] * 4 * size >= cycle.turn.out;
+}
+
 void Votes::add(const Step& step) {
   for (std::size_t i = 0; i < count_; ++i) {
-    if (rows_[i].step != step) continue;
+    if (rows_[i].step() != step) continue;
     ++rows_[i].count;
     return;
   }
-  if (count_ < rows_.size()) rows_[count_++] = {step, 1};
+  if (count_ < rows_.size()) rows_[count_++] = {step.number, step.alter, 1};
 }
 
 std::size_t Votes::most() const {
@@ -121,7 +139,7 @@ BestSteps Votes::best() const {
   BestSteps steps;
   for (const bool altered : {false, true}) {
     for (std::size_t i = 0; i < count_; ++i) {
-      if (rows_[i].count == best && (rows_[i].step.alter != 0) == altered) steps.add(rows_[i].step);
+      if (rows_[i].count == best && (rows_[i].alter != 0) == altered) steps.add(rows_[i].step());
     }
   }
   return steps;

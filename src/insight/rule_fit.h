@@ -53,6 +53,13 @@ struct Extent {
 /// What a note costs at the least that does not follow: as a slip, or in an ending where there may be one.
 [[nodiscard]] double least_miss_bits(const ScaleView& view, const Cycle& cycle);
 
+/// What two notes a period apart cost at the least that do not lie as the carry says: one of them is a slip, and a note
+/// is in two such pairs; or the later one is in an ending.
+[[nodiscard]] double least_pair_bits(const ScaleView& view, const Cycle& cycle);
+
+/// Whether each note of a sequence may be an altered one: a quarter of its notes lie outside the scale.
+void find_altered(const ScaleView& view, const Cycle& cycle, std::span<bool> altered);
+
 /// The steps with the most votes: unaltered ones first, of equals what came first.
 class BestSteps {
  public:
@@ -78,7 +85,7 @@ class Votes {
   /// Adds to every step the votes that `more` says.
   template <class More>
   void raise(More more) {
-    for (std::size_t i = 0; i < count_; ++i) rows_[i].count += more(rows_[i].step);
+    for (std::size_t i = 0; i < count_; ++i) rows_[i].count += more(rows_[i].step());
   }
   [[nodiscard]] BestSteps best() const;
   [[nodiscard]] std::size_t most() const;
@@ -87,8 +94,11 @@ class Votes {
 
  private:
   struct Row {
-    Step step;
+    int number;  // not set by itself: there is room for many more than there are
+    int alter;
     std::size_t count;
+
+    [[nodiscard]] Step step() const { return {number, alter}; }
   };
   std::array<Row, 4 * std::size_t{k_max_repeats}> rows_;  // each repetition has at most four
   std::size_t count_ = 0;

@@ -9,6 +9,13 @@
 
 namespace fretloom {
 
+/// A fret of a string, as one scale numbers it.
+struct ScaleSpot {
+  int number = 0;         ///< as ScaleView::number
+  std::size_t index = 0;  ///< of the string, thickest 0
+  bool outside = false;
+};
+
 class ScaleView {
  public:
   /// Both stay the caller's. Every note has a place.
@@ -30,9 +37,15 @@ class ScaleView {
   static constexpr std::uint8_t k_not_raised = 2;
   static constexpr std::uint8_t k_not_lowered = 4;
   static constexpr std::uint8_t k_most_seen = 7;
-  [[nodiscard]] std::size_t count_outside() const { return count_outside_; }
+  /// The notes outside the scale, ascending.
+  [[nodiscard]] const std::vector<std::size_t>& outside() const { return outside_; }
+  [[nodiscard]] std::size_t count_outside() const { return outside_.size(); }
   /// Of the note's string, thickest 0.
   [[nodiscard]] std::size_t index(std::size_t note) const { return indexes_[note]; }
+  /// The different frets and strings that the notes have, by their first note, and which of them a note has: in all
+  /// scales the same.
+  [[nodiscard]] const std::vector<ScaleSpot>& spots() const { return spots_; }
+  [[nodiscard]] std::size_t spot(std::size_t note) const { return note_spots_[note]; }
 
  private:
   const HeardPhrase* phrase_;
@@ -41,7 +54,9 @@ class ScaleView {
   std::vector<int> numbers_;
   std::vector<std::uint8_t> indexes_;
   std::vector<std::uint8_t> seen_;
-  std::size_t count_outside_ = 0;
+  std::vector<std::uint16_t> note_spots_;
+  std::vector<ScaleSpot> spots_;
+  std::vector<std::size_t> outside_;
 };
 
 }  // namespace fretloom

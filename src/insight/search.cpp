@@ -1,7 +1,10 @@
 #include "insight/search.h"
 
 #include <algorithm>
+#include <cstdint>
+#include <map>
 #include <memory>
+#include <numeric>
 #include <queue>
 
 #include "insight/cell_search.h"
@@ -13,14 +16,12 @@ namespace fretloom {
 
 namespace {
 
-/// A scale with a cycle, to be tried on all layouts.
+/// A scale with a cycle, to be tried on all layouts. Many are made, few are tried: small ones are quick to sort.
 struct Job {
-  double least = 0;  ///< bits that it costs at the least
-  ScaleSearch* search = nullptr;
-  const Cycle* cycle = nullptr;
+  double least = 0;          ///< bits that it costs at the least
+  std::uint32_t number = 0;  ///< scale by scale, the cycles of each
   Tells tells = Tells::all;
   bool compared = false;  ///< `least` knows of the notes, else of the rhythm alone
-  std::size_t number = 0;
 
   /// The first of a queue is its greatest: the shortest, and of equals the one that was found first.
   friend bool operator<(const Job& a, const Job& b) {
@@ -37,17 +38,36 @@ void ScaleSearch::run(const Cycle& cycle, Shortlist& shortlist) {
     if (view_.places() == Places::found) price_height(shapes_);
   }
   if (cycle.kind == RuleKind::cell) {
-    for (const LayoutShape& shape : shapes_) search_cells(view_, shape, cycle, shortlist);
+    if (alike_.empty()) alike_ = find_alike();
+    std::vector<char> can_be(shapes_.size(), 1);
+    for (std::size_t i = 0; i < shapes_.size(); ++i) {
+      char& can = can_be[alike_[i]];
+      if (can != 0 && !search_cells(view_, shapes_[i], cycle, shortlist)) can = 0;
+    }
   } else {
     if (!lines_) lines_ = sequence_lines(view_, shapes_);
     search_sequences(view_, *lines_, cycle, shortlist);
   }
 }
 
+std::vector<std::size_t> ScaleSearch::find_alike() const {
+  PerString used{};
+  for (const ScaleSpot& spot : view_.spots()) used[spot.index] = 1;
+  std::map<PerString, std::size_t> known;
+  std::vector<std::size_t> alike;
+  for (const LayoutShape& shape : shapes_) {
+    PerString above{};
+    const int lowest = shape.above[view_.spots().front().index];
+    for (std::size_t i = 0; i < above.size(); ++i) above[i] = used[i] == 0 ? 0 : shape.above[i] - lowest;
+    alike.push_back(known.try_emplace(above, alike.size()).first->second);
+  }
+  return alike;
+}
+
 void ScaleSearch::run_all(const std::vector<Cycle>& cycles, Shortlist& shortlist) {
   for (const Cycle& cycle : cycles) {
     if (least_bits_of_rhythm(view_, cycle) > shortlist.limit(Tells::all)) continue;
-    const LeastBits least = least_bits(view_, cycle);
+    const LeastBits least = least_bits(view_, cycle, shortlist.limit(Tells::not_all));
     if (least.bits <= shortlist.limit(least.tells)) run(cycle, shortlist);
   }
 }
@@ -64,30 +84,68 @@ std::vector<Cycle> find_cycles(const HeardPhrase& phrase) {
   return cycles;
 }
 
+namespace {
+
+using Searches = std::vector<std::unique_ptr<ScaleSearch>>;
+
+/// Runs the few most promising cycles on the scales that have the most of the phrase's notes: the numbers of their
+/// jobs.
+std::vector<std::size_t> probe(const Searches& searches, const std::vector<Cycle>& cycles, Shortlist& shortlist) {
+  constexpr std::size_t k_scales = 3;
+  constexpr std::size_t k_runs = 4;
+  std::vector<std::size_t> nearest(searches.size());
+  std::iota(nearest.begin(), nearest.end(), std::size_t{0});
+  std::stable_sort(nearest.begin(), nearest.end(), [&](std::size_t a, std::size_t b) {
+    return searches[a]->view().count_outside() < searches[b]->view().count_outside();
+  });
+  nearest.resize(std::min(nearest.size(), k_scales));
+  std::vector<std::pair<double, std::size_t>> ranked;
+  for (const std::size_t scale : nearest) {
+    for (std::size_t c = 0; c < cycles.size(); ++c) {
+      const LeastBits least = least_bits(searches[scale]->view(), cycles[c], shortlist.limit(Tells::not_all));
+      if (least.bits <= shortlist.limit(least.tells))
+        ranked.emplace_back(least.bits + rank_bits(least.tells), scale * cycles.size() + c);
+    }
+  }
+  std::stable_sort(ranked.begin(), ranked.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  ranked.resize(std::min(ranked.size(), k_runs));
+  std::vector<std::size_t> run;
+  for (const auto& [bits, job] : ranked) {
+    searches[job / cycles.size()]->run(cycles[job % cycles.size()], shortlist);
+    run.push_back(job);
+  }
+  return run;
+}
+
+}  // namespace
+
 void search_rules(const HeardPhrase& phrase, const Home* home, Shortlist& shortlist) {
   const std::vector<Cycle> cycles = find_cycles(phrase);
-  std::vector<std::unique_ptr<ScaleSearch>> searches;
+  Searches searches;
   std::vector<Job> jobs;
   for (const ScaleChoice& scale : scale_choices()) {
     auto search = std::make_unique<ScaleSearch>(phrase, home == nullptr ? scale : home->priced(scale), home);
     // Where nearly every note lies outside, it is another scale.
     if (search->view().count_outside() * 4 > phrase.notes.size() * 3) continue;
     for (const Cycle& cycle : cycles)
-      jobs.push_back(
-          {least_bits_of_rhythm(search->view(), cycle), search.get(), &cycle, Tells::all, false, jobs.size()});
+      jobs.push_back({least_bits_of_rhythm(search->view(), cycle), static_cast<std::uint32_t>(jobs.size())});
     searches.push_back(std::move(search));
   }
+  // Most of what follows is left aside as soon as some good description is known.
+  const std::vector<std::size_t> probed = probe(searches, cycles, shortlist);
   std::priority_queue queue(std::less<Job>(), std::move(jobs));
   while (!queue.empty()) {
     Job job = queue.top();
     queue.pop();
     if (job.least > shortlist.limit(Tells::all)) break;  // what does not tell all has a lower limit yet
+    ScaleSearch& search = *searches[job.number / cycles.size()];
+    const Cycle& cycle = cycles[job.number % cycles.size()];
     if (job.compared) {
-      if (job.least > shortlist.limit(job.tells)) continue;
-      job.search->run(*job.cycle, shortlist);
+      if (job.least <= shortlist.limit(job.tells)) search.run(cycle, shortlist);
       continue;
     }
-    const LeastBits least = least_bits(job.search->view(), *job.cycle);
+    if (std::find(probed.begin(), probed.end(), job.number) != probed.end()) continue;
+    const LeastBits least = least_bits(search.view(), cycle, shortlist.limit(Tells::not_all));
     job.least = std::max(job.least, least.bits);
     job.tells = least.tells;
     job.compared = true;

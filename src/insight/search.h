@@ -37,9 +37,13 @@ class ScaleSearch {
   void run_all(const std::vector<Cycle>& cycles, Shortlist& shortlist);
 
  private:
+  [[nodiscard]] std::vector<std::size_t> find_alike() const;
+
   ScaleView view_;
   const Home* home_ = nullptr;
   std::vector<LayoutShape> shapes_;
+  /// For each shape the first whose strings begin as far above each other, as far as the phrase's strings go.
+  std::vector<std::size_t> alike_;
   std::optional<std::vector<SequenceLine>> lines_;
 };
 

@@ -7,9 +7,11 @@
 #include <limits>
 #include <map>
 #include <optional>
+#include <span>
 
 #include "insight/code_length.h"
 #include "insight/rule_fit.h"
+#include "lick/rule.h"
 
 namespace fretloom {
 
@@ -65,17 +67,19 @@ std::vector<SequenceLine::Note> notes_of(const LayoutFamily& family, const Layou
 }
 
 void find_places(const ScaleView& view, SequenceLine& line) {
-  line.places.assign(view.notes().size(), k_nowhere);
   const int lowest = line.notes.front().number;
   std::array<int, ScaleLine::k_top + 1> at;
   std::fill_n(at.begin(), line.notes.back().number - lowest + 1, -1);
   for (std::size_t i = 0; i < line.notes.size(); ++i)
     at[static_cast<std::size_t>(line.notes[i].number - lowest)] = static_cast<int>(i);
-  for (std::size_t i = 0; i < line.places.size(); ++i) {
-    const int number = view.number(i) - lowest;
-    if (number < 0 || number > line.notes.back().number - lowest || at[static_cast<std::size_t>(number)] < 0) continue;
-    const int place = at[static_cast<std::size_t>(number)];
-    if (line.notes[static_cast<std::size_t>(place)].index == static_cast<int>(view.index(i))) line.places[i] = place;
+  line.places.reserve(view.spots().size());
+  for (const ScaleSpot& spot : view.spots()) {
+    const int number = spot.number - lowest;
+    const bool is_within = number >= 0 && number <= line.notes.back().number - lowest;
+    const int place = is_within ? at[static_cast<std::size_t>(number)] : -1;
+    const bool is_there =
+        place >= 0 && line.notes[static_cast<std::size_t>(place)].index == static_cast<int>(spot.index);
+    line.places.push_back(is_there ? place : k_nowhere);
   }
 }
 
@@ -90,10 +94,24 @@ std::uint64_t kind_of(const SequenceLine& line) {
   return hash;
 }
 
+/// For each note whether it and the one a period later are in the scale and in time, and may not be altered.
+std::vector<char> compared_notes(const ScaleView& view, const Cycle& cycle) {
+  const std::size_t size = cycle.size();
+  std::array<bool, k_max_rule_tokens> altered;
+  find_altered(view, cycle, altered);
+  const auto follows = [&](std::size_t i) { return !view.is_outside(i) && cycle.fits[i] != 0; };
+  std::vector<char> compared(cycle.turn.out - size, 0);
+  for (std::size_t i = 0; i < compared.size(); ++i)
+    compared[i] = follows(i) && follows(i + size) && !altered[i % size] ? 1 : 0;
+  return compared;
+}
+
 class SequenceSearch {
  public:
-  SequenceSearch(const ScaleView& view, const SequenceLine& line, const Cycle& cycle, Shortlist& shortlist)
-      : view_(view), line_(line), cycle_(cycle), shortlist_(shortlist) {}
+  /// `compared`: for each note whether it and the one a period later must lie as the carry says, or one is a slip.
+  SequenceSearch(const ScaleView& view, const SequenceLine& line, const Cycle& cycle, std::span<const char> compared,
+                 Shortlist& shortlist)
+      : view_(view), line_(line), cycle_(cycle), compared_(compared), shortlist_(shortlist) {}
 
   /// False where no layout of this kind that costs more can do better.
   bool run() {
@@ -103,17 +121,22 @@ class SequenceSearch {
     if (!rise) return false;
     carry_steps_ = *rise;
     bits += carry_bits(RuleKind::sequence, {0, carry_steps_});
+    const std::size_t against = count_against();
+    if (against > 0 &&
+        bits + static_cast<double>(against) * least_pair_bits(view_, cycle_) > shortlist_.limit(Tells::not_all))
+      return false;
     if (!ask_steps(bits)) return false;
     consider(bits);
     return true;
   }
 
  private:
+  [[nodiscard]] int place(std::size_t i) const { return line_.places[view_.spot(i)]; }
+
   /// How many notes a repetition lies above the one before: what most pairs say.
   [[nodiscard]] std::optional<int> carry_steps() const {
     constexpr int k_most = 40;
     constexpr std::size_t k_sample = 24;  // a few pairs tell that most cannot agree
-    const std::vector<int>& places = line_.places;
     const std::size_t size = cycle_.size();
     std::array<std::uint16_t, 2 * k_most + 1> counts{};
     std::uint16_t most = 0;
@@ -123,8 +146,10 @@ class SequenceSearch {
     for (std::size_t i = 0; i < pairs; ++i) {
       if (i == k_sample && !(size > k_sample && first_agrees) && !is_period(most + k_sample / 5, k_sample, false))
         return std::nullopt;
-      if (places[i] == k_nowhere || places[i + size] == k_nowhere) continue;
-      const int rise = places[i + size] - places[i];
+      const int from = place(i);
+      const int to = place(i + size);
+      if (from == k_nowhere || to == k_nowhere) continue;
+      const int rise = to - from;
       if (std::abs(rise) > k_most) continue;
       most = std::max(most, ++counts[static_cast<std::size_t>(rise + k_most)]);
       if (i < size) {
@@ -135,6 +160,17 @@ class SequenceSearch {
     if (!first || !is_period(most, pairs, first_agrees)) return std::nullopt;
     if (!is_period(most, pairs, false)) return first;
     return static_cast<int>(std::find(counts.begin(), counts.end(), most) - counts.begin()) - k_most;
+  }
+
+  [[nodiscard]] std::size_t count_against() const {
+    const std::size_t size = cycle_.size();
+    std::size_t against = 0;
+    for (std::size_t i = 0; i < compared_.size(); ++i) {
+      const int from = place(i);
+      const bool agrees = from != k_nowhere && place(i + size) == from + carry_steps_;
+      against += compared_[i] != 0 && !agrees ? 1 : 0;
+    }
+    return against;
   }
 
   [[nodiscard]] Expected expected_at(int place, int alter) const {
@@ -148,13 +184,22 @@ class SequenceSearch {
     return e.string == note.string && view_.line().midi(e.number) + e.alter == note.midi;
   }
 
+  /// True if all repetitions of note `j` sound as this step does.
+  [[nodiscard]] bool all_sound(std::size_t j, const Step& step) const {
+    int steps = 0;
+    for (std::size_t i = j; i < cycle_.turn.out; i += cycle_.size(), steps += carry_steps_) {
+      if (cycle_.fits[i] == 0 || !sounds(i, expected_at(step.number + steps, step.alter))) return false;
+    }
+    return true;
+  }
+
   /// The repetitions' votes for note `j` of the rule.
   [[nodiscard]] Votes votes_for(std::size_t j) const {
     Votes votes;
     int steps = 0;
     for (std::size_t i = j; i < cycle_.turn.out; i += cycle_.size(), steps += carry_steps_) {
       if (cycle_.fits[i] == 0) continue;
-      const int at = line_.places[i] - steps;
+      const int at = place(i) - steps;
       for (const Step& step : {Step{at, 0}, Step{at, 1}, Step{at + 1, -1}, Step{at - 1, 1}}) {
         if (sounds(i, expected_at(step.number + steps, step.alter))) votes.add(step);
       }
@@ -166,6 +211,10 @@ class SequenceSearch {
   bool ask_steps(double& bits) {
     double missed_bits = 0;
     for (std::size_t j = 0; j < cycle_.size(); ++j) {
+      if (all_sound(j, {place(j), 0})) {
+        steps_.push_back({place(j), 0});
+        continue;
+      }
       const Votes votes = votes_for(j);
       if (votes.most() == 0) return false;
       const std::size_t all = (cycle_.turn.out - j + cycle_.size() - 1) / cycle_.size();
@@ -220,6 +269,7 @@ class SequenceSearch {
   const ScaleView& view_;
   const SequenceLine& line_;
   const Cycle& cycle_;
+  std::span<const char> compared_;
   Shortlist& shortlist_;
   int carry_steps_ = 0;
   std::vector<Step> steps_;  ///< numbers are places of the line
@@ -254,9 +304,10 @@ void search_sequences(const ScaleView& view, const std::vector<SequenceLine>& li
   // By kind, the dearest layout that is worth a look. One that costs little more may be played just as often as the
   // phrase has it by itself, and so save the number.
   std::vector<double> most(lines.size(), std::numeric_limits<double>::infinity());
+  const std::vector<char> compared = compared_notes(view, cycle);
   for (const SequenceLine& line : lines) {
     if (line.choice->bits > most[line.kind]) continue;
-    const bool can_be = SequenceSearch(view, line, cycle, shortlist).run();
+    const bool can_be = SequenceSearch(view, line, cycle, compared, shortlist).run();
     if (!can_be) most[line.kind] = -1;
     // Only a mirror asks how many notes a string has.
     if (cycle.turn.back != Back::mirrored)

@@ -20,7 +20,7 @@ struct SequenceLine {
   const LayoutFamily* family = nullptr;
   const LayoutChoice* choice = nullptr;
   std::vector<Note> notes;
-  std::vector<int> places;  ///< index into `notes`, k_nowhere where the note is not there or on another string
+  std::vector<int> places;  ///< by spot the index into `notes`, k_nowhere where it is not there or on another string
   std::size_t kind = 0;     ///< layouts that put the phrase's notes at the same distances are of one, counted from 0
 
   static constexpr int k_nowhere = -10'000;

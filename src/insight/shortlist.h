@@ -2,6 +2,7 @@
 // The rules that tell a phrase shortly.
 
 #include <algorithm>
+#include <cstdint>
 #include <vector>
 
 #include "insight/code_length.h"
@@ -13,7 +14,7 @@
 namespace fretloom {
 
 /// Whether a rule tells the whole phrase in whole repetitions, or leaves notes to slips, an ending or a cut.
-enum class Tells { all, not_all };
+enum class Tells : std::uint8_t { all, not_all };
 
 /// What a description is taken to cost beside its bits when it is compared with others.
 [[nodiscard]] constexpr double rank_bits(Tells tells) { return tells == Tells::all ? 0 : k_whole_bits; }
