@@ -210,8 +210,11 @@ std::vector<Shift> missed_steps(const Tuning& tuning) {
   return shifts;
 }
 
-/// Three of four of the notes that the shift moves follow the rule as they are: then they are not moved.
+/// Most of the notes that the shift moves follow as they are, in a rule that is played often enough to trust it: then
+/// they are not moved.
 bool follow_as_they_are(const Answer& answer, const Shift& shift) {
+  constexpr int k_trusted_repeats = 4;
+  if (answer.repeats < k_trusted_repeats) return false;
   int moved = 0;
   int following = 0;
   for (std::size_t i = 0; i < answer.heard.size(); ++i) {
@@ -220,7 +223,7 @@ bool follow_as_they_are(const Answer& answer, const Shift& shift) {
     following += i < answer.ruled ? 1 : 0;
   }
   for (const Misfit& misfit : answer.misfits) following -= shift.moves(misfit.found.string) ? 1 : 0;
-  return following * 4 >= moved * 3;
+  return following * 5 >= moved * 4;
 }
 
 void look_for_missed_steps(const GivenPhrase& given, const HeardPhrase& phrase, const Home* home,

@@ -17,16 +17,21 @@ namespace {
 struct Spot {
   int string = 1;
   int fret = 0;
+  int hand = 0;  ///< the fret under the first finger, where hands are told apart
 };
 
 /// Every place of every note, thickest string first.
 class Spots {
  public:
-  explicit Spots(const HeardPhrase& phrase) {
+  enum class Hands { any, each };
+
+  Spots(const HeardPhrase& phrase, Hands hands) {
     for (const HeardNote& note : phrase.notes) {
       for (int string = phrase.neck.strings(); string >= 1; --string) {
         const int fret = note.midi - phrase.neck.open_midi(string);
-        if (phrase.neck.has_fret(fret)) spots_.push_back({string, fret});
+        if (!phrase.neck.has_fret(fret)) continue;
+        if (hands == Hands::any) spots_.push_back({string, fret, 0});
+        if (hands == Hands::each) add_hands(string, fret);
       }
       ends_.push_back(spots_.size());
     }
@@ -39,6 +44,14 @@ class Spots {
   [[nodiscard]] std::size_t count() const { return spots_.size(); }
 
  private:
+  /// Four frets lie under the hand, one more on either side in its reach; an open string is played from anywhere.
+  void add_hands(int string, int fret) {
+    constexpr int k_highest_for_open = 12;
+    const int low = fret == 0 ? 1 : std::max(1, fret - 4);
+    const int high = fret == 0 ? k_highest_for_open : fret + 1;
+    for (int hand = low; hand <= high; ++hand) spots_.push_back({string, fret, hand});
+  }
+
   std::vector<Spot> spots_;
   std::vector<std::size_t> ends_;
 };
@@ -118,15 +131,24 @@ std::optional<HeardPhrase> place_on(const HeardPhrase& phrase, const Spots& spot
   return cheapest_way(phrase, spots, at, move, cost);
 }
 
-/// Without a layout: the least movement of the hand, once for each place of the first note.
-std::vector<HeardPhrase> place_by_hand(const HeardPhrase& phrase, const Spots& spots) {
+/// Without a layout: where the hand would stay, as a guitarist plays (common practice, no source): it moves along the
+/// neck seldom, stretches little, skips no string without need and lies rather low. Once for each place of the first
+/// note.
+std::vector<HeardPhrase> place_by_hand(const HeardPhrase& phrase) {
+  const Spots spots(phrase, Spots::Hands::each);
+  const auto move = [](const Spot& from, const Spot& to) {
+    const int along = std::abs(from.hand - to.hand);
+    const int across = std::abs(from.string - to.string);
+    return (along == 0 ? 0 : 1 + 0.2 * along) + 0.05 * std::min(across, 1) + 0.5 * std::max(0, across - 1);
+  };
   std::vector<HeardPhrase> ways;
+  int string = 0;
   for (const Spot& first : spots.of(0)) {
-    const auto at = [&](std::size_t i, const Spot& spot) { return i == 0 && spot.string != first.string ? 1e6 : 0.0; };
-    const auto move = [](const Spot& from, const Spot& to) {
-      const int along = std::abs(from.fret - to.fret);
-      const double stretch = along <= 4 ? 0.1 * along : along - 3.6;  // four frets lie under the hand
-      return stretch + 0.5 * std::max(0, std::abs(from.string - to.string) - 1);
+    if (first.string == string) continue;
+    string = first.string;
+    const auto at = [&](std::size_t i, const Spot& spot) {
+      const bool stretches = spot.fret != 0 && (spot.fret < spot.hand || spot.fret > spot.hand + 3);
+      return (i == 0 && spot.string != string ? 1e6 : 0) + (stretches ? 0.2 : 0) + 0.01 * spot.hand;
     };
     double cost = 0;
     if (auto way = cheapest_way(phrase, spots, at, move, cost)) ways.push_back(*std::move(way));
@@ -146,7 +168,7 @@ void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shor
   };
   for (const ScaleChoice& scale : scales) least_outside = std::min(least_outside, outside(scale));
   std::map<std::vector<int>, std::vector<Cycle>> known;  // by the notes' strings
-  const Spots spots(phrase);
+  const Spots spots(phrase, Spots::Hands::any);
   std::size_t tried = 0;
   constexpr std::size_t k_most_scales = 10;
   for (const ScaleChoice& scale : scales) {
@@ -171,7 +193,7 @@ void search_pitches(const HeardPhrase& phrase, const Home* home, Shortlist& shor
       }
     }
   }
-  for (const HeardPhrase& placed : place_by_hand(phrase, spots)) search_rules(placed, home, shortlist);
+  for (const HeardPhrase& placed : place_by_hand(phrase)) search_rules(placed, home, shortlist);
 }
 
 }  // namespace fretloom
