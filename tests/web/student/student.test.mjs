@@ -4,7 +4,7 @@ import { execFileSync } from "node:child_process";
 import { copyFileSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axe, folder, fretloom, launch, open, openKept, root, serveFolder } from "../browser.mjs";
+import { axe, contrasts, folder, fretloom, launch, open, openKept, root, serveFolder } from "../browser.mjs";
 
 const built = join(root, "build/web/student");
 const demo = (name) => readFileSync(join(root, `demos/${name}.toml`), "utf8");
@@ -300,23 +300,55 @@ test("by the keyboard alone", async () => {
   assert.match(await page.textContent(".loop-words"), /^Note 3 to note 33/);
 });
 
+/** axe-core, and every text against its ground. */
+async function check(page) {
+  assert.deepEqual(await axe(page), []);
+  const { measured, low } = await contrasts(page);
+  assert.deepEqual(low, []);
+  assert.ok(measured > 20, `only ${measured} texts were measured`);
+}
+
 test("nothing for axe to find, in any state", async () => {
   for (const options of [{}, { dark: true }, { still: true }]) {
     const { page, faults } = await show(demo("odd-ones-out"), options);
-    assert.deepEqual(await axe(page), []);
+    await check(page);
     await openAll(page);
     for (const name of ["tuning", "key", "from"]) {
       await page.locator(`[data-word=${name}]`).click();
       await page.waitForFunction((n) => document.querySelector(`[data-word=${n}]`).getAttribute("aria-expanded") === "true", name);
       await pause(150);
-      assert.deepEqual(await axe(page), []);
+      await check(page);
     }
     await page.tap("text=I play the next one");
     await page.tap(".play");
     await pause(300);
-    assert.deepEqual(await axe(page), []);
+    await check(page);
     assert.deepEqual(faults, []);
   }
+});
+
+test("what Tab reaches is seen, in order, not hidden behind the foot", async () => {
+  const { page } = await show(demo("climbing-sixes"));
+  await openAll(page);
+  await page.evaluate(() => (scrollTo(0, 0), document.activeElement.blur()));
+  const seen = [];
+  for (let i = 0; i < 300; ++i) {
+    await page.keyboard.press("Tab");
+    const at = await page.evaluate(() => {
+      const element = document.activeElement;
+      if (element === document.body) return null;
+      const all = [...document.querySelectorAll("a[href], button, input, select, summary, textarea, [tabindex]")];
+      const box = element.getBoundingClientRect();
+      const foot = document.querySelector(".foot").getBoundingClientRect().top;
+      // WCAG 2.2, success criterion 2.4.11: something of what is focused can be seen.
+      const hidden = element.closest(".foot") === null && (box.top >= foot || box.bottom <= 0);
+      return { order: all.indexOf(element), name: element.ariaLabel ?? element.textContent.slice(0, 40), hidden };
+    });
+    if (at === null || seen.some(({ order }) => order === at.order)) break;
+    seen.push(at);
+  }
+  assert.ok(seen.length > 20, `${seen.length} stops`);
+  assert.deepEqual(seen.filter(({ hidden }) => hidden), []);
 });
 
 test("with reduced motion the ring steps", async () => {
