@@ -111,8 +111,7 @@ class Bound {
         size_(cycle.size()),
         out_(cycle.turn.out),
         slip_(misfit_bits(view.notes().size())),
-        most_(most + 1e-6 - view.bits() - cycle.bits),
-        is_sequence_(cycle.kind == RuleKind::sequence) {}
+        most_(most + 1e-6 - view.bits() - cycle.bits) {}
 
   LeastBits run() {
     if (!walk()) return k_impossible;
@@ -122,8 +121,9 @@ class Bound {
  private:
   /// Of two notes a period apart that both follow the rule. In a cell they rise alike from one string to another; in a
   /// sequence a place of the layout's line goes to one other.
+  template <RuleKind kind>
   void compare(std::size_t i) {
-    if (is_sequence_) return rises_.add(view_.spot(i - size_), view_.spot(i));
+    if constexpr (kind == RuleKind::sequence) return rises_.add(view_.spot(i - size_), view_.spot(i));
     constexpr int k_most_rise = 24;
     const int rise = view_.number(i) - view_.number(i - size_);
     if (rise < -k_most_rise || rise > k_most_rise) return rises_.add_unusual();
@@ -139,7 +139,10 @@ class Bound {
       outside_[j].clear();
     }
     add_notes(0, first_end);
-    if (cost_too_much() || !add_pairs(first_end)) return false;
+    if (cost_too_much()) return false;
+    const bool worth = cycle_.kind == RuleKind::sequence ? add_pairs<RuleKind::sequence>(first_end)
+                                                         : add_pairs<RuleKind::cell>(first_end);
+    if (!worth) return false;
     add_notes(first_end, out_);
     for (std::size_t j = 0; j < size_; ++j) {
       whole_.add(Faults::of(all_[j]), 1);
@@ -156,29 +159,34 @@ class Bound {
     }
   }
   /// The notes so far by themselves; where none is a slip the whole may yet be told.
-  [[nodiscard]] bool cost_too_much() const {
+  [[nodiscard]] bool cost_too_much() {
     Faults faults{};
     for (std::size_t j = 0; j < size_; ++j) faults.add(Faults::of(all_[j]), 1);
-    return faults.slips > 0 && slip_ * faults.slips + k_alteration_bits * faults.altered >= most_;
+    first_bits_ = slip_ * faults.slips + k_alteration_bits * faults.altered;
+    return faults.slips > 0 && first_bits_ >= most_;
   }
+  template <RuleKind kind>
   [[nodiscard]] bool add_pairs(std::size_t first_end) {
     // A note of the rule that may be an altered one says nothing of the layout's line: the notes that it makes lie
     // beside it, and a line may leave those out.
-    std::fill_n(may_be_altered_.begin(), size_, false);
-    if (is_sequence_) find_altered(view_, cycle_, may_be_altered_);
-    rises_.begin(is_sequence_ ? view_.spots().size() : k_max_strings);
+    constexpr bool is_sequence = kind == RuleKind::sequence;
+    if (is_sequence) find_altered(view_, cycle_, may_be_altered_);
+    rises_.begin(is_sequence ? view_.spots().size() : k_max_strings);
     const int too_many = std::max(1, static_cast<int>(2 * most_ / slip_) + 2);
     std::fill_n(unusual_.begin(), size_ + 1, 0);
     std::size_t j = 0;
     for (std::size_t i = size_; i < out_; ++i) {
       if (i == first_end && rises_.unusual() >= too_many) return false;
-      if (!is_wrong(code_of(i)) && !is_wrong(code_of(i - size_)) && !may_be_altered_[j]) compare(i);
+      if (!is_wrong(code_of(i)) && !is_wrong(code_of(i - size_)) && !(is_sequence && may_be_altered_[j]))
+        compare<kind>(i);
       if (rises_.unusual() >= too_many && i < first_end) return false;
       unusual_[i + 1] = static_cast<std::uint16_t>(rises_.unusual());
       j = j + 1 == size_ ? 0 : j + 1;
     }
+    j = 0;
     for (std::size_t i = 0; i < out_; ++i) {
-      if (is_wrong(code_of(i))) outside_[i % size_].add(k_speaks[code_of(i)]);
+      if (is_wrong(code_of(i))) outside_[j].add(k_speaks[code_of(i)]);
+      j = j + 1 == size_ ? 0 : j + 1;
     }
     return true;
   }
@@ -256,7 +264,7 @@ class Bound {
     std::size_t counted = all;  // the notes from here on are left out
     for (std::size_t ruled = all - 1; ruled >= 2 * size_ && 2 * ruled >= all; --ruled) {
       double bits = k_ending_bits + k_ending_note_bits * static_cast<double>(all - ruled);
-      if (bits >= cheapest) break;
+      if (bits + first_bits_ >= cheapest) break;
       const std::size_t cut = ruled % size_;
       if (2 * cut < size_ && cut != 0) continue;
       if (cut != 0) bits += k_cut_bits;
@@ -274,8 +282,8 @@ class Bound {
   std::size_t size_;
   std::size_t out_;
   double slip_;
-  double most_;  ///< that slips and an ending may cost, so that it is worth a look
-  bool is_sequence_;
+  double first_bits_ = 0;  ///< of the notes that no ending can take away, by themselves
+  double most_;            ///< that slips and an ending may cost, so that it is worth a look
   Rises rises_;
   std::array<bool, k_max_rule_tokens> may_be_altered_;
   std::array<std::uint16_t, k_max_given_notes + 1> unusual_;  ///< pairs among the first notes

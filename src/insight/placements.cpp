@@ -126,7 +126,8 @@ std::optional<HeardPhrase> place_on(const HeardPhrase& phrase, const Spots& spot
     return 1.0 + (spot.fret < low ? low - spot.fret : spot.fret - high);
   };
   const auto move = [](const Spot& from, const Spot& to) {
-    return 0.01 * std::max(0, std::abs(from.string - to.string) - 1) + 0.001 * std::abs(from.fret - to.fret);
+    const int across = std::abs(from.string - to.string);
+    return 0.002 * std::min(across, 1) + 0.01 * std::max(0, across - 1) + 0.001 * std::abs(from.fret - to.fret);
   };
   return cheapest_way(phrase, spots, at, move, cost);
 }

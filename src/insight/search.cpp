@@ -88,16 +88,19 @@ namespace {
 
 using Searches = std::vector<std::unique_ptr<ScaleSearch>>;
 
-/// Runs the few most promising cycles on the scales that have the most of the phrase's notes: the numbers of their
-/// jobs.
+/// Runs the few most promising cycles on the scales that have the most of the phrase's notes, those of eight notes and
+/// more behind the others: the numbers of their jobs.
 std::vector<std::size_t> probe(const Searches& searches, const std::vector<Cycle>& cycles, Shortlist& shortlist) {
   constexpr std::size_t k_scales = 3;
   constexpr std::size_t k_runs = 4;
   std::vector<std::size_t> nearest(searches.size());
   std::iota(nearest.begin(), nearest.end(), std::size_t{0});
-  std::stable_sort(nearest.begin(), nearest.end(), [&](std::size_t a, std::size_t b) {
-    return searches[a]->view().count_outside() < searches[b]->view().count_outside();
-  });
+  const auto distance = [&](std::size_t scale) {
+    const ScaleView& view = searches[scale]->view();
+    return std::pair(view.line().size() > 7, view.count_outside());
+  };
+  std::stable_sort(nearest.begin(), nearest.end(),
+                   [&](std::size_t a, std::size_t b) { return distance(a) < distance(b); });
   nearest.resize(std::min(nearest.size(), k_scales));
   std::vector<std::pair<double, std::size_t>> ranked;
   for (const std::size_t scale : nearest) {
