@@ -240,8 +240,13 @@ export class Player {
     const { idea, feel, bursts } = job.options;
     if (this.#levels.vamp === 0 || bursts) return undefined;
     const answer = await job.lesson.call({ call: "band", idea, feel, bpm: rendering.bpm });
-    if ("error" in answer) return undefined;
-    return renderVamp(answer, this.kit, rendering.bpm, rendering.frames, rendering.loop, rendering.bar);
+    if ("error" in answer || this.#job !== job) return undefined;
+    try {
+      return await renderVamp(answer, this.kit, rendering.bpm, rendering.frames, rendering.loop, rendering.bar);
+    } catch (error) {
+      console.error("the vamp cannot be rendered", error);
+      return undefined;  // the lick goes on without it
+    }
   }
 
   async #addVamp(job: Job, deck: Deck): Promise<void> {

@@ -90,13 +90,14 @@ class Turn {
     const begin = early < 0 ? early + this.#frames : early;
     const loud = hit.level * level;
     if (hit.rise > 0) gain.gain.setValueCurveAtTime(quarter(hit.rise, (x) => loud * Math.sin(x)), begin / rate, hit.rise / rate);
-    const falls = begin + hit.end - early;
+    source.start(begin / rate);
+    // Two curves may not overlap.
+    const falls = Math.max(begin + hit.end - early, begin + hit.rise + 1);
     const over = begin + buffer.length / speed;
     if (falls < over) {
       gain.gain.setValueCurveAtTime(quarter(hit.fall, (x) => loud * Math.cos(x)), falls / rate, hit.fall / rate);
       source.stop((falls + hit.fall) / rate);
     }
-    source.start(begin / rate);
   }
 
   tone({ role, key, velocity }: HitSound, hit: Hit): void {
