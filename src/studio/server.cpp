@@ -86,17 +86,19 @@ struct Incoming {
 };
 
 void add_safety(MHD_Response* response) {
-  for (const auto& [name, value] : safety_headers())
+  for (const auto& [name, value] : safety_headers()) {
+    if (MHD_get_response_header(response, std::string(name).c_str()) != nullptr) continue;  // the reply has its own
     MHD_add_response_header(response, std::string(name).c_str(), std::string(value).c_str());
+  }
 }
 
 MHD_Result send(MHD_Connection* connection, Reply reply) {
   MHD_Response* response = MHD_create_response_from_buffer(reply.body.size(), reply.body.data(), MHD_RESPMEM_MUST_COPY);
   if (response == nullptr) return MHD_NO;
+  for (const auto& [name, value] : reply.headers) MHD_add_response_header(response, name.c_str(), value.c_str());
   add_safety(response);
   MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_TYPE, reply.type.c_str());
   MHD_add_response_header(response, MHD_HTTP_HEADER_CACHE_CONTROL, "no-store");
-  for (const auto& [name, value] : reply.headers) MHD_add_response_header(response, name.c_str(), value.c_str());
   const MHD_Result queued = MHD_queue_response(connection, static_cast<unsigned>(reply.status), response);
   MHD_destroy_response(response);
   return queued;

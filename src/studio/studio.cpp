@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "pack/hash.h"
+#include "pack/practice_page.h"
 #include "studio/json.h"
 #include "studio/output.h"
 #include "studio/pack_choice_json.h"
@@ -214,6 +215,21 @@ Reply output(const Call& call) {
           {{"Content-Disposition", "attachment; filename=\"" + file + "\""}}};
 }
 
+/// The page that students practise with, as it would be now. It has a policy of its own in it, and runs as if it came
+/// from nowhere: nothing that a lesson may hold can reach the studio.
+Reply students(const Call& call) {
+  const std::string name = call.head.asked("name");
+  const auto kept = call.studio.lessons.read(name);
+  if (!kept) return failed(kept.error());
+  if (!*kept) return gone(name);
+  if (call.studio.practice.empty()) return refusal(404, "wrong", "This program has no page to practise with.");
+  const std::string slug = file_slug(std::filesystem::path(name).filename().string(), "lesson");
+  return {200,
+          "text/html; charset=utf-8",
+          with_lesson(call.studio.practice.front().bytes, {(*kept)->text, "", slug, (*kept)->version}),
+          {{"Content-Security-Policy", "sandbox allow-scripts allow-downloads allow-modals; frame-ancestors 'none'"}}};
+}
+
 /// One call of the page.
 struct CallRow {
   std::string_view method;
@@ -235,12 +251,16 @@ constexpr std::array k_calls = {
     CallRow{"POST", "/api/pack", pack_start},
     CallRow{"POST", "/api/pack/stop", pack_stop},
     CallRow{"GET", "/api/output", output},
+    CallRow{"GET", "/api/students", students},
 };
 
 }  // namespace
 
 Studio::Studio(StudioOptions options)
-    : lessons(std::move(options.folder)), packs(lessons, options.packs, news), font(*options.packs.tools.font) {}
+    : lessons(std::move(options.folder)),
+      packs(lessons, options.packs, news),
+      font(*options.packs.tools.font),
+      practice(options.packs.tools.practice) {}
 
 Studio::~Studio() { end(); }
 

@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <mutex>
+#include <span>
 #include <string>
 
 #include "pack/parts.h"
@@ -35,7 +36,8 @@ class Studio {
   News news;
   PackWorker packs;
   const sheet::MusicFont& font;
-  std::mutex rendering;  ///< one output at a time: a page that asks for many must not take all cores
+  std::span<const EmbeddedFile> practice;  ///< see practice_file.h; may be empty
+  std::mutex rendering;                    ///< one output at a time: a page that asks for many must not take all cores
   StopFlag stop{false};
 };
 

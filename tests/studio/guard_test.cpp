@@ -269,6 +269,7 @@ TEST_F(Guard, LeavesTheFolderByNoName) {
         "packs/x", ".hidden", "", "..", "put-away/", "put-away/.x", "put-away/put-away/x", "a%00b", "a%0Ab"}) {
     EXPECT_EQ(run_.get("/api/lesson?name=" + name).status, 400) << name;
     EXPECT_EQ(run_.get("/api/output?format=txt&name=" + name).status, 400) << name;
+    EXPECT_EQ(run_.get("/api/students?name=" + name).status, 400) << name;
     EXPECT_EQ(run_.get("/api/pack/about?name=" + name).status, 400) << name;
   }
   for (const char* name :
@@ -299,6 +300,7 @@ TEST_F(Guard, LeavesTheFolderByNoLink) {
   EXPECT_EQ(run_.get("/api/lessons").body.find("Secret"), std::string::npos);
   EXPECT_EQ(run_.get("/api/changes").body.find("secret"), std::string::npos);
   EXPECT_EQ(run_.get("/api/output?format=txt&name=link").status, 404);
+  EXPECT_EQ(run_.get("/api/students?name=link").status, 404);
   const std::string version = sha256(lesson("Secret"));
   for (const Json& base : {Json(), Json(version)}) {
     for (const char* name : {"link", "put-away/secret", "put-away/new"})

@@ -146,6 +146,24 @@ TEST(Pack, SaysWhyThereIsNone) {
             "The lesson is put away; bring it back before you pack it.");
 }
 
+TEST(Students, SeeTheLessonAsItIsNow) {
+  Running run;
+  run.put("sixes", lesson("</script><b>Sixes</b>"));
+  const HttpAnswer answer = run.get("/api/students?name=sixes");
+  EXPECT_EQ(answer.status, 200);
+  EXPECT_EQ(answer.header("content-type"), "text/html; charset=utf-8");
+  // It is apart from the studio's page, whatever the lesson holds, and no other page can frame it.
+  EXPECT_EQ(answer.header("content-security-policy"),
+            "sandbox allow-scripts allow-downloads allow-modals; frame-ancestors 'none'");
+  EXPECT_EQ(answer.header("x-content-type-options"), "nosniff");
+  EXPECT_EQ(answer.body.find("</script>"), answer.body.rfind("</script>"));
+  EXPECT_NE(answer.body.find("Sixes"), std::string::npos);
+  run.put("sixes", lesson("Sevens"));
+  EXPECT_NE(run.get("/api/students?name=sixes").body.find("Sevens"), std::string::npos);
+  EXPECT_EQ(run.get("/api/students?name=none").status, 404);
+  EXPECT_EQ(run.get("/api/students?name=sixes", {{"Sec-Fetch-Site", "cross-site"}}).status, 403);
+}
+
 TEST(Output, IsAFileToSave) {
   Running run;
   const auto made = [&](const std::string& query) { return run.get("/api/output?name=sixes&" + query); };

@@ -31,6 +31,10 @@ inline const sheet::MusicFont& music_font() {
   return *font;
 }
 
+/// As scripts/build_student.mjs makes it, with nothing but the lesson's place.
+constexpr std::array<EmbeddedFile, 1> k_practice = {
+    EmbeddedFile{"practice.html", "<!doctype html><script type=\"application/json\">\"@LESSON@\"</script>"}};
+
 constexpr std::array<EmbeddedFile, 2> k_page = {EmbeddedFile{"index.html", "<!doctype html>"},
                                                 EmbeddedFile{"studio.js.gz", "not really packed"}};
 
@@ -43,9 +47,9 @@ class Running {
 
   void start(std::uint16_t port = 0) {
     server.reset();
-    studio = std::make_unique<studio::Studio>(
-        studio::StudioOptions{std::filesystem::canonical(folder.path()),
-                              {folder.path() / "packs", folder.path() / ".cache", {&music_font(), "test"}}});
+    studio = std::make_unique<studio::Studio>(studio::StudioOptions{
+        std::filesystem::canonical(folder.path()),
+        {folder.path() / "packs", folder.path() / ".cache", {&music_font(), "test", k_practice}}});
     auto started = studio::Server::start(*studio, k_page, port);
     ASSERT_TRUE(started) << started.error().what;
     server = std::move(started).value();

@@ -38,7 +38,8 @@ start(document.getElementById("page")!).catch((error: unknown) => {
 /** Where the page is hosted it can be installed, and is kept for when there is no network. One on a disk needs neither. */
 function settle(): void {
   const name = document.querySelector<HTMLMetaElement>("meta[name=beside]")?.content;
-  if (name === undefined || !location.protocol.startsWith("http")) return;
+  // On a disk, and where the studio shows it, it has no place of its own.
+  if (name === undefined || self.origin === "null") return;
   document.head.append(el("link", { rel: "manifest", href: `${name}.webmanifest` }));
   // The worker keeps this page alone: lessons that lie in one folder leave each other be.
   if ("serviceWorker" in navigator)

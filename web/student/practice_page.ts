@@ -25,6 +25,9 @@ const modes: readonly (readonly [Mode, string])[] = [
   ["answer", "I play the next one"],
 ];
 
+/** A4 or Letter within the usual margins, in pixels. */
+const paperWidth = 680;
+
 /** Turns of a loop at each rung of a ladder that climbs by itself. */
 const turnsARung = 2;
 
@@ -157,7 +160,7 @@ export class PracticePage {
         this.#progress.element,
         folded("Mind your hands and ears", this.#cautions),
         folded("Whose work this page holds", el("pre", {}, licences())),
-        el("p", {}, word("Print this", () => window.print())),
+        el("p", {}, word("Print this", () => void this.#print())),
       ),
       this.#foot.element,
     );
@@ -236,9 +239,8 @@ export class PracticePage {
 
   // Drawings
 
-  async #draw(): Promise<void> {
+  async #draw(width = Math.max(240, Math.min(900, this.#loomHost.clientWidth || 358))): Promise<void> {
     const turn = ++this.#drawn;
-    const width = Math.max(240, Math.min(900, this.#loomHost.clientWidth || 358));
     const { size, hand } = this.#store.value.own;
     const at = { idea: this.#idea.number, feel: this.#feel + 1, width, digits: size, style: "living" } as const;
     const [loom, sheet, neck] = await this.lesson.calls({ call: "loom", ...at }, { call: "sheet", ...at, margin: 4 }, { call: "neck", ...at, hand });
@@ -248,6 +250,13 @@ export class PracticePage {
     if ("result" in neck) this.#neck.show(neck.result as LivingDrawing);
     this.#blanks();
     this.#spokenNotes(sheet);
+  }
+
+  /** A sheet of paper is wider than a phone. */
+  async #print(): Promise<void> {
+    await this.#draw(paperWidth);
+    window.addEventListener("afterprint", () => void this.#draw(), { once: true });
+    window.print();
   }
 
   #blanks(): void {

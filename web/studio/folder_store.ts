@@ -189,6 +189,7 @@ export class FolderStore implements Store {
   private constructor(server: Server) {
     this.#server = server;
     this.pack = {
+      studentsPage: (name) => `/api/students?${new URLSearchParams({ name })}`,
       about: (name) => server.get<PackAbout>("pack/about", { name }),
       start: (name, choice: PackChoice) => server.post<void>("pack", { name, choice }),
       stop: () => server.post<void>("pack/stop", {}),

@@ -17,7 +17,7 @@ export function PackPart({ store, saving }: PackPartProps) {
         <h2>The pack</h2>
         <p>
           The pack is made by the program on your computer, with sound files and a zip: write out the lesson file below and run{" "}
-          <code>fretloom pack</code> on it. A page alone cannot write folders.
+          <code>fretloom pack</code> on it. The page that students see is in it. A page alone cannot write folders.
         </p>
       </section>
     );
@@ -56,6 +56,7 @@ function Packing({ pack, saving }: { readonly pack: NonNullable<Store["pack"]>; 
       setFault(error.message);
     }
   };
+  const see = async () => window.open(pack.studentsPage(await saving.keptName()), "_blank", "noopener");
   const made = state?.state === "done" && state.name === name ? state.made : (about?.made ?? null);
   const changes = state?.state === "done" && state.name === name ? state.changes : (about?.changes ?? []);
   return (
@@ -72,6 +73,12 @@ function Packing({ pack, saving }: { readonly pack: NonNullable<Store["pack"]>; 
         </button>
         , with a band and without it, the band alone to play with, a page to practise with, a practice plan, captions, and for you the
         script, the description and the e-mail.
+      </p>
+      <p>
+        <button type="button" class="word" onClick={() => void see()}>
+          What students see
+        </button>{" "}
+        opens their page with the lesson as it is now.
       </p>
       <p class="hear-line">
         {running ? (

@@ -116,6 +116,8 @@ export interface PackState {
 }
 
 export interface Packing {
+  /** Where the page lies that students get, with the lesson as it is kept. */
+  studentsPage(name: string): string;
   about(name: string): Promise<PackAbout>;
   /** One pack at a time. */
   start(name: string, choice: PackChoice): Promise<void>;

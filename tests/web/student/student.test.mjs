@@ -4,7 +4,7 @@ import { execFileSync } from "node:child_process";
 import { copyFileSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axe, contrasts, folder, fretloom, launch, open, openKept, root, serveFolder } from "../browser.mjs";
+import { axe, contrasts, folder, fretloom, launch, open, openKept, root, serveFolder, startStudio } from "../browser.mjs";
 
 const built = join(root, "build/web/student");
 const demo = (name) => readFileSync(join(root, `demos/${name}.toml`), "utf8");
@@ -18,6 +18,7 @@ before(async () => {
   browser = await launch();
 });
 after(async () => {
+  for (const one of opened) await one.context.close();
   await browser?.close();
   place.remove();
 });
@@ -164,6 +165,39 @@ test("from a static server two lessons of one folder can be installed and work o
     assert.deepEqual(faults, []);
   } finally {
     await server.close().catch(() => undefined);
+  }
+});
+
+test("the studio shows it with the lesson as it is now, apart from the studio", async () => {
+  const lessons = join(place.path, "lessons");
+  mkdirSync(lessons, { recursive: true });
+  writeFileSync(join(lessons, "sixes.toml"), demo("climbing-sixes"));
+  const studio = await startStudio(lessons);
+  try {
+    const { page, context, requests, faults } = await open(browser, `${studio.address}#sixes`);
+    const [shown] = await Promise.all([context.waitForEvent("page"), page.getByRole("button", { name: "What students see" }).click()]);
+    await shown.waitForFunction(() => globalThis.practice !== undefined);
+    assert.equal(await shown.title(), "Six that folds back · Climbing sixes");
+    await shown.click(".play");
+    await sounds(shown);
+    const reached = await shown.evaluate(async (lesson) => {
+      const read = await fetch(lesson).then(() => "read", () => "refused");
+      const stored = (() => {
+        try {
+          return localStorage.length;
+        } catch {
+          return "refused";
+        }
+      })();
+      return { read, stored, origin: self.origin, opener: window.opener };
+    }, `${studio.address}api/lesson?name=sixes`);
+    assert.deepEqual(reached, { read: "refused", stored: "refused", origin: "null", opener: null });
+    assert.deepEqual(faults, []);
+    assert.ok(requests.every((one) => one.startsWith(studio.address) || /^(blob|data):/.test(one)), requests.join("\n"));
+    assert.ok(requests.every((one) => !/webmanifest|practice-worker/.test(one)), requests.join("\n"));
+    await context.close();
+  } finally {
+    await studio.close();
   }
 });
 
@@ -715,6 +749,18 @@ test("on paper it is the rule, loom, sheet and proof in black on white", async (
     ink: getComputedStyle(document.querySelector(".loom .tone-ink")).color,
   }));
   assert.deepEqual(seen, { foot: "none", loom: "block", ground: "rgb(255, 255, 255)", ink: "rgb(0, 0, 0)" });
+  // Printed from a phone it is drawn for the paper, and for the phone again behind that.
+  await page.emulateMedia({ media: "screen" });
+  const isPhones = () => page.waitForFunction(() => document.querySelector(".sheet svg").getAttribute("width") === "358");
+  await isPhones();
+  const widths = () => page.evaluate(() => ["loom", "sheet"].map((kind) => document.querySelector(`.${kind} svg`).getAttribute("width")));
+  const before = await widths();
+  const printed = page.evaluate(() => new Promise((done) => (window.print = () => done(["loom", "sheet"].map((kind) => document.querySelector(`.${kind} svg`).getAttribute("width"))))));
+  await page.tap("text=Print this");
+  const onPaper = await printed;
+  onPaper.forEach((width, i) => assert.ok(width > 1.2 * before[i] && width <= 680, `${onPaper} ${before}`));
+  await page.evaluate(() => window.dispatchEvent(new Event("afterprint")));
+  await isPhones();
 });
 
 test("what an idea has for itself goes with the student's own words", async () => {
