@@ -114,7 +114,7 @@ struct AudioWriter::State {
     SF_VIRTUAL_IO io = virtual_io();
     SF_INFO info{};
     info.samplerate = k_sample_rate;
-    info.channels = k_channels;
+    info.channels = size == AudioSize::small ? 1 : k_channels;
     info.format = k_types[static_cast<std::size_t>(format)];
     file.reset(aside ? sf_open_fd(aside->descriptor(), SFM_WRITE, &info, SF_FALSE)
                      : sf_open_virtual(&io, SFM_WRITE, &info, &memory));
@@ -178,6 +178,11 @@ Result<void> AudioWriter::write(const float* samples, std::int64_t frames) {
   if (state_->failed) return *state_->failed;
   if (!std::all_of(samples, samples + frames * k_channels, [](float x) { return std::isfinite(x); })) {
     return Error{ErrorKind::range, 0, "a sample is not a number", {}};
+  }
+  std::vector<float> left;
+  if (state_->size == AudioSize::small) {
+    for (std::int64_t i = 0; i < frames; ++i) left.push_back(samples[i * k_channels]);
+    samples = left.data();
   }
   if (sf_writef_float(state_->file.get(), samples, frames) != frames)
     return state_->write_error(sf_strerror(state_->file.get()));

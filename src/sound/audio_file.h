@@ -33,7 +33,7 @@ struct AudioTags {
   int track = 0;  ///< 0 = none
 };
 
-/// small: what Opus codes for a page takes a third of the usual size.
+/// small: one side alone, the left, which Opus codes for a page in a fifth of the usual size.
 enum class AudioSize { usual, small };
 
 /// Writes a file piece by piece; the same sound and tags give the same bytes, and decoding gives back exactly as many

@@ -14,6 +14,7 @@ namespace {
 constexpr float k_coded_peak = 0.6F;
 constexpr std::int64_t k_grid = 960;  ///< frames that Opus codes together
 constexpr std::int64_t k_gap = 960;   ///< silence between sounds
+constexpr int k_keys_apart = 3;       ///< semitones
 constexpr std::int64_t k_fade = 15LL * k_sample_rate / 100;
 
 double seconds_of(const HitSound& sound) {
@@ -66,7 +67,12 @@ Result<std::vector<HitSound>> kit_sounds(const Handout& handout, const BandOptio
       sounds.insert(laid_out->sounds.begin(), laid_out->sounds.end());
     }
   }
-  return std::vector<HitSound>(sounds.begin(), sounds.end());
+  std::vector<HitSound> kept;
+  for (const HitSound& sound : sounds) {
+    const bool moves = !kept.empty() && sound.role != BandRole::drums && sound.role == kept.back().role;
+    if (!moves || sound.key - kept.back().key >= k_keys_apart) kept.push_back(sound);
+  }
+  return kept;
 }
 
 Result<BandKit> make_kit(const std::vector<HitSound>& sounds, BandSamples& samples) {

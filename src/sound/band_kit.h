@@ -11,11 +11,12 @@
 namespace fretloom {
 
 struct BandKit {
-  std::string audio;  ///< Ogg Opus, 48 kHz: the sounds one behind the other, both sides alike
+  std::string audio;  ///< Ogg Opus, 48 kHz: one side, the sounds one behind the other
   std::string index;  ///< JSON, see below
 };
 
-/// The sounds that the bands of a handout hit at any rung of their ladders, distinct, ascending. Errors: those of
+/// The sounds that the bands of a handout hit at any rung of their ladders, distinct, ascending; of keys and drone those
+/// that lie three semitones apart, since a page moves the nearest to the pitch that it needs. Errors: those of
 /// lay_out_band.
 [[nodiscard]] Result<std::vector<HitSound>> kit_sounds(const Handout& handout, const BandOptions& options);
 

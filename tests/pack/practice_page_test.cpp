@@ -160,7 +160,7 @@ TEST(PracticePage, HoldsTheLessonsKit) {
     const auto kit = json_at(made, "kit");
     const std::string audio = from_base64(kit.at("audio").get<std::string>());
     RecordProperty(file.path().stem().string(), static_cast<int>(audio.size()));
-    EXPECT_LE(audio.size(), 143'000U) << file.path();
+    EXPECT_LE(audio.size(), 100'000U) << file.path();
     const std::int64_t frames = decode_audio(audio).value().frames();
     EXPECT_GE(kit.at("sounds").size(), 5U) << file.path();
     for (const auto& sound : kit.at("sounds"))

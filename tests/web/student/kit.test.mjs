@@ -14,7 +14,7 @@ let browser;
 let opened;
 
 before(async () => {
-  execFileSync(fretloom, ["pack", join(root, "demos/climbing-sixes.toml"), "-o", place.path, "--only", "practice"], { stdio: "ignore" });
+  execFileSync(fretloom, ["pack", ...["climbing-sixes", "jig-in-six-eight"].map((name) => join(root, `demos/${name}.toml`)), "-o", place.path, "--only", "practice"], { stdio: "ignore" });
   const page = readFileSync(fileURLToPath(packed), "utf8");
   writeFileSync(fileURLToPath(bare), page.replace(/(<script type="application\/json" id="kit">)[^<]*(<\/script>)/, "$1null$2"));
   browser = await launch();
@@ -39,8 +39,15 @@ const heard = (page, bpm) =>
   page.evaluate(async (tempo) => {
     const { player, lesson } = globalThis.practice;
     player.levels = { lick: 0, click: 0, vamp: 1, countIn: 0 };
-    await player.play({ lesson, idea: 1, feel: 1, bpm: tempo, loop: true });
-    while (player.decks.at(-1)?.rendering.tracks.vamp === undefined) await new Promise((done) => setTimeout(done, 20));
+    await new Promise((done, failed) => {
+      player.onEnd = (fault) => failed(new Error(fault));
+      const look = setInterval(() => {
+        if (player.decks.at(-1)?.rendering.tracks.vamp === undefined) return;
+        clearInterval(look);
+        done();
+      }, 20);
+      void player.play({ lesson, idea: 1, feel: 1, bpm: tempo, loop: true });
+    });
     const { vamp, lick } = player.decks.at(-1).rendering.tracks;
     const band = await lesson.call({ call: "band", idea: 1, feel: 1, bpm: tempo });
     player.stop();
@@ -96,15 +103,26 @@ test("what sounds at a hit's frame is the kit's sample", async () => {
   assert.ok(requests.every((address) => /^(file|blob|about):/.test(address)), requests.join("\n"));
 });
 
-test("another key plays too, its keys moved in pitch", async () => {
-  const { page, faults } = await show();
+test("a drum that was struck otherwise is found, and a key is moved from the nearest", async () => {
+  const { page, faults } = await show(packed.replaceAll("climbing-sixes", "jig-in-six-eight"));
   await page.waitForFunction(() => globalThis.practice.player.kit !== undefined);
   const found = await page.evaluate(() => {
     const { kit } = globalThis.practice.player;
-    const { buffer, speed } = kit.find({ role: "drums", key: 38, velocity: 90 });
-    return { frames: buffer.length, speed, none: kit.find({ role: "drums", key: 99, velocity: 90 }) === undefined };
+    const { sounds } = JSON.parse(document.getElementById("kit").textContent);
+    const drum = sounds.find(({ role }) => role === "drums");
+    const keys = sounds.filter(({ role }) => role === "keys").map(({ key, velocity }) => [-1, 0, 1].map((by) => kit.find({ role: "keys", key: key + by, velocity }).speed));
+    const at = (velocity) => kit.find({ role: "drums", key: drum.key, velocity });
+    return { keys, louder: at(2 * drum.velocity).level / at(drum.velocity).level, none: kit.find({ role: "drums", key: 99, velocity: 90 }) === undefined };
   });
-  assert.ok(found.frames > 4000 && found.speed === 1 && found.none);
+  assert.ok(found.none);
+  assert.ok(found.keys.length >= 2);
+  for (const [down, same, up] of found.keys) {
+    assert.equal(same, 1);
+    assert.ok(Math.abs(down - 2 ** (-1 / 12)) < 1e-9 && Math.abs(up - 2 ** (1 / 12)) < 1e-9, `${down} ${up}`);
+  }
+  assert.ok(found.louder >= 1 && found.louder < 4.01, `${found.louder}`);
+  const { peak } = await heard(page, 84);
+  assert.ok(Math.abs(peak - 1) < 1e-3, `${peak}`);
   assert.deepEqual(faults, []);
 });
 
