@@ -15,8 +15,8 @@ struct BandKit {
   std::string index;  ///< JSON, see below
 };
 
-/// The sounds that the bands of a handout hit at any rung of their ladders, distinct, ascending; of keys and drone those
-/// that lie three semitones apart, since a page moves the nearest to the pitch that it needs. Errors: those of
+/// The sounds that the bands of a handout hit at any rung of their ladders, distinct, ascending; of keys and drone
+/// those that lie three semitones apart, since a page moves the nearest to the pitch that it needs. Errors: those of
 /// lay_out_band.
 [[nodiscard]] Result<std::vector<HitSound>> kit_sounds(const Handout& handout, const BandOptions& options);
 
