@@ -6,6 +6,7 @@
 #include <memory>
 #include <numeric>
 #include <queue>
+#include <set>
 
 #include "insight/cell_search.h"
 #include "insight/code_length.h"
@@ -88,11 +89,10 @@ namespace {
 
 using Searches = std::vector<std::unique_ptr<ScaleSearch>>;
 
-/// Runs the few most promising cycles on the scales that have the most of the phrase's notes, those of eight notes and
-/// more behind the others: the numbers of their jobs.
+/// Runs the most promising cycle of each kind and way back on the scales that have the most of the phrase's notes,
+/// those of eight notes and more behind the others: the numbers of their jobs.
 std::vector<std::size_t> probe(const Searches& searches, const std::vector<Cycle>& cycles, Shortlist& shortlist) {
   constexpr std::size_t k_scales = 3;
-  constexpr std::size_t k_runs = 4;
   std::vector<std::size_t> nearest(searches.size());
   std::iota(nearest.begin(), nearest.end(), std::size_t{0});
   const auto distance = [&](std::size_t scale) {
@@ -111,10 +111,12 @@ std::vector<std::size_t> probe(const Searches& searches, const std::vector<Cycle
     }
   }
   std::stable_sort(ranked.begin(), ranked.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-  ranked.resize(std::min(ranked.size(), k_runs));
   std::vector<std::size_t> run;
+  std::set<std::pair<RuleKind, Back>> tried;
   for (const auto& [bits, job] : ranked) {
-    searches[job / cycles.size()]->run(cycles[job % cycles.size()], shortlist);
+    const Cycle& cycle = cycles[job % cycles.size()];
+    if (!tried.emplace(cycle.kind, cycle.turn.back).second) continue;
+    searches[job / cycles.size()]->run(cycle, shortlist);
     run.push_back(job);
   }
   return run;
