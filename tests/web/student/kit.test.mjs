@@ -1,7 +1,7 @@
 // The band of the student's page in Chromium: what sounds at a hit's frame is the kit's sample.
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { readFileSync, readdirSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { fileURLToPath } from "node:url";
@@ -131,7 +131,11 @@ test("every demo's band plays with its kit, slow and fast", async () => {
   const into = join(place.path, "demos");
   execFileSync(fretloom, ["pack", ...demos.map((name) => join(root, `demos/${name}.toml`)), "-o", into, "--only", "practice"], { stdio: "ignore" });
   for (const name of demos) {
-    const { page, faults } = await show(`file://${join(into, name, `${name}-practice.html`)}`);
+    const file = join(into, name, `${name}-practice.html`);
+    const bytes = statSync(file).size;
+    console.log(`${name}: ${bytes} bytes`);
+    assert.ok(bytes <= 900_000, `${name}: ${bytes} bytes`);
+    const { page, faults } = await show(`file://${file}`);
     await page.waitForFunction(() => globalThis.practice.player.kit !== undefined);
     for (const part of [0.2, 1, 1.2]) {
       const said = await page.evaluate(async (of) => {
