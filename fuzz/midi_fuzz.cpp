@@ -1,12 +1,13 @@
 // The MIDI reader on any bytes: it reads or refuses at a place in the file, and what it read is written
-// and read back as the same. An input that starts with "#" is a seed: hexadecimal bytes, with comments
-// from "#" to the end of the line.
+// and read back as the same; notes of its phrases that have places lie on a string. An input that starts with "#" is a
+// seed: hexadecimal bytes, with comments from "#" to the end of the line.
 
 #include <cstdint>
 #include <cstdlib>
 #include <string>
 
 #include "exchange/midi.h"
+#include "exchange/read_midi_phrases.h"
 
 namespace {
 
@@ -50,6 +51,12 @@ void check(std::string_view bytes) {
     require(seconds >= before);
     before = seconds;
     if (music.tempos.size() > 1000) break;  // every look-up walks the tempo map
+  }
+  const auto phrases = fretloom::read_midi_phrases(*file);
+  if (!phrases) return require(!phrases.error().what.empty());
+  for (const fretloom::GivenPhrase& phrase : *phrases) {
+    for (const fretloom::GivenNote& note : phrase.notes)
+      require(!note.at || (note.at->string <= phrase.tuning.value().strings() && note.at->fret >= 0));
   }
 }
 
