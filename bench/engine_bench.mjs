@@ -57,3 +57,19 @@ const begin = performance.now();
 const heard = lesson.call({ call: "voice", idea: 1, piece: "demo", bpm: 60, times: 2 });
 const took = (performance.now() - begin) / 1000;
 console.log(`voice: ${(heard.result.frames / 48000).toFixed(1)} s of sound in ${(took * 1000).toFixed(0)} ms, ${(heard.result.frames / 48000 / took).toFixed(0)} x real time`);
+
+// 200 notes as somebody would paste them: bench/insight_bench.cpp has the same natively.
+const long = engine.open(
+  'format = 1\ntitle = "Bench"\nkey = "E dorian"\nlayout = { from = 12 }\n[[idea]]\ncell = "1 2 3 2 1 3 2 3 1 2 + 3 2 1 2 3 1 2 3 1 2"\nback = "retrograde"\n',
+);
+const phrase = long.call({ call: "notes" }).result.ideas[0].notes.slice(0, 200);
+for (const [name, wrong] of [["clean", false], ["one wrong note in ten", true]]) {
+  const text = phrase.map(({ string, fret }, i) => `${string}: ${wrong && i % 10 === 7 ? fret + 1 : fret}`).join(" | ");
+  const list = Array.from({ length: 20 }, () => {
+    const began = performance.now();
+    const { result } = long.call({ call: "explain", text });
+    if (result.answers.length === 0) throw new Error("no answer");
+    return performance.now() - began;
+  }).sort((a, b) => a - b);
+  console.log(`explain, ${phrase.length} notes, ${name}: median ${list[10].toFixed(1)} ms, most ${list.at(-1).toFixed(1)} ms`);
+}
