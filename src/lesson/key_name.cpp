@@ -10,7 +10,7 @@ namespace {
 
 constexpr auto k_names = std::to_array<std::pair<std::string_view, std::string_view>>({
     {"format", "the format"},
-    {"idea", "the list of ideas"},
+    {"idea", "the ideas"},
     {"title", "the title"},
     {"author", "the author"},
     {"intro", "the introduction"},
