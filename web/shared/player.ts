@@ -59,6 +59,8 @@ const fade = 0.2 * rate;
 const patience = 200;
 /** A picture is seen about half a frame after its script ran. */
 const halfFrame = 0.008;
+/** A pause in the pictures says nothing of how long the next is seen; in seconds. */
+const longestFrame = 0.05;
 
 interface Job {
   readonly options: PlayOptions;
@@ -431,9 +433,14 @@ export class Player {
   // What is seen of it
 
   #watch(job: Job): void {
-    const look = () => {
+    let before = 0;
+    let frame = 2 * halfFrame;
+    const look = (time: number) => {
       if (this.#job !== job) return;
-      const at = (this.heardAt(performance.now()) + halfFrame) * rate;
+      // A slow device shows fewer pictures, each for longer.
+      if (before > 0) frame += (Math.min((time - before) / 1000, longestFrame) - frame) / 8;
+      before = time;
+      const at = (this.heardAt(performance.now()) + Math.max(halfFrame, frame / 2)) * rate;
       this.#decks = this.#decks.filter((deck, i, all) => i === all.length - 1 || deck.end > at - rate);
       const deck = this.#deckAt(at);
       if (deck !== undefined) {
