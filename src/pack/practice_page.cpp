@@ -1,6 +1,6 @@
 #include "pack/practice_page.h"
 
-#include <algorithm>
+#include "base/base64.h"
 
 namespace fretloom {
 
@@ -46,20 +46,6 @@ std::string json_text(std::string_view text) {
 void put(std::string& text, std::string_view place, std::string_view value) {
   for (std::size_t at = text.find(place); at != std::string::npos; at = text.find(place, at + value.size()))
     text.replace(at, place.size(), value);
-}
-
-/// RFC 4648, section 4.
-std::string base64(std::string_view bytes) {
-  constexpr std::string_view k_digits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  std::string out;
-  for (std::size_t i = 0; i < bytes.size(); i += 3) {
-    const std::size_t count = std::min<std::size_t>(3, bytes.size() - i);
-    unsigned three = 0;
-    for (std::size_t k = 0; k < 3; ++k)
-      three = three << 8U | (k < count ? static_cast<unsigned char>(bytes[i + k]) : 0U);
-    for (std::size_t k = 0; k < 4; ++k) out += k <= count ? k_digits[three >> (18U - 6U * k) & 63U] : '=';
-  }
-  return out;
 }
 
 }  // namespace
